@@ -1,0 +1,24 @@
+//! Ohmloom plans one-wire switch circuits and the small harness that carries them.
+//!
+//! Modules in reading order; each may use only those above its own row:
+//!
+//! | row | module | what it is |
+//! |---|---|---|
+//! | 0 | [`units`] | quantities as people type and read them |
+//! | 0 | [`geometry`] | points, rectangles and turns of the sheet |
+//! | 1 | [`model`] | the project as plain data |
+//! | 2 | [`edit`] | every change to a project, undo and redo |
+//! | 2 | [`store`] | project to text and back |
+//! | 2 | [`drawing`] | symbols, terminal places and wire runs on the sheet |
+//! | 2 | [`circuit`] | netlist, reduction, states, meter, working |
+//! | 2 | [`harness`] | routes, lengths, wire data |
+//! | 3 | [`sense`] | readings, decode, margins, worst case |
+//! | 3 | [`cutting`] | the cut list |
+//! | 4 | [`check`] | every finding about a project in one list |
+//! | 7 | [`files`] | reading and writing files, whole or not at all |
+//! | 7 | [`cli`] | the text commands |
+//! | 7 | `app` | the window |
+
+pub mod model;
+pub mod geometry;
+pub mod units;

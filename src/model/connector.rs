@@ -1,0 +1,160 @@
+//! Connectors and controllers: cavities in rows or a ring, a latch, and the halves that carry them.
+
+use std::collections::BTreeMap;
+
+use crate::model::wire::EndKind;
+use crate::units::Range;
+
+/// How cavities are arranged on the mating face.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CavityLayout {
+    /// `rows` times `columns`, numbered row by row.
+    Grid {
+        /// Number of rows, at least 1.
+        rows: u16,
+        /// Number of columns, at least 1.
+        columns: u16,
+    },
+    /// On a circle, numbered around it, with or without one more in the centre.
+    Ring {
+        /// Cavities on the circle, at least 1.
+        around: u16,
+        /// Whether the last number sits in the centre.
+        centre: bool,
+    },
+}
+
+impl CavityLayout {
+    /// How many cavities there are; they are numbered from 1.
+    pub fn count(self) -> u16 {
+        match self {
+            Self::Grid { rows, columns } => rows.saturating_mul(columns),
+            Self::Ring { around, centre } => around.saturating_add(u16::from(centre)),
+        }
+    }
+}
+
+/// Which way the numbers run on the **face view of the first half**.
+///
+/// The other half is its mirror image: mated faces look at each other.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Numbering {
+    /// Left to right, or clockwise.
+    #[default]
+    Forward,
+    /// Right to left, or anticlockwise.
+    Backward,
+}
+
+/// The side of the face the latch sits on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Latch {
+    /// Above the cavities.
+    #[default]
+    Up,
+    /// Below.
+    Down,
+    /// Left.
+    Left,
+    /// Right.
+    Right,
+}
+
+/// What sits in a half's cavities.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gender {
+    /// Male terminals.
+    Pins,
+    /// Female terminals; belong on the live half, where nothing can touch them.
+    Sockets,
+}
+
+/// One half of a connector as it hangs on its own wires.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Half {
+    /// Name in the cut list, such as `X2` or `X2P`.
+    pub name: String,
+    /// Pins or sockets.
+    pub gender: Gender,
+    /// Kind of wire end its terminals make, which gives the allowance.
+    pub end_kind: EndKind,
+}
+
+/// Whether two halves are plugged together.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Mating {
+    /// Plugged together: every cavity joins through.
+    #[default]
+    Mated,
+    /// Pulled apart: nothing joins.
+    Apart,
+}
+
+/// Which half of a connector a terminal belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum HalfSide {
+    /// The first half, drawn left.
+    First,
+    /// The second half, drawn right.
+    Second,
+}
+
+/// What a cavity holds where no wire of this project ends in it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum CavityFill {
+    /// Nothing is known; a wire of this project may end here.
+    #[default]
+    Free,
+    /// A wire that was there before and stays.
+    Existing,
+    /// A sealing plug.
+    Plug,
+}
+
+/// What is written down about one cavity.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cavity {
+    /// Circuit name as in the pin table.
+    pub circuit: String,
+    /// What fills it.
+    pub fill: CavityFill,
+}
+
+/// A connector of one or two halves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Connector {
+    /// Arrangement of the cavities.
+    pub layout: CavityLayout,
+    /// Which way the numbers run.
+    pub numbering: Numbering,
+    /// Where the latch is.
+    pub latch: Latch,
+    /// The half drawn left.
+    pub first: Half,
+    /// The half drawn right; a plug without a counterpart in this project has none.
+    pub second: Option<Half>,
+    /// Plugged together or apart.
+    pub mating: Mating,
+    /// Resistance of one mated joint in ohms where it differs from the project's dirt;
+    /// a rotating contact is a connector with a wide range here.
+    pub joint_ohm: Option<Range>,
+    /// Whether the joint is a rotating contact.
+    pub rotating: bool,
+    /// Notes on cavities, by number from 1.
+    pub cavities: BTreeMap<u16, Cavity>,
+}
+
+/// The controller with its plug; its cavities can be sense pins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Controller {
+    /// The plug of the harness that goes into it.
+    pub plug: Half,
+    /// Arrangement of the cavities.
+    pub layout: CavityLayout,
+    /// Which way the numbers run on the plug's face view.
+    pub numbering: Numbering,
+    /// Where the latch is.
+    pub latch: Latch,
+    /// Notes on cavities, by number from 1.
+    pub cavities: BTreeMap<u16, Cavity>,
+}

@@ -1,0 +1,31 @@
+//! The project as plain data: what a hand drew, typed or measured. No reckoning, no drawing code.
+//!
+//! Types here are not serialised; [`crate::store`] has its own file structs.
+
+mod colour;
+mod connector;
+mod control;
+mod diagnostic;
+mod harness;
+mod id;
+mod part;
+mod project;
+mod sense;
+mod settings;
+mod table;
+mod wire;
+
+pub use colour::{BaseColour, Colour};
+pub use connector::{
+    Cavity, CavityFill, CavityLayout, Connector, Controller, Gender, Half, HalfSide, Latch, Mating, Numbering,
+};
+pub use control::{Control, ControlKind, Need, Position, State};
+pub use diagnostic::{Diagnostic, Severity, Subject};
+pub use harness::{Piece, Place, Run};
+pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use part::{cavity_of_terminal, Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef};
+pub use project::Project;
+pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Scale, SensePin, Side};
+pub use settings::{Allowances, MeterProfile, Settings, WireModel};
+pub use table::Table;
+pub use wire::{End, EndKind, Wire, WireSize, WireUse};

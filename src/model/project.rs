@@ -1,0 +1,99 @@
+//! The whole project: tables of rows, and names for what they hold.
+
+use crate::model::control::{Control, State};
+use crate::model::harness::{Piece, Place, Run};
+use crate::model::id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+use crate::model::part::{Frame, Part, TerminalRef};
+use crate::model::sense::SensePin;
+use crate::model::settings::Settings;
+use crate::model::table::Table;
+use crate::model::wire::Wire;
+
+/// Everything one file holds. Copying is cheap; rows are shared until changed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Project {
+    /// Title shown in the window and on sheets.
+    pub title: String,
+    /// Free notes.
+    pub notes: String,
+    /// Parts.
+    pub parts: Table<PartId, Part>,
+    /// Wires.
+    pub wires: Table<WireId, Wire>,
+    /// Frames.
+    pub frames: Table<FrameId, Frame>,
+    /// Controls, in the order of the control strip.
+    pub controls: Table<ControlId, Control>,
+    /// Sense pins.
+    pub sense_pins: Table<SensePinId, SensePin>,
+    /// Places of the harness layout.
+    pub places: Table<PlaceId, Place>,
+    /// Runs between places.
+    pub runs: Table<RunId, Run>,
+    /// Wire on hand.
+    pub pieces: Table<PieceId, Piece>,
+    /// Settings.
+    pub settings: Settings,
+    /// Lowest number no row has ever had.
+    pub next_id: u32,
+}
+
+impl Project {
+    /// An empty project.
+    pub fn empty(title: &str) -> Self {
+        Self {
+            title: title.to_owned(),
+            notes: String::new(),
+            parts: Table::default(),
+            wires: Table::default(),
+            frames: Table::default(),
+            controls: Table::default(),
+            sense_pins: Table::default(),
+            places: Table::default(),
+            runs: Table::default(),
+            pieces: Table::default(),
+            settings: Settings::for_new_project(),
+            next_id: 1,
+        }
+    }
+
+    /// Hands out an identity no row has had.
+    pub fn fresh_id<Id: From<u32>>(&mut self) -> Id {
+        let id = self.next_id;
+        self.next_id = self.next_id.saturating_add(1);
+        Id::from(id)
+    }
+
+    /// Whether the terminal belongs to a part that exists.
+    pub fn has_terminal(&self, terminal: TerminalRef) -> bool {
+        self.parts.get(terminal.part).is_some_and(|part| part.kind.has_terminal(terminal.terminal))
+    }
+
+    /// Name of a terminal as it stands in lists, such as `X1-11`; `?` where there is no such terminal.
+    pub fn terminal_name(&self, terminal: TerminalRef) -> String {
+        self.parts.get(terminal.part).map_or_else(|| "?".into(), |part| part.terminal_name(terminal.terminal))
+    }
+
+    /// Throw of a contact in a state; contacts that no control moves stay in throw 0.
+    pub fn throw(&self, contact: PartId, state: &State) -> u8 {
+        self.controls
+            .iter()
+            .find_map(|(id, control)| {
+                let position = control.positions.get(usize::from(state.position(id, control)))?;
+                position.throws.get(&contact).copied()
+            })
+            .unwrap_or(0)
+    }
+
+    /// Whether a control may stand in `position` while the others stand as in `state`.
+    pub fn is_allowed(&self, id: ControlId, position: u8, state: &State) -> bool {
+        let Some(control) = self.controls.get(id) else { return false };
+        match control.needs {
+            Some(need) if position != control.rest => self
+                .controls
+                .get(need.control)
+                .is_none_or(|other| state.position(need.control, other) == need.position),
+            _ => true,
+        }
+    }
+}
