@@ -82,7 +82,8 @@ impl Rect {
 
     /// Whether the point lies inside or on the edge.
     pub fn contains(self, p: Point) -> bool {
-        (self.min.x_mm..=self.max.x_mm).contains(&p.x_mm) && (self.min.y_mm..=self.max.y_mm).contains(&p.y_mm)
+        (self.min.x_mm..=self.max.x_mm).contains(&p.x_mm)
+            && (self.min.y_mm..=self.max.y_mm).contains(&p.y_mm)
     }
 
     /// Whether the two share at least one point.

@@ -105,8 +105,10 @@ const MULTIPLIERS: [(char, f64); 9] = [
 /// assert!(ohmloom::units::parse_ohm("soon").is_err());
 /// ```
 pub fn parse_ohm(text: &str) -> Result<f64, ParseError> {
-    let refuse =
-        || ParseError { expected: "a resistance such as 4k7, 4.7k or 4700", found: text.trim().into() };
+    let refuse = || ParseError {
+        expected: "a resistance such as 4k7, 4.7k or 4700",
+        found: text.trim().into(),
+    };
     let mut body = text.trim().replace(' ', "");
     for unit in ["ohms", "ohm", "Ohm", "Ω", "Ω"] {
         if let Some(stripped) = body.strip_suffix(unit) {
@@ -115,7 +117,8 @@ pub fn parse_ohm(text: &str) -> Result<f64, ParseError> {
         }
     }
     let body = body.replace(',', ".");
-    let letters: Vec<(usize, char)> = body.char_indices().filter(|(_, c)| c.is_alphabetic()).collect();
+    let letters: Vec<(usize, char)> =
+        body.char_indices().filter(|(_, c)| c.is_alphabetic()).collect();
     let value = match letters.as_slice() {
         [] => plain_number(&body),
         [(at, letter)] => {

@@ -110,9 +110,10 @@ impl Colour {
     pub fn from_text(text: &str) -> Option<Self> {
         match text.split_once('/') {
             None => BaseColour::from_text(text).map(Self::plain),
-            Some((base, tracer)) => {
-                Some(Self { base: BaseColour::from_text(base)?, tracer: Some(BaseColour::from_text(tracer)?) })
-            }
+            Some((base, tracer)) => Some(Self {
+                base: BaseColour::from_text(base)?,
+                tracer: Some(BaseColour::from_text(tracer)?),
+            }),
         }
     }
 

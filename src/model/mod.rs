@@ -17,13 +17,17 @@ mod wire;
 
 pub use colour::{BaseColour, Colour};
 pub use connector::{
-    Cavity, CavityFill, CavityLayout, Connector, Controller, Gender, Half, HalfSide, Latch, Mating, Numbering,
+    Cavity, CavityFill, CavityLayout, Connector, Controller, Gender, Half, HalfSide, Latch, Mating,
+    Numbering,
 };
 pub use control::{Control, ControlKind, Need, Position, State};
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use harness::{Piece, Place, Run};
 pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
-pub use part::{cavity_of_terminal, Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef};
+pub use part::{
+    Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
+    cavity_of_terminal,
+};
 pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Scale, SensePin, Side};
 pub use settings::{Allowances, MeterProfile, Settings, WireModel};

@@ -200,12 +200,15 @@ impl Part {
     /// Name of a terminal as it stands in lists: `X1-11`, `R1-2`, `F1-1`, `SP1`.
     pub fn terminal_name(&self, terminal: u16) -> String {
         match &self.kind {
-            PartKind::Supply(_) | PartKind::Ground | PartKind::Splice { .. } | PartKind::TestPoint => {
-                self.name.clone()
-            }
+            PartKind::Supply(_)
+            | PartKind::Ground
+            | PartKind::Splice { .. }
+            | PartKind::TestPoint => self.name.clone(),
             PartKind::Fuse(_) | PartKind::Resistor(_) => format!("{}-{}", self.name, terminal + 1),
             PartKind::Contact(contact) => match (contact.form, terminal) {
-                (ContactForm::Changeover, 0) | (ContactForm::Ways(_), 0) => format!("{}-common", self.name),
+                (ContactForm::Changeover, 0) | (ContactForm::Ways(_), 0) => {
+                    format!("{}-common", self.name)
+                }
                 (ContactForm::Changeover, 1) => format!("{}-rest", self.name),
                 (ContactForm::Changeover, _) => format!("{}-work", self.name),
                 (ContactForm::Ways(_), way) => format!("{}-way {way}", self.name),
@@ -221,7 +224,9 @@ impl Part {
                 };
                 format!("{}-{cavity}", half.map_or(self.name.as_str(), |half| half.name.as_str()))
             }
-            PartKind::Controller(controller) => format!("{}-{}", controller.plug.name, terminal + 1),
+            PartKind::Controller(controller) => {
+                format!("{}-{}", controller.plug.name, terminal + 1)
+            }
         }
     }
 
@@ -229,11 +234,16 @@ impl Part {
     pub fn end_kind(&self, terminal: u16) -> EndKind {
         match &self.kind {
             PartKind::Supply(_) | PartKind::Ground => EndKind::Ring,
-            PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) | PartKind::TestPoint => EndKind::Tag,
+            PartKind::Fuse(_)
+            | PartKind::Resistor(_)
+            | PartKind::Contact(_)
+            | PartKind::TestPoint => EndKind::Tag,
             PartKind::Splice { .. } => EndKind::Splice,
             PartKind::Connector(connector) => match cavity_of_terminal(terminal).1 {
                 HalfSide::First => connector.first.end_kind,
-                HalfSide::Second => connector.second.as_ref().map_or(EndKind::Inline, |half| half.end_kind),
+                HalfSide::Second => {
+                    connector.second.as_ref().map_or(EndKind::Inline, |half| half.end_kind)
+                }
             },
             PartKind::Controller(controller) => controller.plug.end_kind,
         }

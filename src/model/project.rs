@@ -71,7 +71,9 @@ impl Project {
 
     /// Name of a terminal as it stands in lists, such as `X1-11`; `?` where there is no such terminal.
     pub fn terminal_name(&self, terminal: TerminalRef) -> String {
-        self.parts.get(terminal.part).map_or_else(|| "?".into(), |part| part.terminal_name(terminal.terminal))
+        self.parts
+            .get(terminal.part)
+            .map_or_else(|| "?".into(), |part| part.terminal_name(terminal.terminal))
     }
 
     /// Throw of a contact in a state; contacts that no control moves stay in throw 0.

@@ -1,0 +1,732 @@
+//! The one function that changes a project.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+
+use crate::edit::edit_kind::{Edge, Edit, Item, Selection};
+use crate::edit::guard;
+use crate::edit::names::{free_name, name_stem};
+use crate::edit::placing::Placement;
+use crate::geometry::{Flip, Point, Rect, Turn, point};
+use crate::model::{
+    Control, ControlId, FrameId, Part, PartId, PartKind, PlaceId, Position, Project, WireId,
+};
+
+/// Grid that turned and lined-up parts come back to, in millimetres.
+const GRID_MM: f64 = 2.5;
+
+/// What an edit has made.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Applied {
+    /// New items of the sheet; what the selection should become when not empty.
+    pub created: Selection,
+    /// A new control, if there is one.
+    pub control: Option<ControlId>,
+    /// Number of the new row, for edits that add a row which is no item of the sheet.
+    pub row: Option<u32>,
+}
+
+/// Why an edit was refused: one sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct EditError(pub String);
+
+impl fmt::Display for EditError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for EditError {}
+
+impl From<String> for EditError {
+    fn from(sentence: String) -> Self {
+        Self(sentence)
+    }
+}
+
+/// Makes one edit.
+///
+/// # Errors
+/// The edit names something that is not there or carries a number that means nothing.
+/// The project is unchanged then.
+pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
+    match edit {
+        Edit::Place(placement) => place(project, placement),
+        Edit::AddWire(mut wire) => {
+            guard::check_wire(project, &wire)?;
+            if wire.name.is_empty() {
+                wire.name = free_name("W", project.wires.iter().map(|(_, w)| w.name.as_str()));
+            }
+            let id: WireId = project.fresh_id();
+            project.wires.put(id, wire);
+            Ok(created([Item::Wire(id)].into()))
+        }
+        Edit::AddFrame(frame) => {
+            let id: FrameId = project.fresh_id();
+            project.frames.put(id, frame);
+            Ok(created([Item::Frame(id)].into()))
+        }
+        Edit::Remove(items) => {
+            remove(project, &items);
+            Ok(Applied::default())
+        }
+        Edit::Move { items, by } => {
+            move_by(project, &items, by);
+            Ok(Applied::default())
+        }
+        Edit::Turn(items) => {
+            about_middle(
+                project,
+                &items,
+                |p| Turn::Quarter.apply(p),
+                |part| {
+                    // A mirrored symbol is mirrored before it is turned, so the turn itself never changes direction.
+                    part.turn = part.turn.next();
+                },
+            );
+            Ok(Applied::default())
+        }
+        Edit::Flip(items) => {
+            about_middle(
+                project,
+                &items,
+                |p| Flip::Mirrored.apply(p),
+                |part| {
+                    part.flip = part.flip.other();
+                    // Mirroring after a quarter turn equals turning the other way after mirroring.
+                    if matches!(part.turn, Turn::Quarter | Turn::ThreeQuarters) {
+                        part.turn = part.turn.next().next();
+                    }
+                },
+            );
+            Ok(Applied::default())
+        }
+        Edit::Duplicate { items, by } => Ok(created(duplicate(project, &items, by))),
+        Edit::Align(items, edge) => {
+            align(project, &items, edge);
+            Ok(Applied::default())
+        }
+        other => apply_to_rows(project, other),
+    }
+}
+
+/// The edits that put, replace or take a whole row.
+fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
+    match edit {
+        Edit::SetPart(id, part) => set_part(project, id, *part),
+        Edit::SetWire(id, wire) => {
+            guard::check_wire(project, &wire)?;
+            replace(project.wires.get_mut(id), *wire, "wire")
+        }
+        Edit::SetFrame(id, frame) => replace(project.frames.get_mut(id), frame, "frame"),
+        Edit::AddControl(control) => {
+            guard::check_control(project, &control)?;
+            let id: ControlId = project.fresh_id();
+            project.controls.put(id, control);
+            Ok(Applied { control: Some(id), row: Some(id.0), ..Applied::default() })
+        }
+        Edit::SetControl(id, control) => {
+            guard::check_control(project, &control)?;
+            let fewer = u8::try_from(control.positions.len()).unwrap_or(u8::MAX);
+            replace(project.controls.get_mut(id), control, "control")?;
+            forget_positions(project, id, fewer);
+            Ok(Applied::default())
+        }
+        Edit::RemoveControl(id) => {
+            project.controls.remove(id).ok_or_else(|| gone("control"))?;
+            forget_positions(project, id, 0);
+            Ok(Applied::default())
+        }
+        Edit::AddSensePin(pin) => {
+            guard::check_sense_pin(project, &pin)?;
+            let id: crate::model::SensePinId = project.fresh_id();
+            project.sense_pins.put(id, *pin);
+            Ok(row(id.0))
+        }
+        Edit::SetSensePin(id, pin) => {
+            guard::check_sense_pin(project, &pin)?;
+            replace(project.sense_pins.get_mut(id), *pin, "sense pin")
+        }
+        Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
+        Edit::AddPlace(place) => {
+            let id: PlaceId = project.fresh_id();
+            project.places.put(id, place);
+            Ok(row(id.0))
+        }
+        Edit::SetPlace(id, place) => replace(project.places.get_mut(id), place, "place"),
+        Edit::RemovePlace(id) => remove_place(project, id),
+        Edit::AddRun(run) => {
+            guard::check_run(project, &run)?;
+            let id: crate::model::RunId = project.fresh_id();
+            project.runs.put(id, run);
+            Ok(row(id.0))
+        }
+        Edit::SetRun(id, run) => {
+            guard::check_run(project, &run)?;
+            replace(project.runs.get_mut(id), run, "run")
+        }
+        Edit::RemoveRun(id) => taken(project.runs.remove(id), "run"),
+        Edit::AddPiece(piece) => {
+            guard::check_positive("length of the piece", piece.length_mm)?;
+            let id: crate::model::PieceId = project.fresh_id();
+            project.pieces.put(id, piece);
+            Ok(row(id.0))
+        }
+        Edit::SetPiece(id, piece) => {
+            guard::check_positive("length of the piece", piece.length_mm)?;
+            replace(project.pieces.get_mut(id), piece, "piece")
+        }
+        Edit::RemovePiece(id) => taken(project.pieces.remove(id), "piece"),
+        Edit::SetSettings(settings) => {
+            guard::check_settings(&settings)?;
+            project.settings = *settings;
+            Ok(Applied::default())
+        }
+        Edit::SetTitle(title) => {
+            project.title = title;
+            Ok(Applied::default())
+        }
+        Edit::SetNotes(notes) => {
+            project.notes = notes;
+            Ok(Applied::default())
+        }
+        Edit::Place(_)
+        | Edit::AddWire(_)
+        | Edit::AddFrame(_)
+        | Edit::Remove(_)
+        | Edit::Move { .. }
+        | Edit::Turn(_)
+        | Edit::Flip(_)
+        | Edit::Duplicate { .. }
+        | Edit::Align(..) => {
+            unreachable!("apply() handles the edits of the sheet before it comes here")
+        }
+    }
+}
+
+fn created(created: Selection) -> Applied {
+    Applied { created, ..Applied::default() }
+}
+
+fn row(number: u32) -> Applied {
+    Applied { row: Some(number), ..Applied::default() }
+}
+
+fn gone(what: &str) -> EditError {
+    EditError(format!("the {what} is no longer there"))
+}
+
+fn replace<T>(old: Option<&mut T>, new: T, what: &str) -> Result<Applied, EditError> {
+    *old.ok_or_else(|| gone(what))? = new;
+    Ok(Applied::default())
+}
+
+fn taken<T>(old: Option<T>, what: &str) -> Result<Applied, EditError> {
+    old.map(|_| Applied::default()).ok_or_else(|| gone(what))
+}
+
+/// Gives new parts their names and puts them down with their control.
+fn place(project: &mut Project, placement: Placement) -> Result<Applied, EditError> {
+    let mut ids: Vec<PartId> = Vec::new();
+    for mut part in placement.parts {
+        if part.name.is_empty() {
+            part.name =
+                free_name(part.kind.letter(), project.parts.iter().map(|(_, p)| p.name.as_str()));
+        }
+        name_halves(project, &mut part);
+        guard::check_part(&part)?;
+        let id = project.fresh_id();
+        project.parts.put(id, part);
+        ids.push(id);
+    }
+    let control = placement.control.map(|placed| {
+        let name = ids
+            .first()
+            .and_then(|id| project.parts.get(*id))
+            .map_or("Control".into(), |p| p.name.clone());
+        let positions = placed
+            .positions
+            .into_iter()
+            .map(|(name, throws)| Position {
+                name,
+                throws: throws
+                    .into_iter()
+                    .filter_map(|(idx, throw)| Some((*ids.get(idx)?, throw)))
+                    .collect(),
+            })
+            .collect();
+        let id: ControlId = project.fresh_id();
+        project.controls.put(
+            id,
+            Control { name, kind: placed.kind, positions, rest: placed.rest, needs: None },
+        );
+        id
+    });
+    Ok(Applied { created: ids.into_iter().map(Item::Part).collect(), control, row: None })
+}
+
+/// Halves without a name take the connector's; a controller's plug takes the next free `X`.
+fn name_halves(project: &Project, part: &mut Part) {
+    let name = part.name.clone();
+    match &mut part.kind {
+        PartKind::Connector(connector) => {
+            for half in std::iter::once(&mut connector.first).chain(connector.second.as_mut()) {
+                if half.name.is_empty() {
+                    half.name.clone_from(&name);
+                }
+            }
+        }
+        PartKind::Controller(controller) if controller.plug.name.is_empty() => {
+            let plugs = project.parts.iter().filter_map(|(_, p)| match &p.kind {
+                PartKind::Controller(other) => Some(other.plug.name.as_str()),
+                _ => None,
+            });
+            controller.plug.name =
+                free_name("X", project.parts.iter().map(|(_, p)| p.name.as_str()).chain(plugs));
+        }
+        PartKind::Controller(_)
+        | PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint => {}
+    }
+}
+
+fn set_part(project: &mut Project, id: PartId, part: Part) -> Result<Applied, EditError> {
+    guard::check_part(&part)?;
+    let ends = |w: &crate::model::Wire| [w.from.terminal, w.to.terminal];
+    let lost = project
+        .wires
+        .iter()
+        .find(|(_, w)| ends(w).iter().any(|t| t.part == id && !part.kind.has_terminal(t.terminal)));
+    if let Some((_, wire)) = lost {
+        return Err(EditError(format!(
+            "wire {} ends at a terminal that {} would lose",
+            wire.name, part.name
+        )));
+    }
+    let pin = project.sense_pins.iter().find(|(_, p)| {
+        [p.terminal, p.reference]
+            .iter()
+            .any(|t| t.part == id && !part.kind.has_terminal(t.terminal))
+    });
+    if let Some((_, pin)) = pin {
+        return Err(EditError(format!(
+            "sense pin {} sits at a terminal that {} would lose",
+            pin.name, part.name
+        )));
+    }
+    replace(project.parts.get_mut(id), part, "part")?;
+    drop_impossible_throws(project, id);
+    Ok(Applied::default())
+}
+
+/// After a contact changed its form, controls keep only throws it still has.
+fn drop_impossible_throws(project: &mut Project, id: PartId) {
+    let throws = match project.parts.get(id).map(|part| &part.kind) {
+        Some(PartKind::Contact(contact)) => contact.form.throws(),
+        _ => 0,
+    };
+    let affected: Vec<ControlId> = project
+        .controls
+        .iter()
+        .filter(|(_, c)| {
+            c.positions.iter().any(|p| p.throws.get(&id).is_some_and(|t| *t >= throws))
+        })
+        .map(|(control, _)| control)
+        .collect();
+    for control in affected {
+        if let Some(control) = project.controls.get_mut(control) {
+            for position in &mut control.positions {
+                if position.throws.get(&id).is_some_and(|t| *t >= throws) {
+                    position.throws.remove(&id);
+                }
+            }
+        }
+    }
+}
+
+/// Needs and expectations on positions from `count` on are forgotten; with 0, all of the control.
+fn forget_positions(project: &mut Project, control: ControlId, count: u8) {
+    let needing: Vec<ControlId> = project
+        .controls
+        .iter()
+        .filter(|(_, c)| c.needs.is_some_and(|n| n.control == control && n.position >= count))
+        .map(|(id, _)| id)
+        .collect();
+    for id in needing {
+        if let Some(other) = project.controls.get_mut(id) {
+            other.needs = None;
+        }
+    }
+    let stale = |when: &BTreeMap<ControlId, u8>| {
+        when.get(&control).is_some_and(|position| *position >= count)
+    };
+    let pins: Vec<_> = project
+        .sense_pins
+        .iter()
+        .filter(|(_, pin)| pin.expectations.iter().any(|e| stale(&e.when)))
+        .map(|(id, _)| id)
+        .collect();
+    for id in pins {
+        if let Some(pin) = project.sense_pins.get_mut(id) {
+            pin.expectations.retain(|e| !stale(&e.when));
+        }
+    }
+}
+
+fn remove(project: &mut Project, items: &Selection) {
+    for item in items {
+        match item {
+            Item::Part(id) => remove_part(project, *id),
+            Item::Wire(id) => remove_wire(project, *id),
+            Item::Frame(id) => {
+                project.frames.remove(*id);
+            }
+        }
+    }
+}
+
+fn remove_wire(project: &mut Project, id: WireId) {
+    project.wires.remove(id);
+    let tapped: Vec<PartId> = project
+        .parts
+        .iter()
+        .filter(|(_, part)| matches!(part.kind, PartKind::Splice { on: Some(on) } if on == id))
+        .map(|(part, _)| part)
+        .collect();
+    for part in tapped {
+        if let Some(part) = project.parts.get_mut(part) {
+            part.kind = PartKind::Splice { on: None };
+        }
+    }
+}
+
+fn remove_part(project: &mut Project, id: PartId) {
+    project.parts.remove(id);
+    let wires: Vec<WireId> = project
+        .wires
+        .iter()
+        .filter(|(_, wire)| wire.from.terminal.part == id || wire.to.terminal.part == id)
+        .map(|(wire, _)| wire)
+        .collect();
+    for wire in wires {
+        remove_wire(project, wire);
+    }
+    let pins: Vec<_> = project
+        .sense_pins
+        .iter()
+        .filter(|(_, pin)| pin.terminal.part == id || pin.reference.part == id)
+        .map(|(pin, _)| pin)
+        .collect();
+    for pin in pins {
+        project.sense_pins.remove(pin);
+    }
+    let controls: Vec<ControlId> = project
+        .controls
+        .iter()
+        .filter(|(_, control)| control.positions.iter().any(|p| p.throws.contains_key(&id)))
+        .map(|(control, _)| control)
+        .collect();
+    for control_id in controls {
+        let Some(control) = project.controls.get_mut(control_id) else { continue };
+        for position in &mut control.positions {
+            position.throws.remove(&id);
+        }
+        // A control that moved only this contact has nothing left to do.
+        if control.positions.iter().all(|p| p.throws.is_empty()) {
+            project.controls.remove(control_id);
+            forget_positions(project, control_id, 0);
+        }
+    }
+}
+
+fn remove_place(project: &mut Project, id: PlaceId) -> Result<Applied, EditError> {
+    project.places.remove(id).ok_or_else(|| gone("place"))?;
+    let runs: Vec<_> = project
+        .runs
+        .iter()
+        .filter(|(_, r)| r.from == id || r.to == id)
+        .map(|(run, _)| run)
+        .collect();
+    for run in runs {
+        project.runs.remove(run);
+    }
+    let parts: Vec<_> =
+        project.parts.iter().filter(|(_, p)| p.place == Some(id)).map(|(part, _)| part).collect();
+    for part in parts {
+        if let Some(part) = project.parts.get_mut(part) {
+            part.place = None;
+        }
+    }
+    let wires: Vec<_> =
+        project.wires.iter().filter(|(_, w)| w.via.contains(&id)).map(|(wire, _)| wire).collect();
+    for wire in wires {
+        if let Some(wire) = project.wires.get_mut(wire) {
+            wire.via.retain(|via| *via != id);
+        }
+    }
+    Ok(Applied::default())
+}
+
+/// Moves parts and frames, and the corners of wires whose both ends move along or that are selected alone.
+fn move_by(project: &mut Project, items: &Selection, by: Point) {
+    for item in items {
+        match item {
+            Item::Part(id) => {
+                if let Some(part) = project.parts.get_mut(*id) {
+                    part.pos = part.pos + by;
+                }
+            }
+            Item::Frame(id) => {
+                if let Some(frame) = project.frames.get_mut(*id) {
+                    frame.rect = frame.rect.moved(by);
+                }
+            }
+            Item::Wire(_) => {}
+        }
+    }
+    let moved: BTreeSet<PartId> = moved_parts(items);
+    let wires: Vec<WireId> = project
+        .wires
+        .iter()
+        .filter(|(_, w)| {
+            !w.bends.is_empty()
+                && moved.contains(&w.from.terminal.part)
+                && moved.contains(&w.to.terminal.part)
+        })
+        .map(|(id, _)| id)
+        .collect();
+    for id in wires {
+        if let Some(wire) = project.wires.get_mut(id) {
+            for bend in &mut wire.bends {
+                *bend = *bend + by;
+            }
+        }
+    }
+}
+
+fn moved_parts(items: &Selection) -> BTreeSet<PartId> {
+    items
+        .iter()
+        .filter_map(|item| match item {
+            Item::Part(id) => Some(*id),
+            Item::Wire(_) | Item::Frame(_) => None,
+        })
+        .collect()
+}
+
+/// Carries the origins of the parts about the middle of them all and changes each part.
+fn about_middle(
+    project: &mut Project,
+    items: &Selection,
+    carry: impl Fn(Point) -> Point,
+    change: impl Fn(&mut Part),
+) {
+    let parts = moved_parts(items);
+    let origins = parts.iter().filter_map(|id| project.parts.get(*id)).map(|part| part.pos);
+    let Some(span) = origins.map(|p| Rect::spanning(p, p)).reduce(Rect::union) else { return };
+    let middle = span.centre().snapped(GRID_MM);
+    for id in parts {
+        if let Some(part) = project.parts.get_mut(id) {
+            part.pos = middle + carry(part.pos - middle);
+            change(part);
+        }
+    }
+}
+
+fn align(project: &mut Project, items: &Selection, edge: Edge) {
+    let parts = moved_parts(items);
+    let origins: Vec<Point> =
+        parts.iter().filter_map(|id| project.parts.get(*id)).map(|part| part.pos).collect();
+    let Some(span) = origins.iter().map(|p| Rect::spanning(*p, *p)).reduce(Rect::union) else {
+        return;
+    };
+    let n = origins.len() as f64;
+    let mean = origins.iter().fold(point(0.0, 0.0), |sum, p| sum + *p);
+    let mean = point(mean.x_mm / n, mean.y_mm / n).snapped(GRID_MM);
+    for id in parts {
+        if let Some(part) = project.parts.get_mut(id) {
+            match edge {
+                Edge::Left => part.pos.x_mm = span.min.x_mm,
+                Edge::Top => part.pos.y_mm = span.min.y_mm,
+                Edge::Row => part.pos.y_mm = mean.y_mm,
+                Edge::Column => part.pos.x_mm = mean.x_mm,
+            }
+        }
+    }
+}
+
+fn duplicate(project: &mut Project, items: &Selection, by: Point) -> Selection {
+    let mut copies = Selection::new();
+    let mut copy_of: BTreeMap<PartId, PartId> = BTreeMap::new();
+    for id in moved_parts(items) {
+        let Some(mut part) = project.parts.get(id).cloned() else { continue };
+        part.pos = part.pos + by;
+        let (stem, numbered) = name_stem(&part.name);
+        let stem = if numbered { stem.to_owned() } else { format!("{} ", part.name) };
+        part.name = free_name(&stem, project.parts.iter().map(|(_, p)| p.name.as_str()));
+        if let PartKind::Splice { on } = &mut part.kind {
+            *on = None;
+        }
+        let copy: PartId = project.fresh_id();
+        project.parts.put(copy, part);
+        copy_of.insert(id, copy);
+        copies.insert(Item::Part(copy));
+    }
+    let wires: Vec<_> = project.wires.iter().map(|(_, wire)| wire.clone()).collect();
+    for mut wire in wires {
+        let (Some(from), Some(to)) =
+            (copy_of.get(&wire.from.terminal.part), copy_of.get(&wire.to.terminal.part))
+        else {
+            continue;
+        };
+        wire.from.terminal.part = *from;
+        wire.to.terminal.part = *to;
+        for bend in &mut wire.bends {
+            *bend = *bend + by;
+        }
+        let (stem, _) = name_stem(&wire.name);
+        wire.name = free_name(stem, project.wires.iter().map(|(_, w)| w.name.as_str()));
+        let id: WireId = project.fresh_id();
+        project.wires.put(id, wire);
+        copies.insert(Item::Wire(id));
+    }
+    for item in items {
+        if let Item::Frame(id) = item
+            && let Some(mut frame) = project.frames.get(*id).cloned()
+        {
+            frame.rect = frame.rect.moved(by);
+            let copy: FrameId = project.fresh_id();
+            project.frames.put(copy, frame);
+            copies.insert(Item::Frame(copy));
+        }
+    }
+    duplicate_controls(project, &copy_of);
+    copies
+}
+
+/// A control whose contacts were all copied is copied with them.
+fn duplicate_controls(project: &mut Project, copy_of: &BTreeMap<PartId, PartId>) {
+    let controls: Vec<Control> =
+        project.controls.iter().map(|(_, control)| control.clone()).collect();
+    for mut control in controls {
+        let mut moves = control.positions.iter().flat_map(|p| p.throws.keys()).peekable();
+        if moves.peek().is_none() || !moves.all(|part| copy_of.contains_key(part)) {
+            continue;
+        }
+        for position in &mut control.positions {
+            position.throws = position
+                .throws
+                .iter()
+                .filter_map(|(part, throw)| Some((*copy_of.get(part)?, *throw)))
+                .collect();
+        }
+        let (stem, numbered) = name_stem(&control.name);
+        let stem = if numbered { stem.to_owned() } else { format!("{} ", control.name) };
+        control.name = free_name(&stem, project.controls.iter().map(|(_, c)| c.name.as_str()));
+        let id: ControlId = project.fresh_id();
+        project.controls.put(id, control);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::edit::parse_placing;
+    use crate::model::{BaseColour, Colour, End, TerminalRef, Wire, WireSize, WireUse};
+
+    fn placed(project: &mut Project, text: &str, x_mm: f64) -> PartId {
+        let placement = parse_placing(text).unwrap().at(point(x_mm, 0.0));
+        let applied = apply(project, Edit::Place(placement)).unwrap();
+        match applied.created.iter().next().copied() {
+            Some(Item::Part(id)) => id,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    fn wire(from: PartId, to: PartId) -> Wire {
+        let end = |part| End { terminal: TerminalRef { part, terminal: 0 }, kind: None };
+        Wire {
+            name: String::new(),
+            circuit: String::new(),
+            from: end(from),
+            to: end(to),
+            bends: vec![],
+            size: WireSize::Mm2(0.5),
+            colour: Colour::plain(BaseColour::Red),
+            usage: WireUse::Harness,
+            via: vec![],
+            typed_length_mm: None,
+        }
+    }
+
+    #[test]
+    fn a_button_brings_its_control_and_takes_it_along() {
+        let mut project = Project::empty("test");
+        let button = placed(&mut project, "button", 0.0);
+        assert_eq!(project.controls.len(), 1);
+        apply(&mut project, Edit::Remove([Item::Part(button)].into())).unwrap();
+        assert!(project.controls.is_empty() && project.parts.is_empty());
+    }
+
+    #[test]
+    fn wires_go_with_the_parts_they_end_at() {
+        let mut project = Project::empty("test");
+        let (a, b) = (placed(&mut project, "1k", 0.0), placed(&mut project, "2k", 40.0));
+        apply(&mut project, Edit::AddWire(wire(a, b))).unwrap();
+        assert_eq!(project.wires.iter().next().unwrap().1.name, "W1");
+        apply(&mut project, Edit::Remove([Item::Part(a)].into())).unwrap();
+        assert!(project.wires.is_empty());
+    }
+
+    #[test]
+    fn a_refused_edit_changes_nothing_and_says_why() {
+        let mut project = Project::empty("test");
+        let a = placed(&mut project, "1k", 0.0);
+        let before = project.clone();
+        let mut bad = project.parts.get(a).unwrap().clone();
+        if let PartKind::Resistor(resistor) = &mut bad.kind {
+            resistor.ohm = -5.0;
+        }
+        let error = apply(&mut project, Edit::SetPart(a, Box::new(bad))).unwrap_err();
+        assert!(error.0.contains("R1") && error.0.contains("-5"), "{error}");
+        assert!(apply(&mut project, Edit::AddWire(wire(a, a))).is_err());
+        assert!(apply(&mut project, Edit::AddWire(wire(a, PartId(999)))).is_err());
+        assert_eq!(project, before);
+    }
+
+    #[test]
+    fn copies_bring_wires_controls_and_new_names() {
+        let mut project = Project::empty("test");
+        let (a, b) = (placed(&mut project, "1k", 0.0), placed(&mut project, "button", 40.0));
+        apply(&mut project, Edit::AddWire(wire(a, b))).unwrap();
+        let items: Selection = [Item::Part(a), Item::Part(b)].into();
+        let applied = apply(&mut project, Edit::Duplicate { items, by: point(0.0, 20.0) }).unwrap();
+        assert_eq!(applied.created.len(), 3);
+        assert_eq!(project.controls.len(), 2);
+        let names: Vec<_> = project.parts.iter().map(|(_, p)| p.name.clone()).collect();
+        assert_eq!(names, ["R1", "S1", "R2", "S2"]);
+    }
+
+    #[test]
+    fn turning_and_mirroring_four_and_two_times_is_nothing() {
+        let mut project = Project::empty("test");
+        let (a, b) = (placed(&mut project, "1k", 0.0), placed(&mut project, "2k", 40.0));
+        let items: Selection = [Item::Part(a), Item::Part(b)].into();
+        let before = project.clone();
+        for _ in 0..4 {
+            apply(&mut project, Edit::Turn(items.clone())).unwrap();
+        }
+        assert_eq!(project, before);
+        apply(&mut project, Edit::Turn(items.clone())).unwrap();
+        let turned = project.clone();
+        for _ in 0..2 {
+            apply(&mut project, Edit::Flip(items.clone())).unwrap();
+        }
+        assert_eq!(project, turned);
+    }
+}

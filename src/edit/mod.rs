@@ -1,0 +1,17 @@
+//! Every change to a project: what can be changed, the change itself, undo and redo.
+//!
+//! Only [`apply`] changes a project. Moving a control is no change to it.
+
+mod apply;
+mod edit_kind;
+mod guard;
+mod history;
+mod names;
+mod placing;
+
+pub use apply::{Applied, EditError, apply};
+pub use edit_kind::{Edge, Edit, Item, Selection};
+pub use guard::{check_band, check_part, check_positive};
+pub use history::{Gesture, History, Revision};
+pub use names::free_name;
+pub use placing::{PLACING_HINTS, Placement, parse_placing};
