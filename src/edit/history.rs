@@ -43,6 +43,11 @@ impl History {
         }
     }
 
+    /// Starts with another project after `last`, so that revisions go on growing.
+    pub fn renewed(project: Project, last: Revision) -> Self {
+        Self { revision: Revision(last.0 + 1), ..Self::new(project) }
+    }
+
     /// The project as it is now.
     pub fn project(&self) -> &Project {
         &self.now

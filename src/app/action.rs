@@ -1,0 +1,139 @@
+//! What a hand can do in the window. Panels collect actions; dispatch carries them out after the frame.
+
+use std::path::PathBuf;
+
+use crate::app::command::Command;
+use crate::app::meter::MeterMode;
+use crate::app::prefs::Preferences;
+use crate::edit::{Edit, Gesture, Selection};
+use crate::model::{ControlId, Scale, SensePinId, State, Subject, TerminalRef};
+
+/// One stage of the work; stages are tabs over one project.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// What is wired to what.
+    #[default]
+    Sketch,
+    /// Does the controller understand every position of every control.
+    Read,
+    /// What to cut.
+    Cut,
+}
+
+impl Stage {
+    /// Stages that exist, in the order of the tabs.
+    pub const ALL: [Self; 3] = [Self::Sketch, Self::Read, Self::Cut];
+
+    /// Word on the tab.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Sketch => "Sketch",
+            Self::Read => "Read",
+            Self::Cut => "Cut",
+        }
+    }
+
+    /// The question the stage answers.
+    pub fn question(self) -> &'static str {
+        match self {
+            Self::Sketch => "What is wired to what?",
+            Self::Read => "Does the controller understand every position of every control?",
+            Self::Cut => "What do I cut?",
+        }
+    }
+}
+
+/// One of the two meter leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Lead {
+    /// The red one.
+    Red,
+    /// The black one.
+    Black,
+}
+
+/// One thing a hand did.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// Changes the project; edits of one gesture are one undo step.
+    Edit(Edit, Option<Gesture>),
+    /// Runs a command.
+    Run(Command),
+    /// Makes this the selection.
+    Select(Selection),
+    /// Shows a stage.
+    ShowStage(Stage),
+    /// Shows a sense pin in the readout.
+    ShowPin(SensePinId),
+    /// Shows the readout in this unit.
+    ReadoutScale(Scale),
+    /// Moves a control to a position and leaves it there (or lets its spring take it when it is released).
+    MoveControl(ControlId, u8),
+    /// A hand lets go: a control that returns goes to rest unless it is latched.
+    ReleaseControl(ControlId),
+    /// Keeps a control that returns where it is, or lets it go again.
+    LatchControl(ControlId, bool),
+    /// Puts all controls as in this state (a row of the state table).
+    GoToState(State),
+    /// Puts a meter lead on a terminal, or takes it off.
+    PutLead(Lead, Option<TerminalRef>),
+    /// Ohms or volts.
+    MeterMode(MeterMode),
+    /// Leads to what a finding is about: stage, selection, view.
+    ShowSubject(Subject),
+    /// Opens a file; asks first when there is unsaved work.
+    OpenFile(PathBuf),
+    /// Opens a built-in sample; asks first when there is unsaved work.
+    OpenSample(String),
+    /// Saves the project under this path.
+    SaveTo(PathBuf),
+    /// Writes the cut list as CSV.
+    ExportCutList(PathBuf),
+    /// Changes the preferences.
+    SetPreferences(Preferences),
+    /// Answers the question about unsaved work.
+    AnswerUnsaved(UnsavedAnswer),
+    /// Takes an autosaved copy over (true) or throws it away (false).
+    AnswerRecovery(bool),
+    /// Says something in the notice line.
+    Say(String),
+    /// Puts the notice away.
+    DismissNotice,
+}
+
+/// What to do with unsaved work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum UnsavedAnswer {
+    /// Save, then go on.
+    Save,
+    /// Throw it away and go on.
+    Discard,
+    /// Stay.
+    Cancel,
+}
+
+/// Actions of one frame, in order.
+#[derive(Debug, Default)]
+pub struct Actions(Vec<Action>);
+
+impl Actions {
+    /// Adds one.
+    pub fn push(&mut self, action: Action) {
+        self.0.push(action);
+    }
+
+    /// Adds an edit that is a step of its own.
+    pub fn edit(&mut self, edit: Edit) {
+        self.push(Action::Edit(edit, None));
+    }
+
+    /// Takes all, leaving none.
+    pub fn take(&mut self) -> Vec<Action> {
+        std::mem::take(&mut self.0)
+    }
+
+    /// What has been collected so far.
+    pub fn as_slice(&self) -> &[Action] {
+        &self.0
+    }
+}

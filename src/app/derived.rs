@@ -1,0 +1,207 @@
+//! Results of the project and the bench, kept until what they come from changes.
+//!
+//! Small projects are reckoned within the frame. Large ones go to a worker thread: its answer
+//! carries the revision it belongs to and is dropped when the project has moved on, so a late
+//! answer is never shown as current. A worker that panics loses nothing but its answer.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+use crate::app::meter::{MeterMode, MeterState};
+use crate::check;
+use crate::cutting::{CutList, cut_list};
+use crate::edit::Revision;
+use crate::model::{Diagnostic, PartId, Project, SensePinId, State, WireId};
+use crate::sense::{MeterReading, PinTable, Reader, StateRow};
+
+/// Above this many states times parts the tables are reckoned by a worker: about 2 ms of work.
+const INLINE_WORK: usize = 40_000;
+
+/// What one pin reads now.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PinLive {
+    /// The reading and its decode.
+    pub row: Option<StateRow>,
+    /// The sum in words.
+    pub working: Vec<String>,
+    /// Parts on the live path.
+    pub parts: BTreeSet<PartId>,
+    /// Wires on the live path.
+    pub wires: BTreeSet<WireId>,
+}
+
+/// Everything reckoned from one revision.
+struct Results {
+    reader: Reader,
+    tables: BTreeMap<SensePinId, PinTable>,
+    cut_list: CutList,
+    findings: Vec<Diagnostic>,
+}
+
+/// All results, with what they were reckoned from.
+#[derive(Default)]
+pub struct Derived {
+    /// Revision of `results`.
+    revision: Revision,
+    results: Option<Arc<Results>>,
+    bench: Option<State>,
+    live: BTreeMap<SensePinId, PinLive>,
+    meter_of: Option<MeterState>,
+    meter: Option<MeterReading>,
+    job: Option<(Revision, Receiver<Result<Results, String>>)>,
+    /// What went wrong in a worker, until the next revision.
+    failed: Option<String>,
+}
+
+impl Derived {
+    /// Brings all results up to date, or starts what takes longer. Returns whether a worker is busy.
+    pub fn refresh(&mut self, project: &Project, revision: Revision, bench: &State, meter: &MeterState) -> bool {
+        if self.revision != revision || self.results.is_none() {
+            self.take_answer(revision);
+        }
+        if self.revision != revision || self.results.is_none() {
+            self.reckon(project, revision);
+        }
+        if self.revision == revision && self.bench.as_ref() != Some(bench) {
+            self.read_bench(project, bench);
+        }
+        if self.revision == revision && (self.meter_of != Some(*meter)) {
+            self.read_meter(bench, meter);
+        }
+        self.job.is_some()
+    }
+
+    /// Whether the results belong to this revision.
+    pub fn is_current(&self, revision: Revision) -> bool {
+        self.revision == revision && self.results.is_some()
+    }
+
+    /// All states of one pin.
+    pub fn table(&self, pin: SensePinId) -> Option<&PinTable> {
+        self.results.as_ref()?.tables.get(&pin)
+    }
+
+    /// What one pin reads now.
+    pub fn live(&self, pin: SensePinId) -> Option<&PinLive> {
+        self.live.get(&pin)
+    }
+
+    /// The cut list.
+    pub fn cut_list(&self) -> Option<&CutList> {
+        Some(&self.results.as_ref()?.cut_list)
+    }
+
+    /// Every finding about the project.
+    pub fn findings(&self) -> &[Diagnostic] {
+        self.results.as_ref().map_or(&[], |results| results.findings.as_slice())
+    }
+
+    /// What the meter shows; `None` while a lead is off.
+    pub fn meter(&self) -> Option<&MeterReading> {
+        self.meter.as_ref()
+    }
+
+    /// What went wrong while reckoning, if anything did.
+    pub fn failure(&self) -> Option<&str> {
+        self.failed.as_deref()
+    }
+
+    /// Looks whether the worker has answered, and keeps the answer only if it is still wanted.
+    fn take_answer(&mut self, wanted: Revision) {
+        let Some((revision, answers)) = &self.job else { return };
+        let revision = *revision;
+        match answers.try_recv() {
+            Ok(answer) if revision == wanted => {
+                self.job = None;
+                self.keep(answer, revision);
+            }
+            Ok(_) | Err(TryRecvError::Disconnected) => self.job = None,
+            Err(TryRecvError::Empty) if revision != wanted => self.job = None,
+            Err(TryRecvError::Empty) => {}
+        }
+    }
+
+    fn reckon(&mut self, project: &Project, revision: Revision) {
+        if self.job.is_some() {
+            return;
+        }
+        if self.failed.is_some() && self.revision == revision {
+            return;
+        }
+        self.failed = None;
+        if work(project) <= INLINE_WORK {
+            let answer = guarded(project);
+            self.keep(answer, revision);
+            return;
+        }
+        let (send, receive) = channel();
+        let project = project.clone();
+        std::thread::spawn(move || {
+            // The window may have closed or moved on; then nobody listens, and that is fine.
+            let _ = send.send(guarded(&project));
+        });
+        self.job = Some((revision, receive));
+    }
+
+    fn keep(&mut self, answer: Result<Results, String>, revision: Revision) {
+        self.revision = revision;
+        self.bench = None;
+        self.meter_of = None;
+        match answer {
+            Ok(results) => self.results = Some(Arc::new(results)),
+            Err(sentence) => {
+                self.failed = Some(sentence);
+                self.live.clear();
+                self.meter = None;
+            }
+        }
+    }
+
+    fn read_bench(&mut self, project: &Project, bench: &State) {
+        let Some(results) = self.results.clone() else { return };
+        self.live = project
+            .sense_pins
+            .ids()
+            .map(|pin| {
+                let (parts, wires) = results.reader.live(pin, bench);
+                let row = results.reader.row(pin, bench);
+                (pin, PinLive { row, working: results.reader.working(pin, bench), parts, wires })
+            })
+            .collect();
+        self.bench = Some(bench.clone());
+        self.meter_of = None;
+    }
+
+    fn read_meter(&mut self, bench: &State, meter: &MeterState) {
+        let Some(results) = &self.results else { return };
+        self.meter = meter.red.zip(meter.black).map(|(red, black)| match meter.mode {
+            MeterMode::Ohm => results.reader.meter_ohm(bench, red, black),
+            MeterMode::Volt => results.reader.meter_volt(bench, red, black),
+        });
+        self.meter_of = Some(*meter);
+    }
+}
+
+/// Rough measure of the work: states of all pins times parts.
+fn work(project: &Project) -> usize {
+    let states = project
+        .controls
+        .iter()
+        .map(|(_, control)| control.positions.len())
+        .fold(1usize, |product, n| product.saturating_mul(n));
+    let size = project.parts.len() + project.wires.len();
+    states.saturating_mul(project.sense_pins.len()).saturating_add(size.saturating_mul(20))
+}
+
+/// Reckons everything; a panic becomes a sentence.
+fn guarded(project: &Project) -> Result<Results, String> {
+    catch_unwind(AssertUnwindSafe(|| {
+        let reader = Reader::new(project);
+        let tables =
+            project.sense_pins.ids().filter_map(|pin| Some((pin, reader.table(pin)?))).collect();
+        Results { tables, cut_list: cut_list(project), findings: check::findings(project), reader }
+    }))
+    .map_err(|_| "the readings could not be reckoned; the drawing is unharmed, undo the last step or report it".into())
+}

@@ -1,0 +1,410 @@
+//! The one place where what a hand did changes the window's state.
+
+use std::path::PathBuf;
+
+use crate::app::action::{Action, Stage, UnsavedAnswer};
+use crate::app::command::Command;
+use crate::app::dialogs::DialogPurpose;
+use crate::app::prefs::ThemeChoice;
+use crate::app::state::{AppState, Notice, Pending};
+use crate::cutting;
+use crate::edit::{Edge, Edit, Gesture, History, Item, Selection};
+use crate::files;
+use crate::geometry::point;
+use crate::model::{ControlId, Frame, Project, State, Subject};
+use crate::{drawing, samples};
+
+/// Carries out one action.
+pub fn dispatch(state: &mut AppState, action: Action) {
+    match action {
+        Action::Edit(edit, gesture) => edit_project(state, edit, gesture),
+        Action::Run(command) => run_command(state, command),
+        Action::Select(selection) => state.selection = selection,
+        Action::ShowStage(stage) => state.stage = stage,
+        Action::ShowPin(pin) => {
+            state.pin = Some(pin);
+            state.scale = None;
+        }
+        Action::ReadoutScale(scale) => state.scale = Some(scale),
+        Action::MoveControl(control, position) => move_control(state, control, position),
+        Action::ReleaseControl(control) => release_control(state, control),
+        Action::LatchControl(control, latched) => {
+            if latched {
+                state.latched.insert(control);
+            } else {
+                state.latched.remove(&control);
+                release_control(state, control);
+            }
+        }
+        Action::GoToState(bench) => {
+            state.latched = returning_controls_off_rest(state.project(), &bench);
+            state.bench = bench;
+        }
+        Action::PutLead(lead, terminal) => state.meter.put(lead, terminal),
+        Action::MeterMode(mode) => state.meter.mode = mode,
+        Action::ShowSubject(subject) => show_subject(state, subject),
+        Action::OpenFile(path) => guarded(state, Action::OpenFile(path.clone()), |state| open_file(state, path)),
+        Action::OpenSample(name) => {
+            guarded(state, Action::OpenSample(name.clone()), |state| open_sample(state, &name));
+        }
+        Action::SaveTo(path) => {
+            save_to(state, path);
+        }
+        Action::ExportCutList(path) => export_cut_list(state, path),
+        Action::SetPreferences(preferences) => state.preferences = preferences,
+        Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
+        Action::AnswerRecovery(take) => answer_recovery(state, take),
+        Action::Say(text) => state.notice = Some(Notice { text, is_error: false }),
+        Action::DismissNotice => state.notice = None,
+    }
+}
+
+fn say_error(state: &mut AppState, text: String) {
+    state.notice = Some(Notice { text, is_error: true });
+}
+
+fn edit_project(state: &mut AppState, edit: Edit, gesture: Option<Gesture>) {
+    match state.history.commit(edit, gesture) {
+        Ok(applied) => {
+            if !applied.created.is_empty() {
+                state.selection = applied.created;
+            }
+            forget_what_is_gone(state);
+        }
+        Err(error) => say_error(state, format!("Not changed: {error}.")),
+    }
+}
+
+/// After a change nothing may point at rows that are no longer there.
+fn forget_what_is_gone(state: &mut AppState) {
+    let project = state.history.project();
+    state.selection.retain(|item| match item {
+        Item::Part(id) => project.parts.contains(*id),
+        Item::Wire(id) => project.wires.contains(*id),
+        Item::Frame(id) => project.frames.contains(*id),
+    });
+    let positions = |id: &ControlId| project.controls.get(*id).map_or(0, |control| control.positions.len());
+    state.bench.0.retain(|id, position| usize::from(*position) < positions(id));
+    state.latched.retain(|id| project.controls.contains(*id));
+    state.meter.red = state.meter.red.filter(|terminal| project.has_terminal(*terminal));
+    state.meter.black = state.meter.black.filter(|terminal| project.has_terminal(*terminal));
+    state.pin = state.pin.filter(|pin| project.sense_pins.contains(*pin));
+}
+
+fn run_command(state: &mut AppState, command: Command) {
+    match command {
+        Command::New => guarded(state, Action::Run(Command::New), |state| {
+            replace_project(state, Project::empty("New project"), None);
+        }),
+        Command::Open => state.ask_path(DialogPurpose::Open),
+        Command::Save => {
+            save(state);
+        }
+        Command::SaveAs => {
+            let name = state.suggested_name("ohmloom");
+            state.ask_path(DialogPurpose::SaveProject(name));
+        }
+        Command::ExportCutList => {
+            let name = state.suggested_name("csv");
+            state.ask_path(DialogPurpose::ExportCutList(name));
+        }
+        Command::Undo => {
+            let text = state.history.undo().map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
+            after_step(state, text);
+        }
+        Command::Redo => {
+            let text = state.history.redo().map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
+            after_step(state, text);
+        }
+        Command::Delete
+        | Command::Duplicate
+        | Command::Turn
+        | Command::Flip
+        | Command::AlignRow
+        | Command::AlignColumn
+        | Command::SelectAll
+        | Command::FrameSelection => run_on_selection(state, command),
+        Command::PlaceByTyping => {
+            state.stage = Stage::Sketch;
+            state.canvas.focus_placing = true;
+        }
+        Command::Find => {
+            state.stage = Stage::Sketch;
+            state.canvas.focus_find = true;
+        }
+        Command::Rename => state.panels.focus_name = true,
+        Command::Fit => state.canvas.fit_wanted = true,
+        Command::ZoomIn => state.canvas.zoom_wanted = Some(1.25),
+        Command::ZoomOut => state.canvas.zoom_wanted = Some(0.8),
+        Command::Problems => state.panels.problems_open = !state.panels.problems_open,
+        Command::RestControls => {
+            state.bench = State::rest();
+            state.latched.clear();
+        }
+        Command::LeadsOff => {
+            state.meter.red = None;
+            state.meter.black = None;
+        }
+        Command::SwitchTheme => {
+            state.preferences.theme = match state.preferences.theme {
+                ThemeChoice::Paper => ThemeChoice::Bench,
+                ThemeChoice::Bench => ThemeChoice::Paper,
+            };
+        }
+        Command::TextLarger => state.preferences.text_scale = (state.preferences.text_scale + 0.1).min(2.0),
+        Command::TextSmaller => state.preferences.text_scale = (state.preferences.text_scale - 0.1).max(0.8),
+        Command::StageSketch => state.stage = Stage::Sketch,
+        Command::StageRead => state.stage = Stage::Read,
+        Command::StageCut => state.stage = Stage::Cut,
+        Command::Preferences => state.panels.preferences_open = !state.panels.preferences_open,
+        Command::Help => state.panels.help_open = !state.panels.help_open,
+        Command::Quit => guarded(state, Action::Run(Command::Quit), |state| state.closing = true),
+    }
+}
+
+fn after_step(state: &mut AppState, text: String) {
+    state.notice = Some(Notice { text, is_error: false });
+    forget_what_is_gone(state);
+}
+
+fn run_on_selection(state: &mut AppState, command: Command) {
+    if command == Command::SelectAll {
+        state.selection = everything(state.project());
+        return;
+    }
+    if state.selection.is_empty() {
+        state.notice = Some(Notice { text: "Select something first.".into(), is_error: false });
+        return;
+    }
+    let items = state.selection.clone();
+    let edit = match command {
+        Command::Delete => Edit::Remove(items),
+        Command::Duplicate => Edit::Duplicate { items, by: point(0.0, 20.0) },
+        Command::Turn => Edit::Turn(items),
+        Command::Flip => Edit::Flip(items),
+        Command::AlignRow => Edit::Align(items, Edge::Row),
+        Command::AlignColumn => Edit::Align(items, Edge::Column),
+        Command::FrameSelection => match frame_around(state.project(), &items) {
+            Some(frame) => Edit::AddFrame(frame),
+            None => return,
+        },
+        other => unreachable!("{other:?} does not work on the selection"),
+    };
+    edit_project(state, edit, None);
+}
+
+fn everything(project: &Project) -> Selection {
+    let parts = project.parts.ids().map(Item::Part);
+    let wires = project.wires.ids().map(Item::Wire);
+    let frames = project.frames.ids().map(Item::Frame);
+    parts.chain(wires).chain(frames).collect()
+}
+
+/// A frame around the parts selected, on the grid.
+fn frame_around(project: &Project, items: &Selection) -> Option<Frame> {
+    let rects = items.iter().filter_map(|item| match item {
+        Item::Part(id) => project.parts.get(*id).map(drawing::part_rect),
+        Item::Wire(_) | Item::Frame(_) => None,
+    });
+    let mut rect = rects.reduce(crate::geometry::Rect::union)?.grown(5.0);
+    rect.min = point(rect.min.x_mm, rect.min.y_mm - 5.0).snapped(drawing::GRID_MM);
+    rect.max = rect.max.snapped(drawing::GRID_MM);
+    Some(Frame { name: "Box".into(), rect })
+}
+
+/// Moves a control unless what it needs forbids it; controls that need it follow to rest.
+fn move_control(state: &mut AppState, id: ControlId, position: u8) {
+    let project = state.history.project();
+    let Some(control) = project.controls.get(id) else { return };
+    if usize::from(position) >= control.positions.len() {
+        return;
+    }
+    if !project.is_allowed(id, position, &state.bench) {
+        let needed = control.needs.and_then(|need| {
+            let other = project.controls.get(need.control)?;
+            Some(format!("{} in {}", other.name, other.positions.get(usize::from(need.position))?.name))
+        });
+        let text = format!("{} moves only with {}.", control.name, needed.unwrap_or_else(|| "another control".into()));
+        state.notice = Some(Notice { text, is_error: false });
+        return;
+    }
+    state.bench.0.insert(id, position);
+    let dependents: Vec<ControlId> = project
+        .controls
+        .iter()
+        .filter(|(other, control)| {
+            let stands = state.bench.position(*other, control);
+            stands != control.rest && !project.is_allowed(*other, stands, &state.bench)
+        })
+        .map(|(other, _)| other)
+        .collect();
+    for other in dependents {
+        state.bench.0.remove(&other);
+        state.latched.remove(&other);
+    }
+}
+
+/// Lets go: springs take the control back unless it is latched.
+fn release_control(state: &mut AppState, id: ControlId) {
+    let returns = state.project().controls.get(id).is_some_and(|control| control.kind.returns());
+    if returns && !state.latched.contains(&id) {
+        state.bench.0.remove(&id);
+    }
+}
+
+fn returning_controls_off_rest(project: &Project, bench: &State) -> std::collections::BTreeSet<ControlId> {
+    project
+        .controls
+        .iter()
+        .filter(|(id, control)| control.kind.returns() && bench.position(*id, control) != control.rest)
+        .map(|(id, _)| id)
+        .collect()
+}
+
+fn show_subject(state: &mut AppState, subject: Subject) {
+    let item = match subject {
+        Subject::Part(id) => Some(Item::Part(id)),
+        Subject::Wire(id) => Some(Item::Wire(id)),
+        Subject::Frame(id) => Some(Item::Frame(id)),
+        Subject::SensePin(id) => {
+            state.pin = Some(id);
+            state.project().sense_pins.get(id).map(|pin| Item::Part(pin.terminal.part))
+        }
+        Subject::Control(id) => state
+            .project()
+            .controls
+            .get(id)
+            .and_then(|control| control.positions.iter().flat_map(|p| p.throws.keys()).next())
+            .map(|part| Item::Part(*part)),
+        Subject::Project => None,
+        Subject::Place(_) | Subject::Run(_) => {
+            state.stage = Stage::Cut;
+            None
+        }
+    };
+    if let Some(item) = item {
+        state.stage = Stage::Sketch;
+        state.selection = [item].into();
+        state.canvas.show_wanted = Some(item);
+    }
+}
+
+/// Runs something that replaces the project, or asks first when there is unsaved work.
+fn guarded(state: &mut AppState, action: Action, go: impl FnOnce(&mut AppState)) {
+    if state.is_unsaved() {
+        state.pending = Some(Pending { then: action });
+    } else {
+        go(state);
+    }
+}
+
+fn answer_unsaved(state: &mut AppState, answer: UnsavedAnswer) {
+    let Some(pending) = state.pending.take() else { return };
+    match answer {
+        UnsavedAnswer::Cancel => {}
+        UnsavedAnswer::Discard => {
+            state.saved = state.history.revision();
+            dispatch(state, pending.then);
+        }
+        UnsavedAnswer::Save => {
+            if save(state) {
+                dispatch(state, pending.then);
+            } else {
+                // The path is still being asked for; the action goes on once the work is safe.
+                state.pending_after_save = Some(pending);
+            }
+        }
+    }
+}
+
+/// Saves under the known name, or asks for one. Returns whether the work is safe now.
+fn save(state: &mut AppState) -> bool {
+    match state.file.clone() {
+        Some(path) => save_to(state, path),
+        None => {
+            let name = state.suggested_name("ohmloom");
+            state.ask_path(DialogPurpose::SaveProject(name));
+            false
+        }
+    }
+}
+
+fn save_to(state: &mut AppState, path: PathBuf) -> bool {
+    match files::save(&path, state.project()) {
+        Ok(()) => {
+            state.saved = state.history.revision();
+            state.notice = Some(Notice { text: format!("Saved as {}.", path.display()), is_error: false });
+            state.remember(&path);
+            state.file = Some(path);
+            if let Some(pending) = state.pending_after_save.take() {
+                dispatch(state, pending.then);
+            }
+            true
+        }
+        Err(error) => {
+            state.pending_after_save = None;
+            say_error(state, format!("Not saved: {error}."));
+            false
+        }
+    }
+}
+
+fn open_file(state: &mut AppState, path: PathBuf) {
+    match files::load(&path) {
+        Ok(project) => {
+            state.remember(&path);
+            replace_project(state, project, Some(path));
+        }
+        Err(error) => say_error(state, format!("Not opened: {error}.")),
+    }
+}
+
+fn open_sample(state: &mut AppState, name: &str) {
+    match samples::open(name) {
+        Some(project) => replace_project(state, project, None),
+        None => say_error(state, format!("There is no sample named {name}.")),
+    }
+}
+
+fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>) {
+    state.history = History::renewed(project, state.history.revision());
+    state.saved = state.history.revision();
+    state.file = file;
+    state.bench = State::rest();
+    state.latched.clear();
+    state.selection.clear();
+    state.meter = Default::default();
+    state.pin = None;
+    state.scale = None;
+    state.notice = None;
+    state.canvas.fit_wanted = true;
+}
+
+fn export_cut_list(state: &mut AppState, path: PathBuf) {
+    let list = cutting::cut_list(state.project());
+    let text = cutting::csv_text(&list);
+    let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
+    match files::save_bytes(&path, text.as_bytes()) {
+        Ok(()) => {
+            let text = match missing {
+                0 => format!("Cut list of {} wires written to {}.", list.rows.len(), path.display()),
+                _ => format!(
+                    "Cut list written to {}; {missing} of {} wires have no length yet.",
+                    path.display(),
+                    list.rows.len()
+                ),
+            };
+            state.notice = Some(Notice { text, is_error: false });
+        }
+        Err(error) => say_error(state, format!("Not written: {error}.")),
+    }
+}
+
+fn answer_recovery(state: &mut AppState, take: bool) {
+    let Some((file, project)) = state.recovery.take() else { return };
+    if take {
+        replace_project(state, project, file);
+        // What was recovered is not in the file yet.
+        state.saved = crate::edit::Revision::default();
+    }
+}

@@ -1,0 +1,44 @@
+//! What a panel may look at during a frame. Nothing in it can be changed.
+
+use std::path::Path;
+
+use crate::app::action::Stage;
+use crate::app::derived::Derived;
+use crate::app::meter::MeterState;
+use crate::app::prefs::Preferences;
+use crate::app::theme::Palette;
+use crate::edit::{History, Selection};
+use crate::model::{ControlId, Project, Scale, SensePinId, State};
+
+/// The frame's immutable view of everything.
+#[derive(Clone, Copy)]
+pub struct View<'a> {
+    /// The project.
+    pub project: &'a Project,
+    /// Its history, for the names of steps.
+    pub history: &'a History,
+    /// Results, as current as they can be.
+    pub derived: &'a Derived,
+    /// Where the controls stand.
+    pub bench: &'a State,
+    /// Controls that are latched.
+    pub latched: &'a std::collections::BTreeSet<ControlId>,
+    /// The meter.
+    pub meter: &'a MeterState,
+    /// What is selected.
+    pub selection: &'a Selection,
+    /// The sense pin in the readout.
+    pub pin: Option<SensePinId>,
+    /// Unit of the readout and the ruler.
+    pub scale: Scale,
+    /// The stage shown.
+    pub stage: Stage,
+    /// Preferences.
+    pub preferences: &'a Preferences,
+    /// Colours of the theme.
+    pub palette: &'a Palette,
+    /// File of the project.
+    pub file: Option<&'a Path>,
+    /// Whether there is unsaved work.
+    pub unsaved: bool,
+}
