@@ -19,6 +19,7 @@
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
 
+pub mod drawing;
 pub mod edit;
 pub mod geometry;
 pub mod model;
