@@ -15,12 +15,16 @@
 //! | 3 | [`sense`] | readings, decode, margins, worst case |
 //! | 3 | [`cutting`] | the cut list |
 //! | 4 | [`check`] | every finding about a project in one list |
-//! | 7 | [`files`] | reading and writing files, whole or not at all |
+//! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
 
 pub mod drawing;
 pub mod edit;
+pub mod files;
 pub mod geometry;
 pub mod model;
+pub mod store;
+#[doc(hidden)]
+pub mod testing;
 pub mod units;

@@ -1,0 +1,70 @@
+//! Reading and writing files, whole or not at all, and what the program keeps beside the user's data.
+//!
+//! The clock is not read here: dates come in as arguments.
+
+pub mod autosave;
+mod data_dir;
+mod error;
+mod keep;
+pub mod recent;
+pub mod settings;
+mod write;
+
+pub use data_dir::DataDir;
+pub use error::FileError;
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use crate::model::Project;
+use crate::store;
+
+/// Reads a project from a file.
+///
+/// # Errors
+/// Where the file cannot be read, or its text is refused by [`store::read`].
+pub fn load(path: &Path) -> Result<Project, FileError> {
+    let bytes = bytes_of(path)?;
+    store::read(&bytes).map_err(|error| FileError::Refused { path: path.into(), error })
+}
+
+/// Writes a project to a file: all of it, or the old file stays as it was.
+///
+/// The text is read back before anything is touched, so a file that could not be opened again is
+/// never written. It goes to a temporary file in the same folder, is flushed to the disk, takes the
+/// old file's permissions and is then renamed. A symbolic link stays a link; a file marked read-only
+/// is refused. Where the old file has several hard links, the others keep the old content.
+///
+/// # Errors
+/// Says what could not be done; no temporary file is left behind.
+pub fn save(path: &Path, project: &Project) -> Result<(), FileError> {
+    let text = store::write(project);
+    match store::read(text.as_bytes()) {
+        Ok(again) if again == *project => {}
+        Ok(_) => return Err(FileError::Changed { path: path.into() }),
+        Err(error) => return Err(FileError::NotReadable { path: path.into(), error }),
+    }
+    write::whole(path, text.as_bytes())
+}
+
+/// Writes text that is not a project (a cut list, a table) with the same care as [`save`].
+///
+/// # Errors
+/// Says what could not be done; no temporary file is left behind.
+pub fn save_text(path: &Path, text: &str) -> Result<(), FileError> {
+    write::whole(path, text.as_bytes())
+}
+
+/// All bytes of a file, up to just past the limit, so that a huge or endless file fills no memory.
+fn bytes_of(path: &Path) -> Result<Vec<u8>, FileError> {
+    let refuse = |error| FileError::read(path, &error);
+    let file = File::open(path).map_err(refuse)?;
+    let meta = file.metadata().map_err(refuse)?;
+    if !meta.is_file() {
+        return Err(FileError::NotAFile { path: path.into() });
+    }
+    let mut bytes = Vec::new();
+    file.take(store::limits::FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(refuse)?;
+    Ok(bytes)
+}

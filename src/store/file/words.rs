@@ -1,0 +1,104 @@
+//! The words the file uses where the model has an enum, and the way between the two.
+
+use serde::{Deserialize, Serialize};
+
+use crate::model;
+
+macro_rules! words {
+    ($($name:ident { $($variant:ident = $word:literal),+ $(,)? })+) => {$(
+        #[doc = concat!("A word for [`model::", stringify!($name), "`].")]
+        #[derive(Clone, Copy, PartialEq, Serialize, Deserialize)]
+        pub enum $name {
+            $(#[serde(rename = $word)] $variant,)+
+        }
+
+        impl From<model::$name> for $name {
+            fn from(value: model::$name) -> Self {
+                match value {
+                    $(model::$name::$variant => Self::$variant,)+
+                }
+            }
+        }
+
+        impl From<$name> for model::$name {
+            fn from(word: $name) -> Self {
+                match word {
+                    $($name::$variant => Self::$variant,)+
+                }
+            }
+        }
+    )+};
+}
+
+macro_rules! defaults {
+    ($($name:ident = $variant:ident),+ $(,)?) => {$(
+        impl Default for $name {
+            fn default() -> Self {
+                Self::$variant
+            }
+        }
+
+        impl $name {
+            /// Whether it is what the file leaves out.
+            pub fn is_default(&self) -> bool {
+                *self == Self::$variant
+            }
+        }
+    )+};
+}
+
+words! {
+    Side { Ground = "ground", Supply = "supply" }
+    Scale { Ohm = "ohm", Volt = "volt", Count = "count", Percent = "percent" }
+    BandRole { Action = "action", Idle = "idle", Open = "open", Short = "short" }
+    ControlKind {
+        Momentary = "momentary",
+        SpringReturn = "spring return",
+        Maintained = "maintained",
+        Selector = "selector",
+    }
+    EndKind { Sealed = "sealed", Inline = "inline", Tag = "tag", Splice = "splice", Ring = "ring" }
+    WireUse { Harness = "harness", Internal = "internal" }
+    WireModel { Ideal = "ideal", ByLength = "by length" }
+    Numbering { Forward = "forward", Backward = "backward" }
+    Latch { Up = "up", Down = "down", Left = "left", Right = "right" }
+    Gender { Pins = "pins", Sockets = "sockets" }
+    Mating { Mated = "mated", Apart = "apart" }
+    HalfSide { First = "first", Second = "second" }
+    CavityFill { Free = "free", Existing = "existing", Plug = "plug" }
+    BaseColour {
+        Black = "BK",
+        Brown = "BN",
+        Red = "RD",
+        Orange = "OG",
+        Yellow = "YE",
+        Green = "GN",
+        Blue = "BU",
+        Violet = "VT",
+        Grey = "GY",
+        White = "WH",
+        Pink = "PK",
+        Turquoise = "TQ",
+    }
+}
+
+defaults! {
+    WireUse = Harness,
+    Numbering = Forward,
+    Latch = Up,
+    Mating = Mated,
+    CavityFill = Free,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn colours_are_written_with_the_codes_of_iec_60757() {
+        for colour in model::BaseColour::ALL {
+            let word = serde_json::to_string(&BaseColour::from(colour)).unwrap();
+            assert_eq!(word, format!("\"{}\"", colour.code()));
+        }
+    }
+}
