@@ -165,3 +165,67 @@ fn set_aside(copy: &Path, why: &str) -> String {
     };
     format!("an autosaved copy cannot be used: {why}; {outcome}")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing;
+
+    #[test]
+    fn a_copy_is_offered_only_after_its_program_is_gone() {
+        let folder = tempfile::tempdir().unwrap();
+        let dir = DataDir::at(folder.path());
+        let (one, two) = (testing::project(1, 5), testing::project(2, 5));
+        let first = Slot::claim(&dir).unwrap();
+        let second = Slot::claim(&dir).unwrap();
+        first.write(Some(Path::new("/tmp/one.ohmloom")), 100, &two).unwrap();
+        first.write(Some(Path::new("/tmp/one.ohmloom")), 200, &one).unwrap();
+        second.write(None, 300, &two).unwrap();
+        assert_eq!(leftovers(&dir).0.len(), 0, "both programs still run");
+
+        // Dropping a slot frees its lock and leaves its copy, as a crash does.
+        drop(first);
+        drop(second);
+        let (left, notes) = leftovers(&dir);
+        assert_eq!(notes, Vec::<String>::new());
+        let seen: Vec<_> =
+            left.iter().map(|l| (l.saved_at_unix_s, l.original.as_deref(), &l.project)).collect();
+        assert_eq!(seen, [(300, None, &two), (200, Some(Path::new("/tmp/one.ohmloom")), &one)]);
+
+        // A new window takes neither of the slots, and a second program is not offered them.
+        let third = Slot::claim(&dir).unwrap();
+        assert_eq!(leftovers(&dir).0.len(), 0);
+        for leftover in left {
+            leftover.discard().unwrap();
+        }
+        third.clear().unwrap();
+        assert_eq!(leftovers(&dir).0.len(), 0);
+    }
+
+    #[test]
+    fn cleared_work_is_not_offered() {
+        let folder = tempfile::tempdir().unwrap();
+        let dir = DataDir::at(folder.path());
+        let slot = Slot::claim(&dir).unwrap();
+        slot.write(None, 1, &testing::project(1, 3)).unwrap();
+        slot.clear().unwrap();
+        slot.clear().unwrap();
+        drop(slot);
+        assert_eq!(leftovers(&dir).0.len(), 0);
+    }
+
+    #[test]
+    fn damaged_copies_are_told_of_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let dir = DataDir::at(folder.path());
+        fs::create_dir(folder.path().join(FOLDER)).unwrap();
+        fs::write(folder.path().join(FOLDER).join("slot-1.json"), b"{\"original\": nu").unwrap();
+        let inner = r#"{"original": null, "saved_at_unix_s": 5, "project": "{}"}"#;
+        fs::write(folder.path().join(FOLDER).join("slot-2.json"), inner).unwrap();
+        let (left, notes) = leftovers(&dir);
+        assert_eq!((left.len(), notes.len()), (0, 2), "{notes:?}");
+        assert!(notes.iter().all(|note| note.contains("cannot be used") && !note.contains('\n')));
+        assert_eq!(leftovers(&dir).1.len(), 0);
+        assert!(Slot::claim(&dir).is_ok());
+    }
+}

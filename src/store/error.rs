@@ -101,7 +101,7 @@ impl ReadError {
 fn syntax_words(message: &str) -> String {
     match message {
         "expected value" => "expected a value, found something that is not JSON".into(),
-        "trailing characters" => "expected the end of the file, found more behind it".into(),
+        "trailing characters" => "expected the list or the file to end here, found more".into(),
         "trailing comma" => "expected another value behind the comma, found none".into(),
         "key must be a string" => {
             "expected the name of a field in quotes, found something else".into()
@@ -140,6 +140,12 @@ fn data_words(message: &str) -> String {
             let found = found
                 .strip_prefix("string ")
                 .map_or(found.clone(), |text| format!("the text {text}"));
+            let found = ["integer `", "floating point `"]
+                .iter()
+                .find_map(|head| {
+                    Some(format!("the number {}", found.strip_prefix(head)?.strip_suffix('`')?))
+                })
+                .unwrap_or(found);
             let found = match found.as_str() {
                 "map" => "an object".into(),
                 "sequence" => "a list".into(),
@@ -183,17 +189,17 @@ fn quoted(list: &str) -> Vec<&str> {
 
 fn unknown(noun: &str, found: &str, wanted: &[&str]) -> String {
     let found = one_line(found, 60);
-    let nearest = wanted
-        .iter()
-        .map(|name| (distance(&found, name), *name))
-        .min()
-        .filter(|(steps, name)| *steps <= (name.len() / 3).max(1));
-    let hint = match nearest {
-        Some((_, name)) => format!("did you mean \"{name}\"?"),
-        None if wanted.is_empty() => format!("no {noun} may stand here"),
-        None => format!("known here: {}", wanted.join(", ")),
-    };
-    format!("expected a known {noun}, found \"{found}\"; {hint}")
+    let nearest =
+        wanted.iter().map(|name| (distance(&found, name), *name)).min().filter(|(steps, name)| {
+            *steps <= (name.len() / 3).max(if name.len() < 4 { 1 } else { 2 })
+        });
+    match nearest {
+        Some((_, name)) => {
+            format!("expected \"{name}\" or another known {noun}, found \"{found}\"")
+        }
+        None if wanted.is_empty() => format!("expected no {noun} here, found \"{found}\""),
+        None => format!("expected one of {}, found \"{found}\"", wanted.join(", ")),
+    }
 }
 
 /// Letters to insert, drop or exchange to get from one word to the other (Levenshtein).
