@@ -11,7 +11,7 @@ use crate::drawing::symbol::SymbolLook;
 use crate::geometry::{Flip, Point, Rect, point};
 use crate::model::{CavityFill, Controller, Latch, Part};
 
-const LEAST_WIDTH_MM: f64 = 50.0;
+const LEAST_WIDTH_MM: f64 = 55.0;
 const FACE_TOP_MM: f64 = 15.0;
 /// Distance of neighbouring rows.
 const ROW_PITCH_MM: f64 = 7.5;
@@ -87,7 +87,7 @@ fn rows(controller: &Controller) -> impl Iterator<Item = u16> {
 }
 
 fn half_width_mm(controller: &Controller) -> f64 {
-    (face_size_mm(controller.layout).0 + 2.0 * FACE_PITCH_MM).max(LEAST_WIDTH_MM) / 2.0
+    (face_size_mm(controller.layout).0 + 3.0 * FACE_PITCH_MM).max(LEAST_WIDTH_MM) / 2.0
 }
 
 fn face_bottom_mm(controller: &Controller) -> f64 {
