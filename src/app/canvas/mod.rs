@@ -1,7 +1,23 @@
 //! The sheet: drawing, pan and zoom, and what a pointer does on it.
 
+mod bar;
+mod chips;
+mod find;
+mod gesture;
+mod leads;
+mod menu;
+mod names;
+mod paint;
+mod pointer;
+mod scene;
 mod state;
+mod symbols;
+mod transform;
 mod ui;
+mod wires;
+mod wiring;
 
+pub use gesture::{Hand, Input, SheetView, step};
 pub use state::CanvasState;
+pub use transform::{Lens, PX_PER_MM, Transform};
 pub use ui::canvas_ui;

@@ -1,13 +1,437 @@
-//! Draws the sheet and turns pointer and keys into actions.
+//! The sheet of one frame: looks where it is looked at, takes inputs, paints, names what it painted.
 
-use egui::Ui;
+use std::collections::{BTreeMap, BTreeSet};
+
+use egui::{Id, Mesh, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use crate::app::action::Actions;
+use crate::app::canvas::bar::{bar_height, bar_ui};
+use crate::app::canvas::gesture::{Hand, Input, SheetView, item_of, step};
+use crate::app::canvas::leads::leads_ui;
+use crate::app::canvas::menu;
+use crate::app::canvas::names;
+use crate::app::canvas::paint::{Brush, Texts, paint_box, paint_frames, paint_ground, paint_halo};
+use crate::app::canvas::pointer::{cursor, key_inputs, pan_and_zoom, pointer_inputs};
+use crate::app::canvas::scene::{Scene, resistor_sign, run_rect};
 use crate::app::canvas::state::CanvasState;
+use crate::app::canvas::symbols::{SymbolTones, paint_marks, paint_speck};
+use crate::app::canvas::transform::{Lens, Transform};
+use crate::app::canvas::wires::{self, WireLook};
+use crate::app::canvas::wiring;
+use crate::app::theme;
 use crate::app::view::View;
+use crate::drawing::{self, Hit, SymbolLook};
+use crate::edit::{Gesture, Item};
+use crate::geometry::{Point, Rect, point};
+use crate::model::{Part, PartId, PartKind, Project, TerminalRef, WireId, cavity_of_terminal};
 
-/// The sheet with its placing field.
+/// Free room around a drawing that was fitted into view, in points.
+const FIT_MARGIN: f32 = 26.0;
+/// Below this many points a millimetre, parts are painted as outlines.
+const SPECK_SCALE: f32 = 0.9;
+/// For looking only: nothing is begun under this number.
+const NO_GESTURE: Gesture = Gesture(0);
+/// Up to this many terminals in view get a name of their own.
+const TERMINALS_NAMED: usize = 500;
+
+/// The sheet with the line above it.
 pub fn canvas_ui(ui: &mut Ui, view: View<'_>, own: &mut CanvasState, actions: &mut Actions) {
-    let _ = (view, own, actions);
-    ui.label("Sheet");
+    let inside = ui.max_rect();
+    // The sheet fills the card it stands in, up to the card's edge.
+    let outer = inside + theme::card(view.palette).inner_margin;
+    let outer = outer.shrink(1.0);
+    ui.painter().rect_filled(outer, 8.0, view.palette.sheet);
+    let bar =
+        egui::Rect::from_min_size(inside.min, vec2(inside.width(), bar_height(inside.width())));
+    let below = egui::Rect::from_min_max(egui::pos2(outer.left(), bar.bottom() + 4.0), outer.max);
+    ui.allocate_rect(inside, Sense::hover());
+
+    own.scene.refresh(view.project, view.bench);
+    menu::forget_gone(own, view);
+    let mut sheet_ui = ui.new_child(UiBuilder::new().max_rect(below).id_salt("sheet"));
+    sheet_ui.set_clip_rect(below.intersect(ui.clip_rect()));
+    let lens = sheet_ui_in(&mut sheet_ui, view, own, below, actions);
+
+    let mut bar_child = ui.new_child(UiBuilder::new().max_rect(bar).id_salt("bar"));
+    let inputs = bar_ui(&mut bar_child, view, &lens, own, actions);
+    take_inputs(view, own, &lens, inputs, actions);
+}
+
+/// The sheet itself; returns where it is looked at.
+fn sheet_ui_in(
+    ui: &mut Ui,
+    view: View<'_>,
+    own: &mut CanvasState,
+    rect: egui::Rect,
+    actions: &mut Actions,
+) -> Lens {
+    let mut lens = looked_at(view, own, rect);
+    let response = ui.interact(rect, Id::unique("sheet"), Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Sheet"));
+    pan_and_zoom(ui, &response, &mut lens);
+    let mut inputs = pointer_inputs(ui, &response, &lens, &own.hand);
+    own.transform = Some(lens.transform);
+    inputs.extend(key_inputs(ui, own, !view.selection.is_empty()));
+    if let Some(transform) = own.transform {
+        lens.transform = transform;
+    }
+    let painter = ui.painter().clone();
+    let brush = Brush { painter: &painter, lens, palette: view.palette };
+
+    let hover = {
+        let sheet = sheet_view(view, &own.scene, &lens, NO_GESTURE);
+        let is_idle = own.hand == Hand::Idle;
+        response
+            .hover_pos()
+            .filter(|_| is_idle)
+            .and_then(|pos| sheet.hit(lens.sheet_from_screen(pos)))
+    };
+    let mut texts = Texts::default();
+    paint_ground(&brush);
+    paint_frames(&brush, &mut texts, view.project, view.selection, hover.map(item_of));
+    paint_drawing(&brush, &mut texts, view, &mut own.scene, hover);
+    texts.paint(&painter);
+    paint_hand(&brush, view, own);
+    name_drawn(ui, view, &own.scene, &lens);
+    inputs.extend(leads_ui(ui, view, &brush, &own.hand));
+
+    let run = match hover {
+        Some(Hit::Wire { wire, .. }) => own.scene.paths.get(&wire),
+        _ => None,
+    };
+    if let Some(icon) = cursor(&own.hand, hover, run)
+        && response.hovered()
+    {
+        ui.set_cursor_icon(icon);
+    }
+    if own.hand == Hand::Idle
+        && let Some(tip) = hover.and_then(|hit| names::tip(view.project, hit))
+    {
+        response.clone().on_hover_text_at_pointer(tip);
+    }
+    let mut menu_at = own.menu_at;
+    let sheet = sheet_view(view, &own.scene, &lens, NO_GESTURE);
+    menu::menu_ui(&response, view, &sheet, &lens, &mut menu_at, actions);
+    own.menu_at = menu_at;
+    take_inputs(view, own, &lens, inputs, actions);
+    lens
+}
+
+/// Carries out inputs one after another.
+fn take_inputs(
+    view: View<'_>,
+    own: &mut CanvasState,
+    lens: &Lens,
+    inputs: Vec<Input>,
+    actions: &mut Actions,
+) {
+    for input in inputs {
+        let was_put_down = input == Input::PutDown;
+        let gesture = own.fresh_gesture();
+        let sheet = sheet_view(view, &own.scene, lens, gesture);
+        let (hand, done) = step(std::mem::take(&mut own.hand), input, &sheet);
+        own.hand = hand;
+        for action in done {
+            actions.push(action);
+        }
+        own.focus_placing |= was_put_down;
+    }
+}
+
+fn sheet_view<'a>(
+    view: View<'a>,
+    scene: &'a Scene,
+    lens: &Lens,
+    gesture: Gesture,
+) -> SheetView<'a> {
+    SheetView {
+        project: view.project,
+        paths: &scene.paths,
+        selection: view.selection,
+        bench: view.bench,
+        latched: view.latched,
+        reach_mm: lens.mm(7.0).clamp(0.6, 3.5),
+        in_view: lens.sheet_rect(),
+        gesture,
+    }
+}
+
+/// Where the sheet is looked at, wishes fulfilled.
+fn looked_at(view: View<'_>, own: &mut CanvasState, rect: egui::Rect) -> Lens {
+    let bounds = own.scene.bounds(&view.project.frames);
+    // An empty sheet is looked at in its middle at full size.
+    let whole = || match bounds {
+        Some(bounds) => Transform::fitting(bounds, rect.size(), FIT_MARGIN),
+        None => Transform { centre: point(0.0, 0.0), zoom: 1.0 },
+    };
+    let wants_fit = std::mem::take(&mut own.fit_wanted) || own.transform.is_none();
+    let transform = if wants_fit { whole() } else { own.transform.unwrap_or_else(whole) };
+    let mut lens = Lens { view: rect, transform };
+    if let Some(factor) = own.zoom_wanted.take() {
+        lens.zoom_about(rect.center(), f64::from(factor));
+    }
+    if let Some(item) = own.show_wanted.take()
+        && let Some(shown) = item_rect(view.project, &own.scene, item)
+    {
+        lens.show(shown);
+    }
+    lens
+}
+
+fn item_rect(project: &Project, scene: &Scene, item: Item) -> Option<Rect> {
+    match item {
+        Item::Part(id) => scene.rects.get(&id).copied(),
+        Item::Wire(id) => scene.paths.get(&id).and_then(|run| run_rect(run)),
+        Item::Frame(id) => project.frames.get(id).map(|frame| frame.rect),
+    }
+}
+
+/// Wires, parts, joints and what is written on them.
+fn paint_drawing(
+    brush: &Brush<'_>,
+    texts: &mut Texts,
+    view: View<'_>,
+    scene: &mut Scene,
+    hover: Option<Hit>,
+) {
+    let nothing = (BTreeSet::new(), BTreeSet::new());
+    let live = view.pin.and_then(|pin| view.derived.live(pin));
+    let (live_parts, live_wires) =
+        live.map_or((&nothing.0, &nothing.1), |live| (&live.parts, &live.wires));
+    let hovered = hover.map(item_of);
+    let seen = brush.lens.sheet_rect();
+    let looks = |id: WireId| WireLook {
+        is_live: live_wires.contains(&id),
+        is_selected: view.selection.contains(&Item::Wire(id)),
+        is_hovered: hovered == Some(Item::Wire(id)),
+    };
+    let in_view = |run: &[Point]| run_rect(run).is_some_and(|rect| rect.grown(2.0).touches(seen));
+    let mut mesh = Mesh::default();
+    let mut standing_out: Vec<WireId> = Vec::new();
+    for (id, wire) in view.project.wires.iter() {
+        let Some(run) = scene.paths.get(&id).filter(|run| in_view(run)) else { continue };
+        let look = looks(id);
+        if look != WireLook::default() {
+            wires::paint_below(brush, wire, run, look);
+            standing_out.push(id);
+        } else {
+            wires::add_wire(brush, &mut mesh, wire, run, look);
+        }
+    }
+    // Live and selected wires lie above the others.
+    for id in standing_out {
+        if let (Some(wire), Some(run)) = (view.project.wires.get(id), scene.paths.get(&id)) {
+            wires::add_wire(brush, &mut mesh, wire, run, looks(id));
+        }
+    }
+    brush.painter.add(mesh);
+
+    let lit = lit_cavities(view, live_wires);
+    let ids: Vec<PartId> = scene.parts_in(seen).collect();
+    for id in &ids {
+        let Some(part) = view.project.parts.get(*id) else { continue };
+        let is_selected = view.selection.contains(&Item::Part(*id));
+        if is_selected || hovered == Some(Item::Part(*id)) {
+            paint_halo(brush, drawing::part_rect(part), is_selected);
+        }
+        paint_part(brush, texts, view, scene, (*id, part), (live_parts.contains(id), lit.get(id)));
+        texts.keep_off(brush.lens.screen_rect(drawing::part_rect(part)).shrink(1.0));
+    }
+    paint_terminals(brush, view, scene, &ids, (live_parts, live_wires), hover);
+    for (id, wire) in view.project.wires.iter() {
+        if let Some(run) = scene.paths.get(&id).filter(|run| in_view(run)) {
+            wires::add_label(brush, texts, wire, run, looks(id));
+        }
+    }
+}
+
+fn paint_part(
+    brush: &Brush<'_>,
+    texts: &mut Texts,
+    view: View<'_>,
+    scene: &mut Scene,
+    (id, part): (PartId, &Part),
+    (is_live, lit): (bool, Option<&BTreeSet<u16>>),
+) {
+    let palette = brush.palette;
+    if brush.lens.scale() < SPECK_SCALE {
+        let colour = if is_live { palette.live } else { palette.ink };
+        paint_speck(brush, drawing::part_rect(part), colour);
+        return;
+    }
+    let is_contact = matches!(part.kind, PartKind::Contact(_));
+    // A contact no control moves is dead for good, and looks it.
+    let is_dead = is_contact && !scene.is_moved(id);
+    let is_box =
+        matches!(part.kind, PartKind::Supply(_) | PartKind::Controller(_) | PartKind::Connector(_));
+    let tones = if is_live && !is_box {
+        SymbolTones::one(brush, palette.live)
+    } else if is_dead {
+        SymbolTones::one(brush, palette.quiet)
+    } else {
+        SymbolTones::plain(brush)
+    };
+    let look = SymbolLook {
+        throw: scene.throw(id),
+        resistor_sign: resistor_sign(view.preferences.sign),
+        lit_cavities: lit.into_iter().flatten().copied().collect(),
+    };
+    let marks = scene.marks(id, part, look);
+    paint_marks(brush, texts, marks, &tones);
+}
+
+/// Cavities to light: the sense pin that is shown, and those the live path goes through.
+fn lit_cavities(view: View<'_>, live_wires: &BTreeSet<WireId>) -> BTreeMap<PartId, BTreeSet<u16>> {
+    let mut lit: BTreeMap<PartId, BTreeSet<u16>> = BTreeMap::new();
+    let mut light = |terminal: TerminalRef| {
+        let cavity = match view.project.parts.get(terminal.part).map(|part| &part.kind) {
+            Some(PartKind::Controller(_)) => terminal.terminal + 1,
+            Some(PartKind::Connector(_)) => cavity_of_terminal(terminal.terminal).0,
+            _ => return,
+        };
+        lit.entry(terminal.part).or_default().insert(cavity);
+    };
+    if let Some(pin) = view.pin.and_then(|pin| view.project.sense_pins.get(pin)) {
+        light(pin.terminal);
+    }
+    for wire in live_wires.iter().filter_map(|id| view.project.wires.get(*id)) {
+        light(wire.from.terminal);
+        light(wire.to.terminal);
+    }
+    lit
+}
+
+/// Joints where wires meet, and small rings where a wire may still begin.
+fn paint_terminals(
+    brush: &Brush<'_>,
+    view: View<'_>,
+    scene: &Scene,
+    ids: &[PartId],
+    (live_parts, live_wires): (&BTreeSet<PartId>, &BTreeSet<WireId>),
+    hover: Option<Hit>,
+) {
+    let scale = brush.lens.scale();
+    if scale < SPECK_SCALE {
+        return;
+    }
+    let mut live_ends: BTreeMap<TerminalRef, u16> = BTreeMap::new();
+    for wire in live_wires.iter().filter_map(|id| view.project.wires.get(*id)) {
+        *live_ends.entry(wire.from.terminal).or_default() += 1;
+        *live_ends.entry(wire.to.terminal).or_default() += 1;
+    }
+    let is_wiring = matches!(view.selection.len(), 0) || hover.is_some();
+    for id in ids {
+        let Some(part) = view.project.parts.get(*id) else { continue };
+        let is_many = matches!(part.kind, PartKind::Connector(_) | PartKind::Controller(_));
+        for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
+            let at = TerminalRef { part: *id, terminal };
+            let n_ends = scene.ends.get(&at).copied().unwrap_or(0);
+            let is_dot = matches!(part.kind, PartKind::Splice { .. } | PartKind::TestPoint);
+            let pos = brush.pos(drawing::terminal_pos(part, terminal));
+            if n_ends >= 2 && !is_dot {
+                let is_live = live_parts.contains(id) && live_ends.contains_key(&at);
+                let colour = if is_live { brush.palette.live } else { brush.palette.ink };
+                brush.painter.circle_filled(pos, (0.75 * scale).clamp(1.8, 7.0), colour);
+            } else if n_ends == 0 && !is_many && !is_dot && is_wiring {
+                let pen = egui::Stroke::new(1.2, brush.palette.quiet);
+                brush.painter.circle(pos, (0.55 * scale).clamp(1.6, 4.0), brush.palette.sheet, pen);
+            }
+            if hover == Some(Hit::Terminal(at)) {
+                let pen = egui::Stroke::new(2.0, brush.palette.chosen);
+                brush.painter.circle_stroke(pos, (1.3 * scale).clamp(5.0, 9.0), pen);
+            }
+        }
+    }
+}
+
+/// What the hand holds: a ghost, a rubber band, a box.
+fn paint_hand(brush: &Brush<'_>, view: View<'_>, own: &CanvasState) {
+    match &own.hand {
+        Hand::Placing { placement, at: Some(at), .. } => {
+            let tones = SymbolTones::one(brush, brush.palette.chosen);
+            let mut texts = Texts::default();
+            for part in &placement.parts {
+                let ghost = Part { pos: part.pos + *at, ..part.clone() };
+                let look = SymbolLook::at_rest(resistor_sign(view.preferences.sign));
+                paint_marks(brush, &mut texts, &drawing::symbol(&ghost, &look), &tones);
+            }
+            texts.paint(brush.painter);
+        }
+        Hand::Wiring { from, at } => {
+            let sheet = sheet_view(view, &own.scene, &brush.lens, NO_GESTURE);
+            let target = wiring::target(&sheet, *from, *at);
+            let run = wiring::preview(view.project, *from, target, *at);
+            wires::paint_preview(brush, &run, target.is_some());
+            if let (Some(_), Some(end)) = (target, run.last()) {
+                let pen = egui::Stroke::new(2.0, brush.palette.chosen);
+                brush.painter.circle(brush.pos(*end), 7.0, brush.palette.sheet, pen);
+                brush.painter.circle_filled(brush.pos(*end), 3.0, brush.palette.chosen);
+            }
+        }
+        Hand::Boxing { from, to, .. } => paint_box(brush, Rect::spanning(*from, *to)),
+        Hand::Carrying { at: Some(at), .. } => {
+            let sheet = sheet_view(view, &own.scene, &brush.lens, NO_GESTURE);
+            let terminal = wiring::terminal_at(&sheet, *at, None);
+            let part = terminal.and_then(|t| Some((view.project.parts.get(t.part)?, t.terminal)));
+            if let Some((part, terminal)) = part {
+                let pos = brush.pos(drawing::terminal_pos(part, terminal));
+                brush.painter.circle_stroke(pos, 9.0, egui::Stroke::new(2.5, brush.palette.chosen));
+            }
+        }
+        Hand::Idle
+        | Hand::Placing { at: None, .. }
+        | Hand::Carrying { at: None, .. }
+        | Hand::Moving { .. }
+        | Hand::Bending { .. }
+        | Hand::Framing { .. } => {}
+    }
+}
+
+/// Gives everything in view a name that tests and screen readers find.
+fn name_drawn(ui: &mut Ui, view: View<'_>, scene: &Scene, lens: &Lens) {
+    let seen = lens.sheet_rect();
+    let on_screen = lens.view;
+    let name = |id: Id, rect: egui::Rect, label: String| {
+        let response = ui.interact(rect, id, Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::GraphicsSymbol, true, &label));
+    };
+    for (id, frame) in view.project.frames.iter().filter(|(_, frame)| frame.rect.touches(seen)) {
+        let rect = lens.screen_rect(drawing::frame_title_rect(frame));
+        name(Id::unique(("frame", id.0)), rect, format!("frame {}", frame.name));
+    }
+    for (id, wire) in view.project.wires.iter() {
+        let Some(run) = scene.paths.get(&id).filter(|run| run.len() > 1) else { continue };
+        let at = lens.screen_from_sheet(drawing::wire_label_pos(run));
+        if on_screen.contains(at) {
+            let rect = egui::Rect::from_center_size(at, vec2(10.0, 10.0));
+            name(Id::unique(("wire", id.0)), rect, names::wire_name(wire));
+        }
+    }
+    let ids: Vec<PartId> =
+        scene.rects.iter().filter(|(_, rect)| rect.touches(seen)).map(|(id, _)| *id).collect();
+    let n_terminals: usize = ids
+        .iter()
+        .filter_map(|id| view.project.parts.get(*id))
+        .map(|part| usize::from(part.kind.terminal_count()))
+        .sum();
+    for id in ids {
+        let Some(part) = view.project.parts.get(id) else { continue };
+        name(
+            Id::unique(("part", id.0)),
+            lens.screen_rect(drawing::part_rect(part)),
+            names::part_name(part),
+        );
+        if n_terminals > TERMINALS_NAMED {
+            continue;
+        }
+        for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
+            let at = lens.screen_from_sheet(drawing::terminal_pos(part, terminal));
+            let rect = egui::Rect::from_center_size(at, vec2(10.0, 10.0));
+            name(
+                Id::unique(("terminal", id.0, terminal)),
+                rect,
+                names::terminal_name(part, terminal),
+            );
+        }
+    }
 }
