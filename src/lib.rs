@@ -14,6 +14,7 @@
 //! | 2 | [`harness`] | routes, lengths, wire data |
 //! | 3 | [`sense`] | readings, decode, margins, worst case |
 //! | 3 | [`cutting`] | the cut list |
+//! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
@@ -24,6 +25,7 @@ pub mod edit;
 pub mod files;
 pub mod geometry;
 pub mod model;
+pub mod samples;
 pub mod store;
 #[doc(hidden)]
 pub mod testing;

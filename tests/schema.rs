@@ -24,6 +24,17 @@ fn generated_projects_satisfy_the_schema() {
     }
 }
 
+#[test]
+fn samples_satisfy_the_schema() {
+    let validator = validator();
+    for sample in ohmloom::samples::LIST {
+        let value: Value = serde_json::from_str(sample.text).unwrap();
+        let faults: Vec<String> =
+            validator.iter_errors(&value).map(|e| format!("{}: {e}", e.instance_path)).collect();
+        assert!(faults.is_empty(), "{}: {faults:?}", sample.name);
+    }
+}
+
 /// A generated project that has everything, as JSON.
 fn full() -> Value {
     (0..)

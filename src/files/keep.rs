@@ -10,9 +10,10 @@ use serde::de::DeserializeOwned;
 
 use crate::files::error::FileError;
 use crate::files::write;
+use crate::model::limits;
 
 /// Bytes read of a kept file; an autosave is the largest and holds a whole project as one text.
-const MOST_BYTES: u64 = 3 * crate::store::limits::FILE_BYTES as u64;
+const MOST_BYTES: u64 = 3 * limits::FILE_BYTES as u64;
 
 /// What a kept file holds; `None` where there is none or it is broken, then with a note.
 pub fn read<T: DeserializeOwned>(path: &Path) -> (Option<T>, Option<String>) {

@@ -17,7 +17,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use crate::model::Project;
+use crate::model::{Project, limits};
 use crate::store;
 
 /// Reads a project from a file.
@@ -48,12 +48,12 @@ pub fn save(path: &Path, project: &Project) -> Result<(), FileError> {
     write::whole(path, text.as_bytes())
 }
 
-/// Writes text that is not a project (a cut list, a table) with the same care as [`save`].
+/// Writes bytes that are not a project (a cut list, a table) with the same care as [`save`].
 ///
 /// # Errors
 /// Says what could not be done; no temporary file is left behind.
-pub fn save_text(path: &Path, text: &str) -> Result<(), FileError> {
-    write::whole(path, text.as_bytes())
+pub fn save_bytes(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    write::whole(path, bytes)
 }
 
 /// All bytes of a file, up to just past the limit, so that a huge or endless file fills no memory.
@@ -65,6 +65,6 @@ fn bytes_of(path: &Path) -> Result<Vec<u8>, FileError> {
         return Err(FileError::NotAFile { path: path.into() });
     }
     let mut bytes = Vec::new();
-    file.take(store::limits::FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(refuse)?;
+    file.take(limits::FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(refuse)?;
     Ok(bytes)
 }

@@ -8,6 +8,7 @@ mod control;
 mod diagnostic;
 mod harness;
 mod id;
+pub mod limits;
 mod part;
 mod project;
 mod sense;

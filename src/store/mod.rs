@@ -8,7 +8,6 @@ mod decode;
 mod encode;
 mod error;
 mod file;
-pub mod limits;
 mod locate;
 mod print;
 mod read;

@@ -4,10 +4,10 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::model::Project;
+use crate::model::limits;
 use crate::store::decode::{self, Problem};
 use crate::store::error::{ReadError, one_line};
 use crate::store::file;
-use crate::store::limits;
 use crate::store::locate::{self, Step};
 use crate::store::shape;
 

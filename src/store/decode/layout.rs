@@ -2,11 +2,11 @@
 
 use crate::geometry::Rect;
 use crate::model;
+use crate::model::limits;
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
 use crate::store::file;
-use crate::store::limits;
 
 /// One frame.
 pub fn frame(at: &At<'_>, row: file::Frame) -> Checked<model::Frame> {

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Turn};
+use crate::model::limits;
 use crate::model::{self, CavityLayout, ContactForm, PartKind};
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
 use crate::store::file;
-use crate::store::limits;
 
 /// One part.
 pub fn part(at: &At<'_>, row: file::Part, known: &Known) -> Checked<model::Part> {

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
+use crate::model::limits;
 use crate::model::{PartId, PlaceId, Project, Table, WireId};
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::{layout, part, sense, value, wire};
 use crate::store::file;
-use crate::store::limits;
 
 /// The identities that other rows refer to.
 pub struct Known {

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use crate::model::limits;
 use crate::model::{self, ControlId, Need, PartId, PartKind, Scale, Table};
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::project::{dangling, table};
 use crate::store::decode::value;
 use crate::store::decode::wire::terminal;
 use crate::store::file;
-use crate::store::limits;
 
 /// All controls; needs are checked last, because they look at other controls.
 pub fn controls(

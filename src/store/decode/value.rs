@@ -2,9 +2,9 @@
 
 use crate::geometry;
 use crate::model;
+use crate::model::limits::{self, Bound};
 use crate::store::decode::at::{At, Checked};
 use crate::store::file;
-use crate::store::limits::{self, Bound};
 use crate::units;
 
 /// A number within its bound.

@@ -1,12 +1,12 @@
 //! Checks of wires and of references to terminals.
 
+use crate::model::limits;
 use crate::model::{self, End, HalfSide, PartId, PartKind, Table, TerminalRef};
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::part::cavity_number;
 use crate::store::decode::project::{Known, dangling};
 use crate::store::decode::value;
 use crate::store::file;
-use crate::store::limits;
 
 /// One wire.
 pub fn wire(

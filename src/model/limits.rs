@@ -1,9 +1,10 @@
-//! The greatest sizes a project file may have, and the numbers each quantity may take.
+//! The greatest sizes a project may have, and the numbers each quantity may take.
 //!
-//! They stand far above what a harness needs; they keep a damaged file from filling the memory
-//! or from feeding the arithmetic with numbers nothing can come of.
+//! One list for edits and for files, so that whatever a hand can put into a project can be saved and
+//! opened again. The limits stand far above what a harness needs; they keep a damaged file from
+//! filling the memory or from feeding the arithmetic with numbers nothing can come of.
 
-/// Bytes of a file: 64 MiB.
+/// Bytes of a project file: 64 MiB.
 pub const FILE_BYTES: usize = 64 << 20;
 /// Parts of a project.
 pub const PARTS: usize = 50_000;
