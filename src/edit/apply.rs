@@ -1,19 +1,17 @@
 //! The one function that changes a project.
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use crate::edit::edit_kind::{Edge, Edit, Item, Selection};
+use crate::edit::arrange::{about_middle, align, duplicate, move_by};
+use crate::edit::edit_kind::{Edit, Item, Selection};
 use crate::edit::guard;
-use crate::edit::names::{free_name, name_stem};
+use crate::edit::names::free_name;
 use crate::edit::placing::Placement;
-use crate::geometry::{Flip, Point, Rect, Turn, point};
+use crate::edit::removal::{forget_positions, remove, remove_place};
+use crate::geometry::{Flip, Turn};
 use crate::model::{
-    Control, ControlId, FrameId, Part, PartId, PartKind, PlaceId, Position, Project, WireId,
+    Control, ControlId, FrameId, Part, PartId, PartKind, PlaceId, Position, Project, WireId, limits,
 };
-
-/// Grid that turned and lined-up parts come back to, in millimetres.
-const GRID_MM: f64 = 2.5;
 
 /// What an edit has made.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -51,9 +49,16 @@ impl From<String> for EditError {
 /// The project is unchanged then.
 pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
     match edit {
-        Edit::Place(placement) => place(project, placement),
+        Edit::Place(placement) => {
+            let mut work = project.clone();
+            let applied = place(&mut work, placement)?;
+            guard::check_sizes(&work)?;
+            *project = work;
+            Ok(applied)
+        }
         Edit::AddWire(mut wire) => {
             guard::check_wire(project, &wire)?;
+            guard::check_count("wires", project.wires.len() + 1, limits::WIRES)?;
             if wire.name.is_empty() {
                 wire.name = free_name("W", project.wires.iter().map(|(_, w)| w.name.as_str()));
             }
@@ -62,6 +67,8 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
             Ok(created([Item::Wire(id)].into()))
         }
         Edit::AddFrame(frame) => {
+            guard::check_frame(&frame)?;
+            guard::check_count("frames", project.frames.len() + 1, limits::FRAMES)?;
             let id: FrameId = project.fresh_id();
             project.frames.put(id, frame);
             Ok(created([Item::Frame(id)].into()))
@@ -71,6 +78,7 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
             Ok(Applied::default())
         }
         Edit::Move { items, by } => {
+            guard::check_distance(by)?;
             move_by(project, &items, by);
             Ok(Applied::default())
         }
@@ -101,7 +109,14 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
             );
             Ok(Applied::default())
         }
-        Edit::Duplicate { items, by } => Ok(created(duplicate(project, &items, by))),
+        Edit::Duplicate { items, by } => {
+            guard::check_distance(by)?;
+            let mut work = project.clone();
+            let copies = duplicate(&mut work, &items, by);
+            guard::check_sizes(&work)?;
+            *project = work;
+            Ok(created(copies))
+        }
         Edit::Align(items, edge) => {
             align(project, &items, edge);
             Ok(Applied::default())
@@ -118,9 +133,13 @@ fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError
             guard::check_wire(project, &wire)?;
             replace(project.wires.get_mut(id), *wire, "wire")
         }
-        Edit::SetFrame(id, frame) => replace(project.frames.get_mut(id), frame, "frame"),
+        Edit::SetFrame(id, frame) => {
+            guard::check_frame(&frame)?;
+            replace(project.frames.get_mut(id), frame, "frame")
+        }
         Edit::AddControl(control) => {
             guard::check_control(project, &control)?;
+            guard::check_count("controls", project.controls.len() + 1, limits::CONTROLS)?;
             let id: ControlId = project.fresh_id();
             project.controls.put(id, control);
             Ok(Applied { control: Some(id), row: Some(id.0), ..Applied::default() })
@@ -139,6 +158,7 @@ fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError
         }
         Edit::AddSensePin(pin) => {
             guard::check_sense_pin(project, &pin)?;
+            guard::check_count("sense pins", project.sense_pins.len() + 1, limits::SENSE_PINS)?;
             let id: crate::model::SensePinId = project.fresh_id();
             project.sense_pins.put(id, *pin);
             Ok(row(id.0))
@@ -149,14 +169,20 @@ fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError
         }
         Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
         Edit::AddPlace(place) => {
+            guard::check_place(&place)?;
+            guard::check_count("places", project.places.len() + 1, limits::PLACES)?;
             let id: PlaceId = project.fresh_id();
             project.places.put(id, place);
             Ok(row(id.0))
         }
-        Edit::SetPlace(id, place) => replace(project.places.get_mut(id), place, "place"),
+        Edit::SetPlace(id, place) => {
+            guard::check_place(&place)?;
+            replace(project.places.get_mut(id), place, "place")
+        }
         Edit::RemovePlace(id) => remove_place(project, id),
         Edit::AddRun(run) => {
             guard::check_run(project, &run)?;
+            guard::check_count("runs", project.runs.len() + 1, limits::RUNS)?;
             let id: crate::model::RunId = project.fresh_id();
             project.runs.put(id, run);
             Ok(row(id.0))
@@ -167,13 +193,14 @@ fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError
         }
         Edit::RemoveRun(id) => taken(project.runs.remove(id), "run"),
         Edit::AddPiece(piece) => {
-            guard::check_positive("length of the piece", piece.length_mm)?;
+            guard::check_piece(&piece)?;
+            guard::check_count("pieces", project.pieces.len() + 1, limits::PIECES)?;
             let id: crate::model::PieceId = project.fresh_id();
             project.pieces.put(id, piece);
             Ok(row(id.0))
         }
         Edit::SetPiece(id, piece) => {
-            guard::check_positive("length of the piece", piece.length_mm)?;
+            guard::check_piece(&piece)?;
             replace(project.pieces.get_mut(id), piece, "piece")
         }
         Edit::RemovePiece(id) => taken(project.pieces.remove(id), "piece"),
@@ -183,10 +210,12 @@ fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError
             Ok(Applied::default())
         }
         Edit::SetTitle(title) => {
+            guard::check_text("the title", &title, limits::TEXT_CHARS)?;
             project.title = title;
             Ok(Applied::default())
         }
         Edit::SetNotes(notes) => {
+            guard::check_text("the notes", &notes, limits::NOTES_CHARS)?;
             project.notes = notes;
             Ok(Applied::default())
         }
@@ -295,8 +324,10 @@ fn name_halves(project: &Project, part: &mut Part) {
     }
 }
 
-fn set_part(project: &mut Project, id: PartId, part: Part) -> Result<Applied, EditError> {
+fn set_part(project: &mut Project, id: PartId, mut part: Part) -> Result<Applied, EditError> {
     guard::check_part(&part)?;
+    guard::check_part_references(project, &part)?;
+    drop_impossible_cavities(&mut part);
     let ends = |w: &crate::model::Wire| [w.from.terminal, w.to.terminal];
     let lost = project
         .wires
@@ -324,6 +355,22 @@ fn set_part(project: &mut Project, id: PartId, part: Part) -> Result<Applied, Ed
     Ok(Applied::default())
 }
 
+/// Notes on cavities that are no longer there go.
+fn drop_impossible_cavities(part: &mut Part) {
+    let (layout, cavities) = match &mut part.kind {
+        PartKind::Connector(connector) => (connector.layout, &mut connector.cavities),
+        PartKind::Controller(controller) => (controller.layout, &mut controller.cavities),
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint => return,
+    };
+    cavities.retain(|number, _| (1..=layout.count()).contains(number));
+}
+
 /// After a contact changed its form, controls keep only throws it still has.
 fn drop_impossible_throws(project: &mut Project, id: PartId) {
     let throws = match project.parts.get(id).map(|part| &part.kind) {
@@ -349,294 +396,11 @@ fn drop_impossible_throws(project: &mut Project, id: PartId) {
     }
 }
 
-/// Needs and expectations on positions from `count` on are forgotten; with 0, all of the control.
-fn forget_positions(project: &mut Project, control: ControlId, count: u8) {
-    let needing: Vec<ControlId> = project
-        .controls
-        .iter()
-        .filter(|(_, c)| c.needs.is_some_and(|n| n.control == control && n.position >= count))
-        .map(|(id, _)| id)
-        .collect();
-    for id in needing {
-        if let Some(other) = project.controls.get_mut(id) {
-            other.needs = None;
-        }
-    }
-    let stale = |when: &BTreeMap<ControlId, u8>| {
-        when.get(&control).is_some_and(|position| *position >= count)
-    };
-    let pins: Vec<_> = project
-        .sense_pins
-        .iter()
-        .filter(|(_, pin)| pin.expectations.iter().any(|e| stale(&e.when)))
-        .map(|(id, _)| id)
-        .collect();
-    for id in pins {
-        if let Some(pin) = project.sense_pins.get_mut(id) {
-            pin.expectations.retain(|e| !stale(&e.when));
-        }
-    }
-}
-
-fn remove(project: &mut Project, items: &Selection) {
-    for item in items {
-        match item {
-            Item::Part(id) => remove_part(project, *id),
-            Item::Wire(id) => remove_wire(project, *id),
-            Item::Frame(id) => {
-                project.frames.remove(*id);
-            }
-        }
-    }
-}
-
-fn remove_wire(project: &mut Project, id: WireId) {
-    project.wires.remove(id);
-    let tapped: Vec<PartId> = project
-        .parts
-        .iter()
-        .filter(|(_, part)| matches!(part.kind, PartKind::Splice { on: Some(on) } if on == id))
-        .map(|(part, _)| part)
-        .collect();
-    for part in tapped {
-        if let Some(part) = project.parts.get_mut(part) {
-            part.kind = PartKind::Splice { on: None };
-        }
-    }
-}
-
-fn remove_part(project: &mut Project, id: PartId) {
-    project.parts.remove(id);
-    let wires: Vec<WireId> = project
-        .wires
-        .iter()
-        .filter(|(_, wire)| wire.from.terminal.part == id || wire.to.terminal.part == id)
-        .map(|(wire, _)| wire)
-        .collect();
-    for wire in wires {
-        remove_wire(project, wire);
-    }
-    let pins: Vec<_> = project
-        .sense_pins
-        .iter()
-        .filter(|(_, pin)| pin.terminal.part == id || pin.reference.part == id)
-        .map(|(pin, _)| pin)
-        .collect();
-    for pin in pins {
-        project.sense_pins.remove(pin);
-    }
-    let controls: Vec<ControlId> = project
-        .controls
-        .iter()
-        .filter(|(_, control)| control.positions.iter().any(|p| p.throws.contains_key(&id)))
-        .map(|(control, _)| control)
-        .collect();
-    for control_id in controls {
-        let Some(control) = project.controls.get_mut(control_id) else { continue };
-        for position in &mut control.positions {
-            position.throws.remove(&id);
-        }
-        // A control that moved only this contact has nothing left to do.
-        if control.positions.iter().all(|p| p.throws.is_empty()) {
-            project.controls.remove(control_id);
-            forget_positions(project, control_id, 0);
-        }
-    }
-}
-
-fn remove_place(project: &mut Project, id: PlaceId) -> Result<Applied, EditError> {
-    project.places.remove(id).ok_or_else(|| gone("place"))?;
-    let runs: Vec<_> = project
-        .runs
-        .iter()
-        .filter(|(_, r)| r.from == id || r.to == id)
-        .map(|(run, _)| run)
-        .collect();
-    for run in runs {
-        project.runs.remove(run);
-    }
-    let parts: Vec<_> =
-        project.parts.iter().filter(|(_, p)| p.place == Some(id)).map(|(part, _)| part).collect();
-    for part in parts {
-        if let Some(part) = project.parts.get_mut(part) {
-            part.place = None;
-        }
-    }
-    let wires: Vec<_> =
-        project.wires.iter().filter(|(_, w)| w.via.contains(&id)).map(|(wire, _)| wire).collect();
-    for wire in wires {
-        if let Some(wire) = project.wires.get_mut(wire) {
-            wire.via.retain(|via| *via != id);
-        }
-    }
-    Ok(Applied::default())
-}
-
-/// Moves parts and frames, and the corners of wires whose both ends move along or that are selected alone.
-fn move_by(project: &mut Project, items: &Selection, by: Point) {
-    for item in items {
-        match item {
-            Item::Part(id) => {
-                if let Some(part) = project.parts.get_mut(*id) {
-                    part.pos = part.pos + by;
-                }
-            }
-            Item::Frame(id) => {
-                if let Some(frame) = project.frames.get_mut(*id) {
-                    frame.rect = frame.rect.moved(by);
-                }
-            }
-            Item::Wire(_) => {}
-        }
-    }
-    let moved: BTreeSet<PartId> = moved_parts(items);
-    let wires: Vec<WireId> = project
-        .wires
-        .iter()
-        .filter(|(_, w)| {
-            !w.bends.is_empty()
-                && moved.contains(&w.from.terminal.part)
-                && moved.contains(&w.to.terminal.part)
-        })
-        .map(|(id, _)| id)
-        .collect();
-    for id in wires {
-        if let Some(wire) = project.wires.get_mut(id) {
-            for bend in &mut wire.bends {
-                *bend = *bend + by;
-            }
-        }
-    }
-}
-
-fn moved_parts(items: &Selection) -> BTreeSet<PartId> {
-    items
-        .iter()
-        .filter_map(|item| match item {
-            Item::Part(id) => Some(*id),
-            Item::Wire(_) | Item::Frame(_) => None,
-        })
-        .collect()
-}
-
-/// Carries the origins of the parts about the middle of them all and changes each part.
-fn about_middle(
-    project: &mut Project,
-    items: &Selection,
-    carry: impl Fn(Point) -> Point,
-    change: impl Fn(&mut Part),
-) {
-    let parts = moved_parts(items);
-    let origins = parts.iter().filter_map(|id| project.parts.get(*id)).map(|part| part.pos);
-    let Some(span) = origins.map(|p| Rect::spanning(p, p)).reduce(Rect::union) else { return };
-    let middle = span.centre().snapped(GRID_MM);
-    for id in parts {
-        if let Some(part) = project.parts.get_mut(id) {
-            part.pos = middle + carry(part.pos - middle);
-            change(part);
-        }
-    }
-}
-
-fn align(project: &mut Project, items: &Selection, edge: Edge) {
-    let parts = moved_parts(items);
-    let origins: Vec<Point> =
-        parts.iter().filter_map(|id| project.parts.get(*id)).map(|part| part.pos).collect();
-    let Some(span) = origins.iter().map(|p| Rect::spanning(*p, *p)).reduce(Rect::union) else {
-        return;
-    };
-    let n = origins.len() as f64;
-    let mean = origins.iter().fold(point(0.0, 0.0), |sum, p| sum + *p);
-    let mean = point(mean.x_mm / n, mean.y_mm / n).snapped(GRID_MM);
-    for id in parts {
-        if let Some(part) = project.parts.get_mut(id) {
-            match edge {
-                Edge::Left => part.pos.x_mm = span.min.x_mm,
-                Edge::Top => part.pos.y_mm = span.min.y_mm,
-                Edge::Row => part.pos.y_mm = mean.y_mm,
-                Edge::Column => part.pos.x_mm = mean.x_mm,
-            }
-        }
-    }
-}
-
-fn duplicate(project: &mut Project, items: &Selection, by: Point) -> Selection {
-    let mut copies = Selection::new();
-    let mut copy_of: BTreeMap<PartId, PartId> = BTreeMap::new();
-    for id in moved_parts(items) {
-        let Some(mut part) = project.parts.get(id).cloned() else { continue };
-        part.pos = part.pos + by;
-        let (stem, numbered) = name_stem(&part.name);
-        let stem = if numbered { stem.to_owned() } else { format!("{} ", part.name) };
-        part.name = free_name(&stem, project.parts.iter().map(|(_, p)| p.name.as_str()));
-        if let PartKind::Splice { on } = &mut part.kind {
-            *on = None;
-        }
-        let copy: PartId = project.fresh_id();
-        project.parts.put(copy, part);
-        copy_of.insert(id, copy);
-        copies.insert(Item::Part(copy));
-    }
-    let wires: Vec<_> = project.wires.iter().map(|(_, wire)| wire.clone()).collect();
-    for mut wire in wires {
-        let (Some(from), Some(to)) =
-            (copy_of.get(&wire.from.terminal.part), copy_of.get(&wire.to.terminal.part))
-        else {
-            continue;
-        };
-        wire.from.terminal.part = *from;
-        wire.to.terminal.part = *to;
-        for bend in &mut wire.bends {
-            *bend = *bend + by;
-        }
-        let (stem, _) = name_stem(&wire.name);
-        wire.name = free_name(stem, project.wires.iter().map(|(_, w)| w.name.as_str()));
-        let id: WireId = project.fresh_id();
-        project.wires.put(id, wire);
-        copies.insert(Item::Wire(id));
-    }
-    for item in items {
-        if let Item::Frame(id) = item
-            && let Some(mut frame) = project.frames.get(*id).cloned()
-        {
-            frame.rect = frame.rect.moved(by);
-            let copy: FrameId = project.fresh_id();
-            project.frames.put(copy, frame);
-            copies.insert(Item::Frame(copy));
-        }
-    }
-    duplicate_controls(project, &copy_of);
-    copies
-}
-
-/// A control whose contacts were all copied is copied with them.
-fn duplicate_controls(project: &mut Project, copy_of: &BTreeMap<PartId, PartId>) {
-    let controls: Vec<Control> =
-        project.controls.iter().map(|(_, control)| control.clone()).collect();
-    for mut control in controls {
-        let mut moves = control.positions.iter().flat_map(|p| p.throws.keys()).peekable();
-        if moves.peek().is_none() || !moves.all(|part| copy_of.contains_key(part)) {
-            continue;
-        }
-        for position in &mut control.positions {
-            position.throws = position
-                .throws
-                .iter()
-                .filter_map(|(part, throw)| Some((*copy_of.get(part)?, *throw)))
-                .collect();
-        }
-        let (stem, numbered) = name_stem(&control.name);
-        let stem = if numbered { stem.to_owned() } else { format!("{} ", control.name) };
-        control.name = free_name(&stem, project.controls.iter().map(|(_, c)| c.name.as_str()));
-        let id: ControlId = project.fresh_id();
-        project.controls.put(id, control);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::edit::parse_placing;
+    use crate::geometry::point;
     use crate::model::{BaseColour, Colour, End, TerminalRef, Wire, WireSize, WireUse};
 
     fn placed(project: &mut Project, text: &str, x_mm: f64) -> PartId {

@@ -1,18 +1,25 @@
 //! What an edit must not put into a project: numbers that mean nothing, rows that point nowhere.
+//!
+//! The bounds are those of [`crate::model::limits`], which files keep to as well: what an edit lets
+//! in can be saved and opened again.
 
+use crate::geometry::{Point, Rect};
+use crate::model::limits::{self, Bound};
 use crate::model::{
-    Band, Connector, Control, EndKind, Part, PartKind, Project, Run, SensePin, Settings, Wire,
+    Band, Cavity, CavityLayout, Connector, Contact, ContactForm, Control, Controller, EndKind,
+    Frame, FullScale, Need, Part, PartKind, Piece, Place, Project, Run, SensePin, Settings, Wire,
+    WireSize,
 };
-use crate::units::Range;
+use crate::units::{Range, Tolerant};
 
-/// Greatest number of cavities of one connector.
-const CAVITIES_MOST: u16 = 400;
+/// Outcome of a check: a sentence where it fails.
+type Checked = Result<(), String>;
 
 /// A finite number above zero.
 ///
 /// # Errors
 /// A sentence naming the quantity.
-pub fn check_positive(what: &str, value: f64) -> Result<(), String> {
+pub fn check_positive(what: &str, value: f64) -> Checked {
     if value.is_finite() && value > 0.0 {
         Ok(())
     } else {
@@ -20,28 +27,42 @@ pub fn check_positive(what: &str, value: f64) -> Result<(), String> {
     }
 }
 
-/// A finite number, zero or more.
-fn check_not_negative(what: &str, value: f64) -> Result<(), String> {
-    if value.is_finite() && value >= 0.0 {
-        Ok(())
-    } else {
-        Err(format!("{what} must be zero or more, found {value}"))
+/// A number within the bound all projects keep to.
+fn check_bound(what: &str, value: f64, bound: &Bound) -> Checked {
+    if bound.holds(value) {
+        return Ok(());
     }
+    if value.is_finite() && value <= 0.0 && bound.least > 0.0 {
+        return Err(format!("{what} must be above zero, found {value}"));
+    }
+    if value.is_finite() && value < 0.0 && bound.least == 0.0 {
+        return Err(format!("{what} must be zero or more, found {value}"));
+    }
+    Err(format!("{what} must be {}, found {value}", bound.words()))
+}
+
+fn check_maybe(what: &str, value: Option<f64>, bound: &Bound) -> Checked {
+    value.map_or(Ok(()), |value| check_bound(what, value, bound))
 }
 
 /// A fraction from zero to below one.
-fn check_fraction(what: &str, value: f64) -> Result<(), String> {
-    if value.is_finite() && (0.0..1.0).contains(&value) {
+fn check_fraction(what: &str, value: f64) -> Checked {
+    if limits::TOLERANCE.holds(value) {
         Ok(())
     } else {
         Err(format!("{what} must be from 0 % to below 100 %, found {} %", value * 100.0))
     }
 }
 
-/// A range of finite numbers, zero or more, in order.
-fn check_range(what: &str, range: Range) -> Result<(), String> {
+fn check_tolerant(what: &str, value: Tolerant, bound: &Bound) -> Checked {
+    check_bound(what, value.nominal, bound)?;
+    check_fraction(&format!("{what} tolerance"), value.tolerance)
+}
+
+/// A range of numbers within the bound, in order.
+fn check_range(what: &str, range: Range, bound: &Bound) -> Checked {
     for value in [range.low, range.nominal, range.high] {
-        check_not_negative(what, value)?;
+        check_bound(what, value, bound)?;
     }
     if range.is_ordered() {
         Ok(())
@@ -53,62 +74,165 @@ fn check_range(what: &str, range: Range) -> Result<(), String> {
     }
 }
 
+fn check_maybe_range(what: &str, range: Option<Range>, bound: &Bound) -> Checked {
+    range.map_or(Ok(()), |range| check_range(what, range, bound))
+}
+
+/// A text that is not too long to keep.
+pub(super) fn check_text(what: &str, text: &str, most: usize) -> Checked {
+    let n_chars = text.chars().count();
+    if n_chars <= most {
+        Ok(())
+    } else {
+        Err(format!("{what} must be at most {most} characters long, found {n_chars}"))
+    }
+}
+
+fn check_texts(what: &str, texts: &[&str]) -> Checked {
+    texts.iter().try_for_each(|text| check_text(what, text, limits::TEXT_CHARS))
+}
+
+/// Not too many of something.
+pub(super) fn check_count(what: &str, count: usize, most: usize) -> Checked {
+    if count <= most {
+        Ok(())
+    } else {
+        Err(format!("there must be at most {most} {what}, found {count}"))
+    }
+}
+
+/// Tables that are not too long, and names that copying has not made too long.
+pub(super) fn check_sizes(project: &Project) -> Checked {
+    check_count("parts", project.parts.len(), limits::PARTS)?;
+    check_count("wires", project.wires.len(), limits::WIRES)?;
+    check_count("frames", project.frames.len(), limits::FRAMES)?;
+    check_count("controls", project.controls.len(), limits::CONTROLS)?;
+    let parts = project.parts.iter().map(|(_, row)| row.name.as_str());
+    let wires = project.wires.iter().map(|(_, row)| row.name.as_str());
+    let controls = project.controls.iter().map(|(_, row)| row.name.as_str());
+    parts.chain(wires).chain(controls).try_for_each(|name| check_texts("a name", &[name]))
+}
+
+fn check_point(what: &str, p: Point) -> Checked {
+    check_bound(&format!("{what}: place on the sheet"), p.x_mm, &limits::SHEET_MM)?;
+    check_bound(&format!("{what}: place on the sheet"), p.y_mm, &limits::SHEET_MM)
+}
+
+/// A distance things are moved by.
+pub(super) fn check_distance(by: Point) -> Checked {
+    if by.x_mm.is_finite() && by.y_mm.is_finite() {
+        Ok(())
+    } else {
+        Err(format!("a move must go somewhere, found {} and {} mm", by.x_mm, by.y_mm))
+    }
+}
+
 /// A part whose numbers mean something.
 ///
 /// # Errors
 /// A sentence naming the part and the quantity.
-pub fn check_part(part: &Part) -> Result<(), String> {
-    let name = &part.name;
-    if name.trim().is_empty() {
+pub fn check_part(part: &Part) -> Checked {
+    if part.name.trim().is_empty() {
         return Err(format!("a {} needs a name", part.kind.noun()));
     }
-    if !(part.pos.x_mm.is_finite() && part.pos.y_mm.is_finite()) {
-        return Err(format!("{name} must stand somewhere on the sheet"));
-    }
+    check_texts("a name or label", &[&part.name, &part.label])?;
+    let name = &part.name;
+    check_point(name, part.pos)?;
     match &part.kind {
         PartKind::Supply(supply) => {
-            check_range(&format!("{name}: volts"), supply.volt)?;
+            check_range(&format!("{name}: volts"), supply.volt, &limits::VOLT)?;
             check_positive(&format!("{name}: volts"), supply.volt.nominal)
         }
         PartKind::Fuse(fuse) => {
-            check_positive(&format!("{name}: rating"), fuse.rating_amp)?;
-            check_not_negative(&format!("{name}: cold resistance"), fuse.cold_ohm)
+            check_bound(&format!("{name}: rating"), fuse.rating_amp, &limits::RATING_AMP)?;
+            check_bound(&format!("{name}: cold resistance"), fuse.cold_ohm, &limits::OHM)
         }
         PartKind::Resistor(resistor) => {
-            check_positive(&format!("{name}: resistance"), resistor.ohm)?;
+            check_bound(&format!("{name}: resistance"), resistor.ohm, &limits::RESISTOR_OHM)?;
             check_fraction(&format!("{name}: tolerance"), resistor.tolerance)?;
-            check_not_negative(
+            let tempco = resistor.tempco_ppm_per_k;
+            check_bound(
                 &format!("{name}: temperature coefficient"),
-                resistor.tempco_ppm_per_k,
+                tempco,
+                &limits::TEMPCO_PPM_PER_K,
             )?;
-            check_positive(&format!("{name}: power"), resistor.power_watt)
+            check_bound(&format!("{name}: power"), resistor.power_watt, &limits::POWER_WATT)
         }
-        PartKind::Contact(contact) => contact
-            .closed_ohm
-            .map_or(Ok(()), |range| check_range(&format!("{name}: contact resistance"), range)),
+        PartKind::Contact(contact) => check_contact(name, contact),
         PartKind::Connector(connector) => check_connector(name, connector),
-        PartKind::Controller(controller) => check_cavities(name, controller.layout.count()),
+        PartKind::Controller(controller) => check_controller(name, controller),
         PartKind::Ground | PartKind::Splice { .. } | PartKind::TestPoint => Ok(()),
     }
 }
 
-fn check_connector(name: &str, connector: &Connector) -> Result<(), String> {
-    check_cavities(name, connector.layout.count())?;
-    connector
-        .joint_ohm
-        .map_or(Ok(()), |range| check_range(&format!("{name}: joint resistance"), range))
+fn check_contact(name: &str, contact: &Contact) -> Checked {
+    if let ContactForm::Ways(ways) = contact.form
+        && !(limits::WAYS_LEAST..=limits::WAYS_MOST).contains(&ways)
+    {
+        let (least, most) = (limits::WAYS_LEAST, limits::WAYS_MOST);
+        return Err(format!("{name} must have {least} to {most} ways, found {ways}"));
+    }
+    check_maybe_range(&format!("{name}: contact resistance"), contact.closed_ohm, &limits::OHM)
 }
 
-fn check_cavities(name: &str, count: u16) -> Result<(), String> {
-    if (1..=CAVITIES_MOST).contains(&count) {
+fn check_connector(name: &str, connector: &Connector) -> Checked {
+    check_cavities(name, connector.layout)?;
+    let halves = [Some(&connector.first), connector.second.as_ref()];
+    for half in halves.into_iter().flatten() {
+        check_texts("the name of a half", &[&half.name])?;
+    }
+    check_notes(connector.cavities.values())?;
+    check_maybe_range(&format!("{name}: joint resistance"), connector.joint_ohm, &limits::OHM)
+}
+
+fn check_controller(name: &str, controller: &Controller) -> Checked {
+    check_cavities(name, controller.layout)?;
+    check_texts("the name of a plug", &[&controller.plug.name])?;
+    check_notes(controller.cavities.values())
+}
+
+fn check_notes<'a>(mut cavities: impl Iterator<Item = &'a Cavity>) -> Checked {
+    cavities.try_for_each(|cavity| check_texts("the circuit of a cavity", &[&cavity.circuit]))
+}
+
+fn check_cavities(name: &str, layout: CavityLayout) -> Checked {
+    let is_empty = match layout {
+        CavityLayout::Grid { rows, columns } => rows == 0 || columns == 0,
+        CavityLayout::Ring { around, .. } => around == 0,
+    };
+    if !is_empty && layout.count() <= limits::CAVITIES {
         Ok(())
     } else {
-        Err(format!("{name} must have 1 to {CAVITIES_MOST} cavities, found {count}"))
+        Err(format!(
+            "{name} must have 1 to {} cavities, found {}",
+            limits::CAVITIES,
+            layout.count()
+        ))
+    }
+}
+
+/// A part that refers only to what is there.
+pub(super) fn check_part_references(project: &Project, part: &Part) -> Checked {
+    if part.place.is_some_and(|place| !project.places.contains(place)) {
+        return Err(format!("{} must sit at a place that exists", part.name));
+    }
+    match part.kind {
+        PartKind::Splice { on: Some(wire) } if !project.wires.contains(wire) => {
+            Err(format!("{} must be tapped onto a wire that exists", part.name))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn check_size(what: &str, size: WireSize) -> Checked {
+    match size {
+        WireSize::Mm2(area) => check_bound(what, area, &limits::AREA_MM2),
+        WireSize::Awg(gauge) => check_bound(what, f64::from(gauge), &limits::AWG),
     }
 }
 
 /// A wire between two terminals that exist.
-pub(super) fn check_wire(project: &Project, wire: &Wire) -> Result<(), String> {
+pub(super) fn check_wire(project: &Project, wire: &Wire) -> Checked {
     for end in [wire.from, wire.to] {
         if !project.has_terminal(end.terminal) {
             return Err(format!("wire {} must end at a terminal that exists", wire.name));
@@ -117,32 +241,52 @@ pub(super) fn check_wire(project: &Project, wire: &Wire) -> Result<(), String> {
     if wire.from.terminal == wire.to.terminal {
         return Err("a wire must join two different terminals".into());
     }
-    check_positive(&format!("wire {}: size", wire.name), wire.size.area_mm2())?;
-    if let Some(length_mm) = wire.typed_length_mm {
-        check_positive(&format!("wire {}: length", wire.name), length_mm)?;
-    }
+    check_texts("a wire's name or circuit", &[&wire.name, &wire.circuit])?;
+    check_size(&format!("wire {}: size", wire.name), wire.size)?;
+    check_maybe(&format!("wire {}: length", wire.name), wire.typed_length_mm, &limits::LENGTH_MM)?;
+    check_count("corners on a wire", wire.bends.len(), limits::BENDS)?;
+    check_count("places on the way of a wire", wire.via.len(), limits::VIA)?;
+    wire.bends.iter().try_for_each(|bend| check_point(&format!("wire {}", wire.name), *bend))?;
     match wire.via.iter().find(|place| !project.places.contains(**place)) {
         Some(_) => Err(format!("wire {} must pass through places that exist", wire.name)),
         None => Ok(()),
     }
 }
 
+/// A frame on the sheet, its corners the right way round.
+pub(super) fn check_frame(frame: &Frame) -> Checked {
+    check_texts("the name of a frame", &[&frame.name])?;
+    let Rect { min, max } = frame.rect;
+    check_point("a frame", min)?;
+    check_point("a frame", max)?;
+    if min.x_mm <= max.x_mm && min.y_mm <= max.y_mm {
+        Ok(())
+    } else {
+        Err("a frame must go from its upper left corner to its lower right one".into())
+    }
+}
+
 /// A control with at least two positions, a rest among them, and contacts that exist.
-pub(super) fn check_control(project: &Project, control: &Control) -> Result<(), String> {
+pub(super) fn check_control(project: &Project, control: &Control) -> Checked {
     let name = &control.name;
     if name.trim().is_empty() {
         return Err("a control needs a name".into());
     }
-    if control.positions.len() < 2 || control.positions.len() > 24 {
+    check_texts("the name of a control", &[name])?;
+    let n_positions = control.positions.len();
+    if !(limits::POSITIONS_LEAST..=limits::POSITIONS_MOST).contains(&n_positions) {
         return Err(format!(
-            "{name} must have 2 to 24 positions, found {}",
-            control.positions.len()
+            "{name} must have {} to {} positions, found {n_positions}",
+            limits::POSITIONS_LEAST,
+            limits::POSITIONS_MOST
         ));
     }
-    if usize::from(control.rest) >= control.positions.len() {
+    if usize::from(control.rest) >= n_positions {
         return Err(format!("{name} must rest in one of its positions"));
     }
     for position in &control.positions {
+        check_texts("the name of a position", &[&position.name])?;
+        check_count("contacts moved at once", position.throws.len(), limits::THROWS)?;
         for (part, throw) in &position.throws {
             let throws = match project.parts.get(*part).map(|part| &part.kind) {
                 Some(PartKind::Contact(contact)) => contact.form.throws(),
@@ -161,11 +305,16 @@ pub(super) fn check_control(project: &Project, control: &Control) -> Result<(), 
             }
         }
     }
-    match control.needs {
-        Some(need) if !project.controls.contains(need.control) => {
-            Err(format!("{name} must need a control that exists"))
+    control.needs.map_or(Ok(()), |need| check_need(project, name, need))
+}
+
+fn check_need(project: &Project, name: &str, need: Need) -> Checked {
+    match project.controls.get(need.control) {
+        None => Err(format!("{name} must need a control that exists")),
+        Some(other) if usize::from(need.position) >= other.positions.len() => {
+            Err(format!("{name} must need a position that {} has", other.name))
         }
-        _ => Ok(()),
+        Some(_) => Ok(()),
     }
 }
 
@@ -173,12 +322,13 @@ pub(super) fn check_control(project: &Project, control: &Control) -> Result<(), 
 ///
 /// # Errors
 /// A sentence naming the band and both edges.
-pub fn check_band(band: &Band) -> Result<(), String> {
+pub fn check_band(band: &Band) -> Checked {
     let name = &band.name;
     if name.trim().is_empty() {
         return Err("a band needs a name".into());
     }
-    check_not_negative(&format!("band {name}: lower edge"), band.low)?;
+    check_texts("the name of a band", &[name])?;
+    check_bound(&format!("band {name}: lower edge"), band.low, &limits::BAND_EDGE_ABOVE_ZERO)?;
     match band.high {
         None => Ok(()),
         Some(high) if !high.is_finite() => {
@@ -188,75 +338,123 @@ pub fn check_band(band: &Band) -> Result<(), String> {
             "band {name} is upside down: its upper edge {high} must lie above its lower edge {}",
             band.low
         )),
-        Some(_) => Ok(()),
+        Some(high) => {
+            check_bound(&format!("band {name}: upper edge"), high, &limits::BAND_EDGE_ABOVE_ZERO)
+        }
     }
 }
 
-/// A sense pin whose numbers mean something and whose terminals exist.
-pub(super) fn check_sense_pin(project: &Project, pin: &SensePin) -> Result<(), String> {
+/// A sense pin whose numbers mean something and whose references lead somewhere.
+pub(super) fn check_sense_pin(project: &Project, pin: &SensePin) -> Checked {
     let name = &pin.name;
+    check_texts("the texts of a sense pin", &[name, &pin.arming])?;
     for terminal in [pin.terminal, pin.reference] {
         if !project.has_terminal(terminal) {
             return Err(format!("sense pin {name} must use terminals that exist"));
         }
     }
-    for (what, value) in [("pull", pin.pull_ohm), ("reference", pin.reference_volt)] {
-        if let Some(value) = value {
-            check_positive(&format!("{name}: {what}"), value.nominal)?;
-            check_fraction(&format!("{name}: {what} tolerance"), value.tolerance)?;
+    if let Some(pull) = pin.pull_ohm {
+        check_tolerant(&format!("{name}: pull"), pull, &limits::RESISTOR_OHM)?;
+    }
+    if let Some(reference) = pin.reference_volt {
+        check_tolerant(&format!("{name}: reference"), reference, &limits::SCALE_VOLT)?;
+    }
+    match pin.full_scale {
+        None => {}
+        Some(FullScale::Ratiometric { volt }) => {
+            check_bound(&format!("{name}: full scale"), volt, &limits::SCALE_VOLT)?;
+        }
+        Some(FullScale::Fixed(value)) => {
+            check_tolerant(&format!("{name}: full scale"), value, &limits::SCALE_VOLT)?;
         }
     }
-    if let Some(full_scale) = pin.full_scale {
-        check_positive(&format!("{name}: full scale"), full_scale.volt())?;
-    }
     if let Some(converter) = pin.converter {
-        check_positive(&format!("{name}: greatest count"), f64::from(converter.max_count))?;
-        check_not_negative(&format!("{name}: converter error"), converter.error_count)?;
+        check_bound(
+            &format!("{name}: greatest count"),
+            f64::from(converter.max_count),
+            &limits::MAX_COUNT,
+        )?;
+        check_bound(
+            &format!("{name}: converter error"),
+            converter.error_count,
+            &limits::ERROR_COUNT,
+        )?;
     }
-    if let Some(limit) = pin.limit_volt {
-        check_positive(&format!("{name}: greatest voltage"), limit)?;
+    check_maybe(&format!("{name}: greatest voltage"), pin.limit_volt, &limits::VOLT)?;
+    check_maybe(&format!("{name}: debounce"), pin.debounce_ms, &limits::DEBOUNCE_MS)?;
+    check_maybe_range(&format!("{name}: wire loop"), pin.wire_loop_ohm, &limits::OHM)?;
+    check_maybe(&format!("{name}: leak"), pin.leak_low_ohm, &limits::RESISTOR_OHM)?;
+    check_bound(&format!("{name}: ground offset"), pin.ground_offset_volt, &limits::VOLT)?;
+    check_count("bands of a sense pin", pin.bands.len(), limits::BANDS)?;
+    pin.bands.iter().try_for_each(check_band)?;
+    check_expectations(project, pin)
+}
+
+fn check_expectations(project: &Project, pin: &SensePin) -> Checked {
+    check_count("expectations of a sense pin", pin.expectations.len(), limits::EXPECTATIONS)?;
+    for expectation in &pin.expectations {
+        check_texts("the action of an expectation", &[&expectation.action])?;
+        for (control, position) in &expectation.when {
+            let has_it = project
+                .controls
+                .get(*control)
+                .is_some_and(|c| usize::from(*position) < c.positions.len());
+            if !has_it {
+                return Err(format!(
+                    "{}: an expectation names a position that does not exist",
+                    pin.name
+                ));
+            }
+        }
     }
-    if let Some(range) = pin.wire_loop_ohm {
-        check_range(&format!("{name}: wire loop"), range)?;
-    }
-    if let Some(leak) = pin.leak_low_ohm {
-        check_positive(&format!("{name}: leak"), leak)?;
-    }
-    check_not_negative(&format!("{name}: ground offset"), pin.ground_offset_volt)?;
-    pin.bands.iter().try_for_each(check_band)
+    Ok(())
+}
+
+/// A place on the layout.
+pub(super) fn check_place(place: &Place) -> Checked {
+    check_texts("the name of a place", &[&place.name])?;
+    check_point(&place.name, place.pos)
 }
 
 /// A run between two places that exist, with a length.
-pub(super) fn check_run(project: &Project, run: &Run) -> Result<(), String> {
+pub(super) fn check_run(project: &Project, run: &Run) -> Checked {
+    check_texts("the name of a run", &[&run.name])?;
     if !project.places.contains(run.from) || !project.places.contains(run.to) {
         return Err(format!("run {} must end at places that exist", run.name));
     }
     if run.from == run.to {
         return Err(format!("run {} must join two different places", run.name));
     }
-    check_positive(&format!("run {}: length", run.name), run.length_mm)?;
-    run.loop_mm
-        .map_or(Ok(()), |loop_mm| check_not_negative(&format!("run {}: loop", run.name), loop_mm))
+    check_bound(&format!("run {}: length", run.name), run.length_mm, &limits::LENGTH_MM)?;
+    check_maybe(&format!("run {}: loop", run.name), run.loop_mm, &limits::SPARE_MM)
+}
+
+/// A piece of wire whose numbers mean something.
+pub(super) fn check_piece(piece: &Piece) -> Checked {
+    check_texts("the texts of a piece", &[&piece.name, &piece.condition, &piece.source])?;
+    let name = &piece.name;
+    check_bound(&format!("piece {name}: length"), piece.length_mm, &limits::LENGTH_MM)?;
+    check_size(&format!("piece {name}: size"), piece.size)?;
+    check_maybe(&format!("piece {name}: outside diameter"), piece.outside_mm, &limits::LENGTH_MM)?;
+    check_maybe(&format!("piece {name}: measured resistance"), piece.measured_ohm, &limits::OHM)
 }
 
 /// Settings whose numbers mean something.
-pub(super) fn check_settings(settings: &Settings) -> Result<(), String> {
-    check_range("contact resistance", settings.contact_ohm)?;
-    check_range("joint resistance", settings.joint_ohm)?;
-    check_not_negative("temperature span", settings.temperature_span_k)?;
-    check_positive("length factor", settings.length_factor)?;
+pub(super) fn check_settings(settings: &Settings) -> Checked {
+    check_range("contact resistance", settings.contact_ohm, &limits::OHM)?;
+    check_range("joint resistance", settings.joint_ohm, &limits::OHM)?;
+    check_bound("temperature span", settings.temperature_span_k, &limits::TEMPERATURE_SPAN_K)?;
+    check_bound("length factor", settings.length_factor, &limits::LENGTH_FACTOR)?;
     if settings.length_factor < 1.0 {
         return Err(format!("length factor must be 1 or more, found {}", settings.length_factor));
     }
     for kind in EndKind::ALL {
-        check_not_negative(
-            &format!("allowance for a {} end", kind.noun()),
-            settings.allowances.of(kind),
-        )?;
+        let what = format!("allowance for a {} end", kind.noun());
+        check_bound(&what, settings.allowances.of(kind), &limits::SPARE_MM)?;
     }
-    check_positive("rounding of cut lengths", settings.rounding_mm)?;
+    check_bound("rounding of cut lengths", settings.rounding_mm, &limits::ROUNDING_MM)?;
     check_fraction("share of the meter's reading", settings.meter.fraction)?;
-    check_not_negative("meter offset", settings.meter.offset_ohm)
+    check_bound("meter offset", settings.meter.offset_ohm, &limits::OHM)
 }
 
 #[cfg(test)]
@@ -280,6 +478,8 @@ mod tests {
         for value in [0.0, -1.0, f64::NAN, f64::INFINITY] {
             assert!(check_positive("resistance", value).is_err(), "{value}");
         }
-        assert!(check_range("dirt", Range { low: 2.0, nominal: 1.0, high: 3.0 }).is_err());
+        assert!(
+            check_range("dirt", Range { low: 2.0, nominal: 1.0, high: 3.0 }, &limits::OHM).is_err()
+        );
     }
 }

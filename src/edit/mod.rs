@@ -3,11 +3,13 @@
 //! Only [`apply`] changes a project. Moving a control is no change to it.
 
 mod apply;
+mod arrange;
 mod edit_kind;
 mod guard;
 mod history;
 mod names;
 mod placing;
+mod removal;
 
 pub use apply::{Applied, EditError, apply};
 pub use edit_kind::{Edge, Edit, Item, Selection};

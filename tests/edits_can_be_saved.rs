@@ -1,0 +1,222 @@
+//! Whatever edits leave behind can be saved and opened again, whether they made sense or not.
+
+use ohmloom::edit::{Edge, Edit, Item, Selection, apply, parse_placing};
+use ohmloom::geometry::point;
+use ohmloom::model::{PartKind, Project, WireSize};
+use ohmloom::testing::Random;
+use ohmloom::{store, testing};
+
+/// Numbers that tell a careless check from a careful one.
+const ODD: [f64; 14] = [
+    0.0,
+    -0.0,
+    -1.0,
+    1e-320,
+    1e-9,
+    1e-6,
+    0.999,
+    1.0,
+    24.0,
+    1e7,
+    1e13,
+    1e300,
+    f64::INFINITY,
+    f64::NAN,
+];
+
+/// An edit that carries a row of another project, often with a number or a text spoiled.
+fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
+    let odd = r.pick(&ODD);
+    let is_odd = r.once_in(3);
+    let long = "x".repeat(3000);
+    macro_rules! row {
+        ($table:ident) => {{
+            let ids: Vec<_> = donor.$table.ids().collect();
+            if ids.is_empty() { return None } else { donor.$table.get(r.pick(&ids)).cloned()? }
+        }};
+    }
+    macro_rules! id {
+        ($table:ident) => {{
+            let ids: Vec<_> = project.$table.ids().collect();
+            if ids.is_empty() { return None } else { r.pick(&ids) }
+        }};
+    }
+    macro_rules! add_or_set {
+        ($table:ident, $row:expr, $add:expr, $set:expr) => {{
+            let row = $row;
+            if r.once_in(2) { $add(row) } else { $set(id!($table), row) }
+        }};
+    }
+    let items = |r: &mut Random| -> Selection {
+        let parts = project.parts.ids().map(Item::Part);
+        let wires = project.wires.ids().map(Item::Wire);
+        let frames = project.frames.ids().map(Item::Frame);
+        parts.chain(wires).chain(frames).filter(|_| r.once_in(4)).collect()
+    };
+    Some(match r.below(20) {
+        0 | 1 => {
+            let mut row = row!(parts);
+            if is_odd {
+                match &mut row.kind {
+                    PartKind::Resistor(resistor) => match r.below(4) {
+                        0 => resistor.ohm = odd,
+                        1 => resistor.tolerance = odd,
+                        2 => resistor.power_watt = odd,
+                        _ => resistor.tempco_ppm_per_k = odd,
+                    },
+                    PartKind::Fuse(fuse) => fuse.rating_amp = odd,
+                    PartKind::Supply(supply) => supply.volt.high = odd,
+                    PartKind::Contact(contact) => {
+                        contact.closed_ohm = Some(ohmloom::units::Range::up_to(odd))
+                    }
+                    PartKind::Ground
+                    | PartKind::Splice { .. }
+                    | PartKind::Connector(_)
+                    | PartKind::Controller(_)
+                    | PartKind::TestPoint => match r.below(3) {
+                        0 => row.pos.x_mm = odd,
+                        1 => row.label = long,
+                        _ => row.name = long,
+                    },
+                }
+            }
+            Edit::SetPart(id!(parts), Box::new(row))
+        }
+        2..=4 => {
+            let mut row = row!(wires);
+            if is_odd {
+                match r.below(5) {
+                    0 => row.typed_length_mm = Some(odd),
+                    1 => row.size = WireSize::Mm2(odd),
+                    2 => row.bends.push(point(odd, 0.0)),
+                    3 => row.size = WireSize::Awg(odd as i32),
+                    _ => row.circuit = long,
+                }
+            }
+            add_or_set!(wires, row, Edit::AddWire, |id, row| Edit::SetWire(id, Box::new(row)))
+        }
+        5 | 6 => {
+            let mut row = row!(controls);
+            if is_odd {
+                row.positions[0].name = long;
+            }
+            add_or_set!(controls, row, Edit::AddControl, Edit::SetControl)
+        }
+        7 | 8 => {
+            let mut row = row!(sense_pins);
+            if is_odd {
+                match r.below(6) {
+                    0 => row.ground_offset_volt = odd,
+                    1 => row.leak_low_ohm = Some(odd),
+                    2 => row.limit_volt = Some(odd),
+                    3 => row.debounce_ms = Some(odd),
+                    4 => row.bands.iter_mut().for_each(|band| band.high = Some(odd)),
+                    _ => row.arming = long,
+                }
+            }
+            add_or_set!(sense_pins, Box::new(row), Edit::AddSensePin, Edit::SetSensePin)
+        }
+        9 => {
+            let mut row = row!(runs);
+            if is_odd {
+                row.length_mm = odd;
+            }
+            add_or_set!(runs, row, Edit::AddRun, Edit::SetRun)
+        }
+        10 => {
+            let mut row = row!(places);
+            if is_odd {
+                row.pos.y_mm = odd;
+            }
+            add_or_set!(places, row, Edit::AddPlace, Edit::SetPlace)
+        }
+        11 => {
+            let mut row = row!(pieces);
+            if is_odd {
+                match r.below(3) {
+                    0 => row.length_mm = odd,
+                    1 => row.measured_ohm = Some(odd),
+                    _ => row.outside_mm = Some(odd),
+                }
+            }
+            add_or_set!(pieces, row, Edit::AddPiece, Edit::SetPiece)
+        }
+        12 => {
+            let mut row = row!(frames);
+            if is_odd {
+                row.rect.max.x_mm = odd;
+            }
+            add_or_set!(frames, row, Edit::AddFrame, Edit::SetFrame)
+        }
+        13 => {
+            let mut settings = donor.settings.clone();
+            if is_odd {
+                match r.below(4) {
+                    0 => settings.rounding_mm = odd,
+                    1 => settings.length_factor = odd,
+                    2 => settings.temperature_span_k = odd,
+                    _ => settings.allowances.tag_mm = odd,
+                }
+            }
+            Edit::SetSettings(Box::new(settings))
+        }
+        14 => Edit::SetTitle(if is_odd { long } else { donor.title.clone() }),
+        15 => match r.below(4) {
+            0 => Edit::RemoveControl(id!(controls)),
+            1 => Edit::RemovePlace(id!(places)),
+            2 => Edit::RemoveSensePin(id!(sense_pins)),
+            _ => Edit::Remove(items(r)),
+        },
+        16 => Edit::Move { items: items(r), by: point(if is_odd { odd } else { 2.5 }, 0.0) },
+        17 => Edit::Duplicate { items: items(r), by: point(0.0, if is_odd { odd } else { 20.0 }) },
+        18 => match r.below(3) {
+            0 => Edit::Turn(items(r)),
+            1 => Edit::Flip(items(r)),
+            _ => Edit::Align(items(r), r.pick(&[Edge::Left, Edge::Top, Edge::Row, Edge::Column])),
+        },
+        _ => {
+            let typed = r.pick(&[
+                "6k81",
+                "button",
+                "X 2x8",
+                "toggle",
+                "splice",
+                "0R00000001",
+                "900G",
+                "X 1x1",
+            ]);
+            Edit::Place(parse_placing(typed).ok()?)
+        }
+    })
+}
+
+#[test]
+fn whatever_edits_leave_can_be_saved_and_opened_again() {
+    let (mut made, mut refused) = (0, 0);
+    for seed in 0..80 {
+        let mut project = testing::project(seed, 8);
+        let r = &mut Random::new(seed);
+        for step in 0..25 {
+            let donor = testing::project(seed + 1000 * (step + 1), 8);
+            let Some(edit) = edit(&project, &donor, r) else { continue };
+            let before = project.clone();
+            let said = format!("{edit:?}");
+            if apply(&mut project, edit).is_err() {
+                refused += 1;
+                assert_eq!(
+                    project, before,
+                    "seed {seed}, step {step}: a refused edit changed something"
+                );
+                continue;
+            }
+            made += 1;
+            let read = store::read(store::write(&project).as_bytes());
+            assert_eq!(
+                read.as_ref().map_err(ToString::to_string),
+                Ok(&project),
+                "seed {seed}, step {step}: {said:.600}"
+            );
+        }
+    }
+    assert!(made > 500 && refused > 100, "{made} made, {refused} refused");
+}
