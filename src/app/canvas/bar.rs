@@ -5,8 +5,8 @@ use egui::{
 };
 
 use crate::app::action::{Action, Actions};
-use crate::app::canvas::chips::chips_ui;
-use crate::app::canvas::find::find_ui;
+use crate::app::canvas::chips::{CHIPS, chips_menu, chips_ui};
+use crate::app::canvas::find::{FIND_ID, find_ui};
 use crate::app::canvas::gesture::Input;
 use crate::app::canvas::state::CanvasState;
 use crate::app::canvas::transform::Lens;
@@ -16,14 +16,30 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::edit::{Edit, PLACING_HINTS, parse_placing};
 
-/// Height of one line of the bar.
-const LINE: f32 = 34.0;
-/// Below this width the strip of parts gets a line of its own.
-const ONE_LINE_WIDTH: f32 = 900.0;
+/// Height of the bar.
+pub const BAR_HEIGHT: f32 = 34.0;
 
-/// Height of the bar at a width.
-pub fn bar_height(width: f32) -> f32 {
-    if width < ONE_LINE_WIDTH { 2.0 * LINE + 4.0 } else { LINE }
+/// How much of the bar finds room at a width.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Room {
+    /// Everything.
+    Wide,
+    /// Small parts closer together, finding behind a word.
+    Narrow,
+    /// Small parts in a menu.
+    Least,
+}
+
+impl Room {
+    fn at(width: f32) -> Self {
+        if width >= 900.0 {
+            Self::Wide
+        } else if width >= 560.0 {
+            Self::Narrow
+        } else {
+            Self::Least
+        }
+    }
 }
 
 /// Draws the bar and returns what was picked to be placed.
@@ -35,27 +51,41 @@ pub fn bar_ui(
     actions: &mut Actions,
 ) -> Vec<Input> {
     let mut inputs = Vec::new();
-    let is_one_line = ui.available_width() >= ONE_LINE_WIDTH;
-    let field_width =
-        if is_one_line { 236.0 } else { (ui.available_width() - 330.0).clamp(150.0, 380.0) };
+    let width = ui.available_width();
+    let room = Room::at(width);
+    let is_finding = own.focus_find
+        || !own.find.text.is_empty()
+        || ui.memory(|m| m.has_focus(Id::unique(FIND_ID)));
+    let chip = if room == Room::Wide { 35.0 } else { 27.0 };
+    let strip = (chip + 1.0) * CHIPS as f32;
+    let field_width = match room {
+        Room::Wide => (width - strip - 235.0).clamp(170.0, 320.0),
+        Room::Narrow => (width - strip - 165.0).clamp(110.0, 320.0),
+        Room::Least => (width - 190.0).clamp(90.0, 320.0),
+    };
     ui.horizontal(|ui| {
-        ui.set_height(LINE);
+        ui.set_height(BAR_HEIGHT);
         inputs.extend(placing_ui(ui, view, own, field_width, actions));
-        if is_one_line {
-            ui.add_space(4.0);
-            inputs.extend(chips_ui(ui, view, lens, &mut own.hand));
+        match room {
+            Room::Wide | Room::Narrow if !is_finding || room == Room::Wide => {
+                inputs.extend(chips_ui(ui, view, lens, &mut own.hand, chip));
+            }
+            Room::Wide | Room::Narrow => {}
+            Room::Least => inputs.extend(chips_menu(ui)),
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             zoom_ui(ui, view, own, actions);
-            find_ui(ui, view, own, actions);
+            if room == Room::Wide || is_finding {
+                find_ui(ui, view, own, actions);
+            } else {
+                let find =
+                    Button::new(RichText::new("Find").color(view.palette.quiet)).frame(false);
+                if ui.add(find).on_hover_text(tip_with_key(ui, Command::Find)).clicked() {
+                    actions.push(Action::Run(Command::Find));
+                }
+            }
         });
     });
-    if !is_one_line {
-        ui.horizontal(|ui| {
-            ui.set_height(LINE);
-            inputs.extend(chips_ui(ui, view, lens, &mut own.hand));
-        });
-    }
     inputs
 }
 
@@ -101,13 +131,14 @@ fn placing_ui(
 ) -> Vec<Input> {
     let id = Id::unique("placing field");
     let keys = list_keys(ui, id);
-    let hint = if width > 280.0 {
-        "Place: 6k81 · button · lever · X 2x8 …"
-    } else {
-        "Place: 6k81 · button · X 2x8 …"
+    let hint = match width {
+        295.0.. => "Place: 6k81 · button · lever · X 2x8 …",
+        235.0.. => "Place: 6k81 · button · X 2x8 …",
+        140.0.. => "Place: 6k81 …",
+        _ => "Place …",
     };
     let response = ui
-        .add(pill(&mut own.placing.text, hint, view).id(id).desired_width(width - 24.0))
+        .add(pill(&mut own.placing.text, hint, view).id(id).desired_width(width))
         .accessible_name("Place");
     if std::mem::take(&mut own.focus_placing) {
         response.request_focus();
@@ -278,7 +309,7 @@ impl DropList {
         rows: &[(&str, &str)],
         note: Option<&str>,
     ) -> Option<usize> {
-        ui.set_width(self.anchor.width().max(320.0));
+        ui.set_width(self.anchor.width().max(410.0));
         ui.spacing_mut().item_spacing.y = 1.0;
         if let Some(note) = note {
             let text = format!("Not understood: {note}.");

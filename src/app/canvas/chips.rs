@@ -11,8 +11,10 @@ use crate::app::theme::Palette;
 use crate::app::view::View;
 use crate::edit::parse_placing;
 
-/// Size of one small part.
-const CHIP: egui::Vec2 = vec2(35.0, 30.0);
+/// Height of one small part.
+const CHIP_HEIGHT: f32 = 30.0;
+/// How many there are.
+pub const CHIPS: usize = Chip::ALL.len();
 
 /// What a chip places, and the sign on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,12 +66,30 @@ impl Chip {
 }
 
 /// Draws the strip; a click takes the part in hand, a drag carries it onto the sheet.
-pub fn chips_ui(ui: &mut Ui, view: View<'_>, lens: &Lens, hand: &mut Hand) -> Vec<Input> {
+pub fn chips_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    lens: &Lens,
+    hand: &mut Hand,
+    width: f32,
+) -> Vec<Input> {
+    let inputs = ui.scope(|ui| strip_ui(ui, view, lens, width)).inner;
+    // A hand that carries while nothing is pressed any more has missed the end of its drag.
+    if matches!(hand, Hand::Placing { is_carried: true, .. })
+        && inputs.is_empty()
+        && !ui.input(|input| input.pointer.any_down())
+    {
+        *hand = Hand::Idle;
+    }
+    inputs
+}
+
+fn strip_ui(ui: &mut Ui, view: View<'_>, lens: &Lens, width: f32) -> Vec<Input> {
     let mut inputs = Vec::new();
     ui.spacing_mut().item_spacing.x = 1.0;
     for chip in Chip::ALL {
         let (name, typed) = chip.words();
-        let (_, rect) = ui.allocate_space(CHIP);
+        let (_, rect) = ui.allocate_space(vec2(width, CHIP_HEIGHT));
         let response = ui.interact(rect, Id::unique(("chip", name)), Sense::click_and_drag());
         let label = format!("Place {}", name.to_lowercase());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
@@ -104,13 +124,21 @@ pub fn chips_ui(ui: &mut Ui, view: View<'_>, lens: &Lens, hand: &mut Hand) -> Ve
             .on_hover_cursor(CursorIcon::Grab)
             .on_hover_text(format!("{name}: drag it onto the sheet, or click here and then there"));
     }
-    // A hand that carries while nothing is pressed any more has missed the end of its drag.
-    if matches!(hand, Hand::Placing { is_carried: true, .. })
-        && inputs.is_empty()
-        && !ui.input(|input| input.pointer.any_down())
-    {
-        *hand = Hand::Idle;
-    }
+    inputs
+}
+
+/// The same as a menu, where there is no room for the strip.
+pub fn chips_menu(ui: &mut Ui) -> Vec<Input> {
+    let mut inputs = Vec::new();
+    ui.menu_button("Parts", |ui| {
+        for chip in Chip::ALL {
+            let (name, typed) = chip.words();
+            if ui.button(name).clicked() {
+                inputs.extend(parse_placing(typed).map(Box::new).map(Input::Take).ok());
+                ui.close();
+            }
+        }
+    });
     inputs
 }
 

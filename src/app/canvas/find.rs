@@ -9,6 +9,8 @@ use crate::app::canvas::state::CanvasState;
 use crate::app::view::View;
 use crate::model::{Project, Subject};
 
+/// Identity of the field.
+pub const FIND_ID: &str = "find field";
 /// How many matches are listed.
 const MOST: usize = 12;
 
@@ -70,9 +72,9 @@ pub fn matches(project: &Project, text: &str) -> Vec<Match> {
 
 /// The field; enter or a click selects the match and brings it into view.
 pub fn find_ui(ui: &mut Ui, view: View<'_>, own: &mut CanvasState, actions: &mut Actions) {
-    let id = Id::unique("find field");
+    let id = Id::unique(FIND_ID);
     let keys = list_keys(ui, id);
-    let field = pill(&mut own.find.text, "Find …", view).id(id).desired_width(70.0);
+    let field = pill(&mut own.find.text, "Find …", view).id(id).desired_width(104.0);
     let response = ui.add(field).accessible_name("Find");
     if std::mem::take(&mut own.focus_find) {
         response.request_focus();

@@ -111,12 +111,12 @@ fn terminal_pos(view: View<'_>, terminal: TerminalRef) -> Option<Point> {
 
 fn paint_lead(brush: &Brush<'_>, lead: Lead, drawn: &Drawn, handle: egui::Rect) {
     let colour = colour(brush.palette, lead);
-    let end = handle.left_center();
+    let end = handle.center_top();
     let start = drawn.grip;
-    // The lead leaves the probe the way it points and comes into its handle from the left.
+    // The lead leaves the probe the way it points and comes into its handle from above.
     let sag = (start.distance(end) * 0.42).clamp(30.0, 420.0);
     let away = (drawn.grip - drawn.tip).normalized();
-    let points = [start, start + away * sag, pos2(end.x - sag * 0.7, end.y + 4.0), end];
+    let points = [start, start + away * sag, pos2(end.x - sag * 0.25, end.y - sag * 0.45), end];
     let width = 3.0;
     brush.painter.add(CubicBezierShape::from_points_stroke(
         points,

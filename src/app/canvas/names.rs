@@ -1,7 +1,7 @@
 //! Names under which drawn things are found by tests and read by screen readers.
 
 use crate::drawing;
-use crate::model::{Part, PartKind, Project, Wire};
+use crate::model::{HalfSide, Part, PartKind, Project, Wire, cavity_of_terminal};
 use crate::units::{format_ohm_short, trim_zeros};
 
 /// `R1 resistor 6.81 kΩ`, `S1 contact gate`, `X2 connector`.
@@ -43,9 +43,20 @@ pub fn wire_label(wire: &Wire, size_text: &str) -> String {
     format!("{} {} {size_text}", wire.name, wire.colour.text())
 }
 
-/// `terminal R1-1`.
+/// `terminal R1-1`; where both halves of a connector have one name, also which half.
 pub fn terminal_name(part: &Part, terminal: u16) -> String {
-    format!("terminal {}", part.terminal_name(terminal))
+    let name = format!("terminal {}", part.terminal_name(terminal));
+    match &part.kind {
+        PartKind::Connector(connector)
+            if connector.second.as_ref().is_some_and(|s| s.name == connector.first.name) =>
+        {
+            match cavity_of_terminal(terminal).1 {
+                HalfSide::First => format!("{name}, first half"),
+                HalfSide::Second => format!("{name}, second half"),
+            }
+        }
+        _ => name,
+    }
 }
 
 /// One sentence about what lies under the pointer.
@@ -103,5 +114,8 @@ mod tests {
         assert_eq!(names, want);
         let (_, part) = project.parts.iter().next().unwrap();
         assert_eq!(terminal_name(part, 1), "terminal R1-2");
+        let (_, connector) = project.parts.iter().nth(5).unwrap();
+        assert_eq!(terminal_name(connector, 2), "terminal X1-2, first half");
+        assert_eq!(terminal_name(connector, 3), "terminal X1-2, second half");
     }
 }

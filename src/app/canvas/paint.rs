@@ -94,7 +94,7 @@ impl Texts {
         let galley = brush.painter.layout_no_wrap(text.0.to_owned(), text.1, colour);
         let rect = at.1.anchor_size(at.0, galley.size());
         if rect.intersects(brush.painter.clip_rect()) {
-            self.keep_off(rect.shrink(1.0));
+            self.keep_off(room_of(rect));
             self.jobs.push(TextJob { rank, rect, galley, colour });
         }
     }
@@ -121,7 +121,7 @@ impl Texts {
         jobs.sort_by_key(|job| job.rank);
         let mut texts = Self::default();
         for job in jobs {
-            let rect = job.rect.shrink(1.0);
+            let rect = room_of(job.rect);
             let has_room = match job.rank {
                 TextRank::Always => true,
                 TextRank::Name | TextRank::Note | TextRank::Wire => texts.is_free(rect),
@@ -132,6 +132,11 @@ impl Texts {
             }
         }
     }
+}
+
+/// What a text covers for the eye: lines may stand closer than their boxes are high.
+fn room_of(rect: egui::Rect) -> egui::Rect {
+    rect.shrink2(vec2(1.0, rect.height() * 0.2))
 }
 
 /// Squares of the screen a rectangle touches.

@@ -25,6 +25,8 @@ pub struct Scene {
     pub paths: BTreeMap<WireId, Vec<Point>>,
     /// Outlines of all parts.
     pub rects: BTreeMap<PartId, Rect>,
+    /// Dots where wires part.
+    pub junctions: Vec<Point>,
     /// How many wires end at each terminal that has any.
     pub ends: BTreeMap<TerminalRef, u16>,
     marks: BTreeMap<PartId, (SymbolLook, Vec<Mark>)>,
@@ -107,6 +109,7 @@ impl Scene {
     }
 
     fn count_ends(&mut self, project: &Project) {
+        self.junctions = drawing::junctions(project, &self.paths);
         self.ends.clear();
         for (_, wire) in project.wires.iter() {
             for end in [wire.from, wire.to] {
@@ -228,6 +231,7 @@ mod tests {
             assert_eq!(scene.paths, fresh.paths, "{what}");
             assert_eq!(scene.rects, fresh.rects, "{what}");
             assert_eq!(scene.ends, fresh.ends, "{what}");
+            assert_eq!(scene.junctions, fresh.junctions, "{what}");
             for (id, part) in history.project().parts.iter() {
                 let look = || SymbolLook::at_rest(ResistorSign::Iec);
                 assert_eq!(scene.marks(id, part, look()), fresh.marks(id, part, look()), "{what}");

@@ -4,8 +4,16 @@ use egui::{Color32, CornerRadius, Shape, Stroke, StrokeKind};
 
 use crate::app::canvas::paint::{Brush, TextRank, Texts, anchor};
 use crate::app::theme;
+use crate::drawing;
 use crate::drawing::{Fill, Mark, TextRole, Tone, Weight};
 use crate::geometry::Rect;
+
+/// Below this many points a millimetre what explains is left out.
+const NOTE_SCALE: f32 = 2.4;
+/// What explains is not cut below this width in points.
+const SHORT_NOTE: f32 = 64.0;
+/// Below this many points a millimetre names are cut to the reference letters.
+const SHORT_NAME_SCALE: f32 = 2.2;
 
 /// Colours of one symbol.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,22 +91,61 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
                     (TextRole::Note | TextRole::Cavity, Tone::Ink) => tones.ink,
                     (_, Tone::Quiet) => tones.quiet,
                 };
-                let (font, rank) = match role {
-                    TextRole::Name => (theme::bold(brush.text_size()), TextRank::Name),
-                    TextRole::Note => (theme::plain(brush.text_size()), TextRank::Note),
-                    TextRole::Cavity => {
-                        // A number that would stick out of its square says nothing.
-                        let room = 1.35 * *size_mm as f32 * scale;
-                        if brush.text_size() * 0.64 * text.chars().count() as f32 > room {
+                let size = brush.text_size();
+                let bold = || theme::bold(size);
+                let mut shown = text.as_str();
+                let fitted;
+                let (font, rank) = match (role, tone) {
+                    (TextRole::Name | TextRole::Note, Tone::Lit) => (bold(), TextRank::Always),
+                    (TextRole::Name, Tone::Ink | Tone::Quiet) => {
+                        if scale < SHORT_NAME_SCALE {
+                            shown = text.split(' ').next().unwrap_or(text);
+                        }
+                        (bold(), TextRank::Name)
+                    }
+                    (TextRole::Note, Tone::Ink | Tone::Quiet) => {
+                        if scale < NOTE_SCALE {
                             continue;
                         }
-                        (theme::plain(brush.text_size()), TextRank::Always)
+                        fitted = fitted_text(brush, text, *size_mm);
+                        shown = &fitted;
+                        (theme::plain(size), TextRank::Note)
+                    }
+                    (TextRole::Cavity, Tone::Lit) if scale >= NOTE_SCALE => {
+                        (bold(), TextRank::Always)
+                    }
+                    (TextRole::Cavity, _) => {
+                        // A number that would stick out of its square says nothing.
+                        let room = 1.35 * *size_mm as f32 * scale;
+                        if size * 0.64 * text.chars().count() as f32 > room {
+                            continue;
+                        }
+                        (theme::plain(size), TextRank::Always)
                     }
                 };
-                texts.add(brush, rank, (brush.pos(*at), anchor(*align)), (text, font), colour);
+                texts.add(brush, rank, (brush.pos(*at), anchor(*align)), (shown, font), colour);
             }
         }
     }
+}
+
+/// The text, cut with an ellipsis to the width the drawing reckoned with: letters do not shrink
+/// below what can be read, so far out they are wider than that.
+fn fitted_text(brush: &Brush<'_>, text: &str, size_mm: f64) -> String {
+    let reckoned = drawing::text_width_mm(text, size_mm) as f32 * brush.lens.scale() * 1.04;
+    let room = reckoned.max(SHORT_NOTE);
+    let width = |text: &str| {
+        let font = theme::plain(brush.text_size());
+        brush.painter.layout_no_wrap(text.to_owned(), font, brush.palette.ink).size().x
+    };
+    if width(text) <= room {
+        return text.to_owned();
+    }
+    let mut cut = text.to_owned();
+    while !cut.is_empty() && width(&format!("{cut}…")) > room {
+        cut.pop();
+    }
+    format!("{}…", cut.trim_end())
 }
 
 /// A part too small to show its symbol: its outline.

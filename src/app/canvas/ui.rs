@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use egui::{Id, Mesh, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use crate::app::action::Actions;
-use crate::app::canvas::bar::{bar_height, bar_ui};
+use crate::app::canvas::bar::{BAR_HEIGHT, bar_ui};
 use crate::app::canvas::gesture::{Hand, Input, SheetView, item_of, step};
 use crate::app::canvas::leads::leads_ui;
 use crate::app::canvas::menu;
@@ -26,7 +26,7 @@ use crate::geometry::{Point, Rect, point};
 use crate::model::{Part, PartId, PartKind, Project, TerminalRef, WireId, cavity_of_terminal};
 
 /// Free room around a drawing that was fitted into view, in points.
-const FIT_MARGIN: f32 = 26.0;
+const FIT_MARGIN: f32 = 18.0;
 /// Below this many points a millimetre, parts are painted as outlines.
 const SPECK_SCALE: f32 = 0.9;
 /// For looking only: nothing is begun under this number.
@@ -41,8 +41,7 @@ pub fn canvas_ui(ui: &mut Ui, view: View<'_>, own: &mut CanvasState, actions: &m
     let outer = inside + theme::card(view.palette).inner_margin;
     let outer = outer.shrink(1.0);
     ui.painter().rect_filled(outer, 8.0, view.palette.sheet);
-    let bar =
-        egui::Rect::from_min_size(inside.min, vec2(inside.width(), bar_height(inside.width())));
+    let bar = egui::Rect::from_min_size(inside.min, vec2(inside.width(), BAR_HEIGHT));
     let below = egui::Rect::from_min_max(egui::pos2(outer.left(), bar.bottom() + 4.0), outer.max);
     ui.allocate_rect(inside, Sense::hover());
 
@@ -225,6 +224,7 @@ fn paint_drawing(
         }
     }
     brush.painter.add(mesh);
+    paint_junctions(brush, scene, live_wires);
 
     let lit = lit_cavities(view, live_wires);
     let ids: Vec<PartId> = scene.parts_in(seen).collect();
@@ -237,7 +237,10 @@ fn paint_drawing(
         paint_part(brush, texts, view, scene, (*id, part), (live_parts.contains(id), lit.get(id)));
         texts.keep_off(brush.lens.screen_rect(drawing::part_rect(part)).shrink(1.0));
     }
-    paint_terminals(brush, view, scene, &ids, (live_parts, live_wires), hover);
+    paint_terminals(brush, view, scene, &ids, hover);
+    for run in scene.paths.values().filter(|run| in_view(run)) {
+        wires::keep_off(brush, texts, run);
+    }
     for (id, wire) in view.project.wires.iter() {
         if let Some(run) = scene.paths.get(&id).filter(|run| in_view(run)) {
             wires::add_label(brush, texts, wire, run, looks(id));
@@ -301,25 +304,34 @@ fn lit_cavities(view: View<'_>, live_wires: &BTreeSet<WireId>) -> BTreeMap<PartI
     lit
 }
 
-/// Joints where wires meet, and small rings where a wire may still begin.
+/// Dots where wires part; lit where the live path goes through.
+fn paint_junctions(brush: &Brush<'_>, scene: &Scene, live_wires: &BTreeSet<WireId>) {
+    let radius = (0.8 * brush.lens.scale()).clamp(1.5, 7.0);
+    let seen = brush.lens.sheet_rect();
+    let live_runs: Vec<&Vec<Point>> =
+        live_wires.iter().filter_map(|id| scene.paths.get(id)).collect();
+    let is_on = |run: &[Point], at: Point| {
+        run.windows(2).any(|pair| Rect::spanning(pair[0], pair[1]).contains(at))
+    };
+    for at in scene.junctions.iter().filter(|at| seen.contains(**at)) {
+        let is_live = live_runs.iter().any(|run| is_on(run, *at));
+        let colour = if is_live { brush.palette.live } else { brush.palette.ink };
+        brush.painter.circle_filled(brush.pos(*at), radius, colour);
+    }
+}
+
+/// Small rings where a wire may still begin, and the terminal under the pointer.
 fn paint_terminals(
     brush: &Brush<'_>,
     view: View<'_>,
     scene: &Scene,
     ids: &[PartId],
-    (live_parts, live_wires): (&BTreeSet<PartId>, &BTreeSet<WireId>),
     hover: Option<Hit>,
 ) {
     let scale = brush.lens.scale();
     if scale < SPECK_SCALE {
         return;
     }
-    let mut live_ends: BTreeMap<TerminalRef, u16> = BTreeMap::new();
-    for wire in live_wires.iter().filter_map(|id| view.project.wires.get(*id)) {
-        *live_ends.entry(wire.from.terminal).or_default() += 1;
-        *live_ends.entry(wire.to.terminal).or_default() += 1;
-    }
-    let is_wiring = matches!(view.selection.len(), 0) || hover.is_some();
     for id in ids {
         let Some(part) = view.project.parts.get(*id) else { continue };
         let is_many = matches!(part.kind, PartKind::Connector(_) | PartKind::Controller(_));
@@ -328,11 +340,7 @@ fn paint_terminals(
             let n_ends = scene.ends.get(&at).copied().unwrap_or(0);
             let is_dot = matches!(part.kind, PartKind::Splice { .. } | PartKind::TestPoint);
             let pos = brush.pos(drawing::terminal_pos(part, terminal));
-            if n_ends >= 2 && !is_dot {
-                let is_live = live_parts.contains(id) && live_ends.contains_key(&at);
-                let colour = if is_live { brush.palette.live } else { brush.palette.ink };
-                brush.painter.circle_filled(pos, (0.75 * scale).clamp(1.8, 7.0), colour);
-            } else if n_ends == 0 && !is_many && !is_dot && is_wiring {
+            if n_ends == 0 && !is_many && !is_dot {
                 let pen = egui::Stroke::new(1.2, brush.palette.quiet);
                 brush.painter.circle(pos, (0.55 * scale).clamp(1.6, 4.0), brush.palette.sheet, pen);
             }

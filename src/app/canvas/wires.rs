@@ -2,13 +2,13 @@
 //!
 //! All wires are one mesh of upright rectangles, which costs a fraction of strokes and stays crisp.
 
-use egui::{Align2, Color32, Mesh, Shape, Stroke, pos2};
+use egui::{Align2, Color32, Mesh, Pos2, Shape, Stroke, pos2, vec2};
 
 use crate::app::canvas::names;
 use crate::app::canvas::paint::{Brush, TextRank, Texts};
 use crate::app::theme;
 use crate::drawing;
-use crate::geometry::Point;
+use crate::geometry::{Point, Rect};
 use crate::model::{Wire, WireUse};
 
 /// How a wire stands out.
@@ -29,7 +29,7 @@ fn insulation_width(wire: &Wire, scale: f32) -> f32 {
 }
 
 fn line_width(scale: f32) -> f32 {
-    (0.42 * scale).clamp(1.0, 6.0)
+    (0.5 * scale).clamp(1.0, 6.0)
 }
 
 /// Puts one wire into the mesh. Halos and glows go below, straight to the painter.
@@ -93,49 +93,83 @@ pub fn paint_preview(brush: &Brush<'_>, run: &[Point], is_landed: bool) {
     }
 }
 
-/// Writes a wire's name along it: in full above its longest stretch where there is room, else the bare
-/// name on a sleeve.
-pub fn add_label(brush: &Brush<'_>, texts: &mut Texts, wire: &Wire, run: &[Point], look: WireLook) {
-    let is_wanted = match wire.usage {
-        WireUse::Harness => !wire.name.is_empty(),
-        WireUse::Internal => look.is_selected && !wire.name.is_empty(),
-    };
-    if !is_wanted || run.len() < 2 {
+/// Below this many points a millimetre nothing is written along wires.
+const LABEL_SCALE: f32 = 1.5;
+
+/// Keeps what is written along wires off a wire.
+pub fn keep_off(brush: &Brush<'_>, texts: &mut Texts, run: &[Point]) {
+    if brush.lens.scale() < LABEL_SCALE {
         return;
     }
-    let middle = drawing::wire_label_pos(run);
-    let Some(stretch) = run.windows(2).find(|pair| is_on(pair, middle)) else { return };
-    let is_level = stretch[0].y_mm == stretch[1].y_mm;
-    let room = stretch[0].distance(stretch[1]) as f32 * brush.lens.scale();
-    let size = brush.text_size();
-    let full = names::wire_label(wire, &wire.size.text());
+    for pair in run.windows(2) {
+        let rect = egui::Rect::from_two_pos(brush.pos(pair[0]), brush.pos(pair[1])).expand(1.5);
+        let rect = rect.intersect(brush.painter.clip_rect());
+        if rect.is_positive() {
+            texts.keep_off(rect);
+        }
+    }
+}
+
+/// Writes a wire's name along it, in full where there is room on either side of one of its
+/// stretches, else the bare name, else nothing.
+pub fn add_label(brush: &Brush<'_>, texts: &mut Texts, wire: &Wire, run: &[Point], look: WireLook) {
+    let is_wanted = match wire.usage {
+        WireUse::Harness => true,
+        WireUse::Internal => look.is_selected,
+    };
+    if !is_wanted || wire.name.is_empty() || run.len() < 2 || brush.lens.scale() < LABEL_SCALE {
+        return;
+    }
     let colour = match (look.is_selected, look.is_hovered) {
         (true, _) => brush.palette.chosen,
         (false, true) => brush.palette.ink,
         (false, false) => brush.palette.quiet,
     };
-    let lift = insulation_width(wire, brush.lens.scale()) / 2.0 + 4.0;
-    let at = brush.pos(middle);
-    let width = |text: &str| 0.56 * size * text.chars().count() as f32;
-    let place = |text: &str| {
-        if is_level {
-            (pos2(at.x, at.y - lift), Align2::CENTER_BOTTOM, width(text) < room - 6.0)
-        } else {
-            (pos2(at.x + lift + 1.0, at.y), Align2::LEFT_CENTER, size < room - 6.0)
-        }
-    };
+    let font = theme::plain(brush.text_size());
+    let full = names::wire_label(wire, &wire.size.text());
     for text in [full.as_str(), wire.name.as_str()] {
-        let (at, align, fits) = place(text);
-        let rect = align.anchor_size(at, egui::vec2(width(text), size));
-        if (fits && texts.is_free(rect)) || look.is_selected {
-            texts.add(brush, TextRank::Wire, (at, align), (text, theme::plain(size)), colour);
-            return;
+        let size = brush.painter.layout_no_wrap(text.to_owned(), font.clone(), colour).size();
+        for (at, align) in label_places(brush, wire, run, size) {
+            let rect = align.anchor_size(at, size).shrink2(vec2(0.0, size.y * 0.15));
+            if texts.is_free(rect) {
+                texts.add(brush, TextRank::Wire, (at, align), (text, font), colour);
+                return;
+            }
         }
     }
 }
 
-fn is_on(pair: &[Point], at: Point) -> bool {
-    crate::geometry::Rect::spanning(pair[0], pair[1]).grown(1e-6).contains(at)
+/// Places for a text of this size beside a wire, best first: along its longest level stretch,
+/// then along the others that are long enough.
+fn label_places(
+    brush: &Brush<'_>,
+    wire: &Wire,
+    run: &[Point],
+    size: egui::Vec2,
+) -> Vec<(Pos2, Align2)> {
+    let lift = insulation_width(wire, brush.lens.scale()) / 2.0 + 2.5;
+    let best = drawing::wire_label_pos(run);
+    let mut stretches: Vec<&[Point]> = run.windows(2).collect();
+    let is_best = |pair: &[Point]| Rect::spanning(pair[0], pair[1]).centre() == best;
+    let length = |pair: &[Point]| pair[0].distance(pair[1]);
+    stretches.sort_by(|a, b| is_best(b).cmp(&is_best(a)).then(length(b).total_cmp(&length(a))));
+    let mut places = Vec::new();
+    for pair in stretches {
+        let room = length(pair) as f32 * brush.lens.scale();
+        let (a, b) = (brush.pos(pair[0]), brush.pos(pair[1]));
+        for share in [0.5_f32, 0.3, 0.7] {
+            let at = a + (b - a) * share;
+            let free = 2.0 * room * share.min(1.0 - share);
+            if pair[0].y_mm == pair[1].y_mm && size.x + 8.0 < free {
+                places.push((pos2(at.x, at.y - lift), Align2::CENTER_BOTTOM));
+                places.push((pos2(at.x, at.y + lift), Align2::CENTER_TOP));
+            } else if pair[0].x_mm == pair[1].x_mm && size.y + 6.0 < free {
+                places.push((pos2(at.x + lift + 2.0, at.y), Align2::LEFT_CENTER));
+                places.push((pos2(at.x - lift - 2.0, at.y), Align2::RIGHT_CENTER));
+            }
+        }
+    }
+    places
 }
 
 fn add_run(brush: &Brush<'_>, mesh: &mut Mesh, run: &[Point], width: f32, colour: Color32) {
