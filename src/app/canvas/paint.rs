@@ -157,7 +157,7 @@ pub fn paint_ground(brush: &Brush<'_>) {
     let first = |v: f64| (v / step_mm).ceil();
     let columns = (seen.width() / step_mm) as usize + 1;
     let rows = (seen.height() / step_mm) as usize + 1;
-    let side = if brush.lens.scale() > 9.0 { 2.0 } else { 1.25 };
+    let side = if brush.lens.scale() > 9.0 { 2.0 } else { 1.6 };
     let mut mesh = Mesh::default();
     for row in 0..rows {
         for column in 0..columns {

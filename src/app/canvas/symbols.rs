@@ -116,8 +116,8 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
                     }
                     (TextRole::Cavity, _) => {
                         // A number that would stick out of its square says nothing.
-                        let room = 1.35 * *size_mm as f32 * scale;
-                        if size * 0.64 * text.chars().count() as f32 > room {
+                        let (room, high) = (1.35 * *size_mm as f32 * scale, 4.5 * scale);
+                        if size > high || size * 0.64 * text.chars().count() as f32 > room {
                             continue;
                         }
                         (theme::plain(size), TextRank::Always)
