@@ -21,12 +21,15 @@
 //! | 7 | `app` | the window |
 
 pub mod drawing;
+pub mod cutting;
 pub mod edit;
 pub mod files;
 pub mod geometry;
+pub mod harness;
 pub mod model;
 pub mod samples;
 pub mod store;
 #[doc(hidden)]
 pub mod testing;
+pub mod sense;
 pub mod units;

@@ -82,7 +82,7 @@ impl Layout {
         let mut settled = vec![false; self.graph.node_count()];
         let mut queue = BinaryHeap::new();
         reached[source.index()] = Some(Step { length: 0, n_runs: 0, by: None });
-        queue.push(Reverse((0, 0, source)));
+        queue.push(Reverse((0 as Micro, 0_u32, source)));
         while let Some(Reverse((length, n_runs, node))) = queue.pop() {
             if std::mem::replace(&mut settled[node.index()], true) {
                 continue;

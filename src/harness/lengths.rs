@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use crate::harness::layout::Layout;
 use crate::harness::length::{LengthResult, WireLength};
 use crate::model::{
-    Diagnostic, EndKind, PlaceId, Project, RunId, Settings, Severity, Subject, Wire, WireId, WireUse,
+    Diagnostic, EndKind, PlaceId, Project, RunId, Settings, Severity, Subject, Wire, WireId,
+    WireUse,
 };
 
 /// Length of every harness wire, or why it is not known. Internal wires are not listed.
@@ -219,9 +220,8 @@ fn finish(
     loops_mm: f64,
 ) -> WireLength {
     let settings = &project.settings;
-    let ends_mm = end_kinds(project, wire).iter().fold(0.0, |sum, kind| {
-        sum + settings.allowances.of(*kind)
-    });
+    let ends_mm =
+        end_kinds(project, wire).iter().fold(0.0, |sum, kind| sum + settings.allowances.of(*kind));
     let allowance_mm = ends_mm + loops_mm;
     let cut_mm = cut_length_mm(settings, routed_mm, allowance_mm);
     WireLength { runs, routed_mm, allowance_mm, cut_mm }

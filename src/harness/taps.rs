@@ -48,9 +48,8 @@ pub fn tap_places(project: &Project) -> BTreeMap<PartId, TapPlace> {
     taps.into_iter()
         .map(|(splice, wire)| {
             let runs = lengths.get(&wire).and_then(|length| length.as_ref().ok());
-            let tap = runs.map_or(TapPlace::Unknown, |length| {
-                tap_place(project, splice, wire, &length.runs)
-            });
+            let tap = runs
+                .map_or(TapPlace::Unknown, |length| tap_place(project, splice, wire, &length.runs));
             (splice, tap)
         })
         .collect()
