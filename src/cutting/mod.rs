@@ -1,32 +1,11 @@
-//! The cut list.
+//! From routes to what lies on the bench: the cut list.
 
-use crate::model::{Colour, Diagnostic, WireId, WireSize};
+mod csv_text;
+mod cut_list;
+#[cfg(test)]
+mod fixture;
+mod natural;
 
-/// One wire to cut.
-#[derive(Clone, Debug, PartialEq)]
-pub struct CutRow {
-    /// The wire.
-    pub wire: WireId,
-    /// Its name.
-    pub name: String,
-    /// Circuit it carries.
-    pub circuit: String,
-    /// First end, such as `X2-2`.
-    pub from: String,
-    /// Other end.
-    pub to: String,
-    /// Conductor size.
-    pub size: WireSize,
-    /// Colour with tracer.
-    pub colour: Colour,
-    /// Names of the runs along the way.
-    pub route: Vec<String>,
-    /// Routed length in millimetres.
-    pub routed_mm: Option<f64>,
-    /// Allowances and loops in millimetres.
-    pub allowance_mm: Option<f64>,
-    /// Cut length in millimetres.
-    pub cut_mm: Option<f64>,
-    /// Why the length is not known.
-    pub finding: Option<Diagnostic>,
-}
+pub use csv_text::{CSV_COLUMNS, cut_list_csv};
+pub use cut_list::{CutList, CutRow, CutTotal, cut_list};
+pub use natural::natural_order;

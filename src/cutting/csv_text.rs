@@ -1,0 +1,97 @@
+//! The cut list as comma-separated values (RFC 4180): a header row, CRLF line ends, UTF-8.
+
+use crate::cutting::cut_list::{CutList, CutRow};
+use crate::units::trim_zeros;
+
+/// Names of the columns, in order. `colour` is the base; `tracer` its stripe, empty where none.
+pub const CSV_COLUMNS: [&str; 12] = [
+    "wire",
+    "circuit",
+    "from",
+    "to",
+    "size",
+    "colour",
+    "tracer",
+    "routed_mm",
+    "allowance_mm",
+    "cut_mm",
+    "route",
+    "note",
+];
+
+/// Writes the cut list. Lengths that are not known are empty; `note` then says why.
+pub fn cut_list_csv(list: &CutList) -> String {
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let mut put = |record: &[String]| {
+        writer.write_record(record).expect("every record has the same fields, memory takes them");
+    };
+    put(&CSV_COLUMNS.map(str::to_owned));
+    for row in &list.rows {
+        put(&record(row));
+    }
+    let bytes = writer.into_inner().expect("memory takes what is flushed");
+    String::from_utf8(bytes).expect("only text was written")
+}
+
+fn record(row: &CutRow) -> [String; 12] {
+    let length =
+        |mm: Option<f64>| mm.map_or_else(String::new, |mm| trim_zeros(&format!("{mm:.3}")));
+    let note = row
+        .finding
+        .as_ref()
+        .map_or_else(String::new, |finding| format!("{}: {}", finding.what, finding.cure));
+    [
+        row.name.clone(),
+        row.circuit.clone(),
+        row.from.clone(),
+        row.to.clone(),
+        row.size.text(),
+        row.colour.base.name().to_owned(),
+        row.colour.tracer.map_or_else(String::new, |tracer| tracer.name().to_owned()),
+        length(row.routed_mm),
+        length(row.allowance_mm),
+        length(row.cut_mm),
+        row.route.join("; "),
+        note,
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use expect_test::expect;
+
+    use super::*;
+    use crate::cutting::cut_list;
+    use crate::cutting::fixture::{parallel_pair, wire_between};
+    use crate::model::WireSize;
+
+    #[test]
+    fn quotes_commas_and_line_ends_follow_rfc_4180() {
+        let (mut project, a, b) = parallel_pair();
+        wire_between(&mut project, "W2", [a, b], WireSize::Mm2(0.75), "violet/black");
+        wire_between(&mut project, "W1", [a, a], WireSize::Awg(18), "red");
+        let text = cut_list_csv(&cut_list(&project));
+        expect![[r#"
+            wire,circuit,from,to,size,colour,tracer,routed_mm,allowance_mm,cut_mm,route,note
+            W1,"feed, ""fused""",A-1,A-1,18 AWG,red,,,,,,"both ends of wire W1 are at bow: type its length, name a place it must pass, or mark it as internal"
+            W2,"feed, ""fused""",A-1,B-1,0.75 mm²,violet,black,1000,80,1110,along the floor,
+        "#]]
+        .assert_eq(&text.replace("\r\n", "\n"));
+        assert_eq!(text.matches("\r\n").count(), 3, "section 2.1: every record ends in CRLF");
+        assert!(!text.replace("\r\n", "").contains('\n'));
+        assert_eq!(text, cut_list_csv(&cut_list(&project)), "same input, same bytes");
+    }
+
+    /// A general reader (the csv crate) gives back what went in, line breaks and all.
+    #[test]
+    fn odd_names_come_back_whole() {
+        let (mut project, a, b) = parallel_pair();
+        let odd = "a,\"b\"\r\nc; é = 1";
+        wire_between(&mut project, odd, [a, b], WireSize::Mm2(0.75), "red");
+        let text = cut_list_csv(&cut_list(&project));
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let row = reader.records().next().unwrap().unwrap();
+        assert_eq!((&row[0], row.len()), (odd, CSV_COLUMNS.len()));
+    }
+}
