@@ -20,16 +20,16 @@
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
 
-pub mod drawing;
 pub mod cutting;
+pub mod drawing;
 pub mod edit;
 pub mod files;
 pub mod geometry;
 pub mod harness;
 pub mod model;
 pub mod samples;
+pub mod sense;
 pub mod store;
 #[doc(hidden)]
 pub mod testing;
-pub mod sense;
 pub mod units;
