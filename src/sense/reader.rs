@@ -41,12 +41,22 @@ impl Reader {
     }
 
     /// Ohms between two terminals: supplies off, controller unplugged.
-    pub fn meter_ohm(&self, _state: &State, _red: TerminalRef, _black: TerminalRef) -> MeterReading {
+    pub fn meter_ohm(
+        &self,
+        _state: &State,
+        _red: TerminalRef,
+        _black: TerminalRef,
+    ) -> MeterReading {
         MeterReading::Open
     }
 
     /// Volts of red against black: supplies on, controller plugged in.
-    pub fn meter_volt(&self, _state: &State, _red: TerminalRef, _black: TerminalRef) -> MeterReading {
+    pub fn meter_volt(
+        &self,
+        _state: &State,
+        _red: TerminalRef,
+        _black: TerminalRef,
+    ) -> MeterReading {
         MeterReading::Open
     }
 
