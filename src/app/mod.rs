@@ -9,9 +9,13 @@ mod command;
 mod derived;
 mod dialogs;
 mod dispatch;
+#[cfg(test)]
+mod fixture;
 mod meter;
 pub mod panels;
 mod prefs;
+mod reading;
+mod ruler;
 mod shell;
 pub mod stages;
 mod state;

@@ -204,7 +204,7 @@ fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut panels::PanelsState, actions: 
         };
         card(ui, &mut |ui, actions| panels::readout_ui(ui, view, actions));
         card(ui, &mut |ui, actions| panels::working_ui(ui, view, actions));
-        card(ui, &mut |ui, actions| panels::meter_ui(ui, view, actions));
+        card(ui, &mut |ui, actions| panels::meter_ui(ui, view, &mut own.meter, actions));
         let focus = std::mem::take(&mut own.focus_name);
         card(ui, &mut |ui, actions| panels::inspector_ui(ui, view, focus, &mut own.inspector, actions));
     });

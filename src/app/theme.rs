@@ -34,6 +34,8 @@ pub struct Palette {
     pub lead_red: Color32,
     /// Black meter lead.
     pub lead_black: Color32,
+    /// Bands that make the machine do something, in order.
+    pub bands: [Color32; 6],
 }
 
 const fn rgb(hex: u32) -> Color32 {
@@ -54,6 +56,7 @@ const PAPER: Palette = Palette {
     chosen: rgb(0x2b6cb0),
     lead_red: rgb(0xd1453b),
     lead_black: rgb(0x7c868d),
+    bands: [rgb(0x28704f), rgb(0x2b6cb0), rgb(0x935800), rgb(0x6d4aa8), rgb(0x0f6a72), rgb(0xa2376a)],
 };
 
 const BENCH: Palette = Palette {
@@ -70,6 +73,7 @@ const BENCH: Palette = Palette {
     chosen: rgb(0x7ab3ef),
     lead_red: rgb(0xe0554a),
     lead_black: rgb(0x8b969d),
+    bands: [rgb(0x6fcf9f), rgb(0x7ab3ef), rgb(0xe0a64a), rgb(0xb79cf0), rgb(0x5cc4cc), rgb(0xf08fb4)],
 };
 
 impl Palette {
@@ -248,7 +252,10 @@ mod tests {
                 palette.warning,
                 palette.wrong,
                 palette.chosen,
-            ] {
+            ]
+            .into_iter()
+            .chain(palette.bands)
+            {
                 for behind in [palette.background, palette.card, palette.sheet] {
                     let ratio = contrast(text, behind);
                     assert!(ratio >= 4.5, "{text:?} on {behind:?}: {ratio:.2}");

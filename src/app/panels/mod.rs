@@ -9,6 +9,7 @@ mod preferences;
 mod problems;
 mod readout;
 mod ruler;
+mod segment;
 mod working;
 
 pub use controls::controls_ui;
@@ -35,6 +36,8 @@ pub struct PanelsState {
     pub help_open: bool,
     /// The inspector's fields.
     pub inspector: inspector::InspectorState,
+    /// The meter's fields.
+    pub meter: meter::MeterCardState,
     /// The control strip's hand.
     pub controls: controls::ControlsState,
 }

@@ -1,0 +1,239 @@
+//! Buttons, rockers and dials as the hand finds them.
+
+use egui::{Align2, Color32, CornerRadius, FontId, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
+
+use crate::app::theme;
+use crate::app::theme::Palette;
+use crate::model::Control;
+
+/// Height of every face, so that names stand on one line.
+pub const FACE_HEIGHT: f32 = 78.0;
+/// Longest word drawn beside a position, in points.
+const MOST_WORD: f32 = 84.0;
+
+/// What the pointer did on a face this frame.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Touch {
+    /// The position the pointer holds down, for controls that return.
+    pub down_on: Option<u8>,
+    /// The position that was clicked.
+    pub clicked: Option<u8>,
+    /// Clicked by keyboard or by a screen reader, which cannot hold.
+    pub is_without_pointer: bool,
+}
+
+impl Touch {
+    /// Adds what one zone of the face saw.
+    pub fn add(&mut self, response: &egui::Response, position: u8) {
+        if response.is_pointer_button_down_on() && response.ctx.input(|input| input.pointer.primary_down()) {
+            self.down_on = Some(position);
+        }
+        if response.clicked() {
+            self.clicked = Some(position);
+            self.is_without_pointer = !response.clicked_by(egui::PointerButton::Primary);
+        }
+    }
+}
+
+/// Colours of a face, faded while the control cannot move.
+#[derive(Clone, Copy)]
+pub struct FaceLook<'a> {
+    /// The theme.
+    pub palette: &'a Palette,
+    /// Whether what the control needs is there.
+    pub is_free: bool,
+    /// Position it stands in.
+    pub stands: u8,
+}
+
+impl FaceLook<'_> {
+    /// A colour, faded where the control is not free.
+    pub fn tone(&self, colour: Color32) -> Color32 {
+        if self.is_free { colour } else { self.palette.wash(colour, 0.42) }
+    }
+
+    /// Marks the zone that has the keyboard.
+    pub fn focus_ring(&self, ui: &Ui, response: &egui::Response, round: u8) {
+        if response.has_focus() {
+            let stroke = Stroke::new(2.0, self.palette.chosen);
+            ui.painter().rect_stroke(response.rect.expand(2.0), CornerRadius::same(round), stroke, StrokeKind::Outside);
+        }
+    }
+}
+
+/// A word shortened to what fits.
+pub fn word(ui: &Ui, text: &str, font: FontId, colour: Color32) -> std::sync::Arc<egui::Galley> {
+    let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font, colour);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(MOST_WORD);
+    ui.painter().layout_job(job)
+}
+
+/// A round push button.
+pub fn button_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control, on: u8, label: &str) -> Touch {
+    let palette = look.palette;
+    let (rect, _) = ui.allocate_exact_size(vec2(74.0, FACE_HEIGHT), Sense::hover());
+    let zone = Rect::from_center_size(rect.center(), Vec2::splat(66.0));
+    let response = ui.interact(zone, ui.scope_id().with("button"), Sense::click());
+    let is_on = look.stands != control.rest;
+    response.widget_info(|| WidgetInfo::selected(Role::Button, look.is_free, is_on, label));
+    let painter = ui.painter();
+    let centre = rect.center();
+    painter.circle(centre, 31.0, palette.wash(palette.ink, 0.06), Stroke::new(2.0, look.tone(palette.ink)));
+    let edge = Stroke::new(1.0, palette.edge);
+    if is_on {
+        painter.circle(centre + vec2(0.0, 1.0), 20.0, look.tone(palette.live), edge);
+        painter.circle_stroke(centre + vec2(0.0, 1.0), 24.0, Stroke::new(1.5, palette.wash(palette.live, 0.5)));
+    } else {
+        let lift = if response.hovered() { palette.sheet } else { palette.card };
+        painter.circle_filled(centre + vec2(0.0, 2.5), 22.0, palette.wash(palette.ink, 0.16));
+        painter.circle(centre, 22.0, lift, edge);
+        painter.circle_stroke(centre, 16.0, Stroke::new(1.0, palette.wash(palette.ink, 0.08)));
+    }
+    look.focus_ring(ui, &response, 36);
+    let mut touch = Touch::default();
+    touch.add(&response, on);
+    touch
+}
+
+/// A rocker of two words; the half that is pressed is lit when it is not at rest.
+pub fn rocker_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
+    let palette = look.palette;
+    let galleys: Vec<_> = (0u8..)
+        .zip(&control.positions)
+        .map(|(idx, position)| {
+            let is_here = look.stands == idx;
+            let is_lit = is_here && idx != control.rest;
+            let font = if is_here { theme::bold(theme::TEXT_SMALL) } else { theme::plain(theme::TEXT_SMALL) };
+            let colour = match (is_lit, is_here) {
+                (true, _) => palette.card,
+                (false, true) => palette.ink,
+                (false, false) => palette.quiet,
+            };
+            (word(ui, &position.name, font, look.tone(colour)), is_here, is_lit, look.tone(colour))
+        })
+        .collect();
+    let half = galleys.iter().map(|(galley, ..)| galley.size().x + 26.0).fold(56.0, f32::max);
+    let (rect, _) = ui.allocate_exact_size(vec2(half * galleys.len() as f32 + 6.0, FACE_HEIGHT), Sense::hover());
+    let body = Rect::from_center_size(rect.center(), vec2(rect.width(), 48.0));
+    let round = CornerRadius::same(24);
+    let fill = palette.wash(palette.ink, 0.07);
+    ui.painter().rect(body, round, fill, Stroke::new(1.0, palette.edge), StrokeKind::Inside);
+    let mut touch = Touch::default();
+    for ((idx, position), (galley, is_here, is_lit, colour)) in (0u8..).zip(&control.positions).zip(galleys) {
+        let left = body.left() + 3.0 + half * f32::from(idx);
+        let cell = Rect::from_min_size(pos2(left, body.top() + 3.0), vec2(half, body.height() - 6.0));
+        let response = ui.interact(cell, ui.scope_id().with(("half", idx)), Sense::click());
+        response.widget_info(|| {
+            WidgetInfo::selected(Role::Button, look.is_free, is_here, format!("{}: {}", control.name, position.name))
+        });
+        let round = CornerRadius::same(21);
+        if is_here {
+            let fill = if is_lit { look.tone(palette.live) } else { palette.sheet };
+            let edge = if is_lit { look.tone(palette.live) } else { palette.edge };
+            ui.painter().rect(cell, round, fill, Stroke::new(1.0, edge), StrokeKind::Inside);
+        } else if response.hovered() {
+            ui.painter().rect_filled(cell, round, palette.wash(palette.ink, 0.11));
+        }
+        ui.painter().galley(cell.center() - galley.size() / 2.0, galley, colour);
+        look.focus_ring(ui, &response, 22);
+        touch.add(&response, idx);
+    }
+    touch
+}
+
+/// A dial with a pointer and a word at every place; a click on a place turns it there.
+pub fn dial_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
+    let palette = look.palette;
+    let n = control.positions.len();
+    let words: Vec<_> = (0u8..)
+        .zip(&control.positions)
+        .map(|(idx, position)| {
+            let is_here = look.stands == idx;
+            let font = if is_here { theme::bold(theme::TEXT_SMALL) } else { theme::plain(theme::TEXT_SMALL) };
+            let colour = if is_here { palette.ink } else { palette.quiet };
+            (word(ui, &position.name, font, look.tone(colour)), look.tone(colour))
+        })
+        .collect();
+    // More places than words have room for show the word of the place the dial is on, below.
+    let shows_words = n <= 6;
+    let side = if shows_words { words.iter().map(|(galley, _)| galley.size().x).fold(10.0, f32::max) + 12.0 } else { 16.0 };
+    let (rect, _) = ui.allocate_exact_size(vec2(72.0 + 2.0 * side, FACE_HEIGHT), Sense::hover());
+    let centre = rect.center() + vec2(0.0, 2.0);
+    ui.painter().circle(centre, 25.0, palette.wash(palette.ink, 0.06), Stroke::new(2.0, look.tone(palette.ink)));
+    let mut touch = Touch::default();
+    for ((idx, position), (galley, colour)) in (0u8..).zip(&control.positions).zip(words) {
+        let direction = dial_direction(usize::from(idx), n);
+        let dot = centre + direction * 33.0;
+        let size = galley.size();
+        let text_at = if direction.x < -0.1 {
+            pos2(dot.x - 7.0 - size.x, dot.y - size.y / 2.0)
+        } else if direction.x > 0.1 {
+            pos2(dot.x + 7.0, dot.y - size.y / 2.0)
+        } else {
+            pos2(dot.x - size.x / 2.0, dot.y - size.y - 1.0)
+        };
+        let dot_zone = Rect::from_center_size(dot, Vec2::splat(16.0));
+        let zone = if shows_words { dot_zone.union(Rect::from_min_size(text_at, size)) } else { dot_zone };
+        let is_here = look.stands == idx;
+        let response = ui.interact(zone, ui.scope_id().with(("place", idx)), Sense::click());
+        response.widget_info(|| {
+            WidgetInfo::selected(Role::Button, look.is_free, is_here, format!("{}: {}", control.name, position.name))
+        });
+        if response.hovered() {
+            ui.painter().circle_filled(dot, 7.0, palette.wash(palette.ink, 0.14));
+        }
+        let is_lit = is_here && idx != control.rest;
+        let tone = if is_lit { palette.live } else if is_here { palette.ink } else { palette.quiet };
+        ui.painter().circle_filled(dot, if is_here { 4.0 } else { 2.5 }, look.tone(tone));
+        if is_here {
+            let stroke = Stroke::new(4.0, look.tone(tone));
+            ui.painter().line_segment([centre + direction * 6.0, centre + direction * 21.0], stroke);
+        }
+        if shows_words {
+            ui.painter().galley(text_at, galley, colour);
+        }
+        look.focus_ring(ui, &response, 6);
+        touch.add(&response, idx);
+    }
+    if !shows_words && let Some(position) = control.positions.get(usize::from(look.stands)) {
+        let at = pos2(centre.x, rect.bottom());
+        let font = theme::bold(theme::TEXT_SMALL);
+        ui.painter().text(at, Align2::CENTER_BOTTOM, &position.name, font, look.tone(palette.ink));
+    }
+    touch
+}
+
+/// Where place `idx` of `n` is on a dial: from the lower left over the top to the lower right.
+fn dial_direction(idx: usize, n: usize) -> Vec2 {
+    let share = if n > 1 { idx as f32 / (n - 1) as f32 } else { 0.5 };
+    let sweep = if n <= 3 { 100.0_f32 } else { 230.0 }.to_radians();
+    let angle = -std::f32::consts::FRAC_PI_2 + (share - 0.5) * sweep;
+    Vec2::angled(angle)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_dial_runs_from_left_over_the_top_to_the_right() {
+        for n in 2..=24 {
+            let places: Vec<Vec2> = (0..n).map(|idx| dial_direction(idx, n)).collect();
+            assert!(places[0].x < 0.0 && places[n - 1].x > 0.0);
+            assert!((places[0].x + places[n - 1].x).abs() < 1e-5, "the ends mirror each other");
+            for pair in places.windows(2) {
+                assert!(pair[0].angle_between(pair[1]) > 0.05, "places of {n} stand apart");
+            }
+        }
+    }
+
+    trait AngleBetween {
+        fn angle_between(self, other: Self) -> f32;
+    }
+
+    impl AngleBetween for Vec2 {
+        fn angle_between(self, other: Self) -> f32 {
+            self.dot(other).clamp(-1.0, 1.0).acos()
+        }
+    }
+}

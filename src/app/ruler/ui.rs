@@ -1,0 +1,209 @@
+//! The ruler on the screen: the plot's axis below, bands, bars and needle above it.
+
+use egui::{Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui_plot::{AxisHints, GridMark, Plot};
+
+use crate::app::action::{Action, Actions};
+use crate::app::reading::{
+    StateNames, asked_text, capital, decoded_text, number_text, short_text, state_text, verdict_colour, verdict_sign,
+    verdict_words,
+};
+use crate::app::reading::in_scale;
+use crate::app::ruler::facts::{Bar, RulerFacts};
+use crate::app::ruler::paint::{BarLook, band_colour, label_font, paint_band, paint_needle, place_labels};
+use crate::app::theme;
+use crate::app::view::View;
+use crate::model::SensePin;
+use crate::sense::PinTable;
+
+/// Small below the sheet, large in stage Read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RulerSize {
+    /// In the strip.
+    Small,
+    /// In stage Read.
+    Large,
+}
+
+/// Least room for a number of the axis, in points.
+const MARK_GAP: f32 = 46.0;
+/// Height of one row of band names.
+const LABEL_HEIGHT: f32 = 18.0;
+
+/// Paints the ruler into the space that is left; a click on a bar moves the controls there.
+pub fn ruler_plot_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (pin, table): (&SensePin, &PinTable),
+    facts: &RulerFacts,
+    size: RulerSize,
+    actions: &mut Actions,
+) {
+    let salt = match size {
+        RulerSize::Small => "ruler below",
+        RulerSize::Large => "ruler large",
+    };
+    let unit_width = 30.0;
+    let width = (ui.available_width() - unit_width).max(60.0);
+    let axis = facts.axis;
+    let gap = (axis.high - axis.low) * f64::from(MARK_GAP / width);
+    let marks = axis.marks(gap);
+    let grid: Vec<GridMark> = marks.iter().map(|mark| GridMark { value: mark.at, step_size: mark.step }).collect();
+    let texts: Vec<(f64, String)> = marks.into_iter().map(|mark| (mark.at, mark.text)).collect();
+    let hints = AxisHints::new_x()
+        .label_spacing(10.0..=11.0)
+        .tick_label_color(view.palette.quiet)
+        .tick_label_font(theme::plain(theme::TEXT_SMALL))
+        .formatter(move |mark, _| {
+            texts.iter().find(|(at, _)| *at == mark.value).map_or_else(String::new, |(_, text)| text.clone())
+        });
+    let plot = Plot::new(salt)
+        .width(width)
+        .height(ui.available_height().max(60.0))
+        .sense(Sense::hover())
+        .allow_zoom(false)
+        .allow_scroll(false)
+        .allow_drag(false)
+        .allow_boxed_zoom(false)
+        .allow_double_click_reset(false)
+        .allow_axis_zoom_drag(false)
+        .show_x(false)
+        .show_y(false)
+        .label_formatter(|_| None)
+        .show_axes([true, false])
+        .show_grid([true, false])
+        .grid_color(view.palette.edge)
+        .grid_fade(0.0)
+        .show_background(false)
+        .set_margin_fraction(vec2(0.0, 0.0))
+        .x_grid_spacer(move |_| grid.clone())
+        .custom_x_axes(vec![hints])
+        .show(ui, |plot| {
+            plot.set_plot_bounds_x(axis.low..=axis.high);
+            plot.set_plot_bounds_y(0.0..=1.0);
+        });
+    let place = |at: f64| plot.transform.position_from_point_x(at);
+    let area = plot.response.rect;
+    let inner = paint_bands(ui, view, facts, area, &place);
+    paint_ends(ui, view, facts, area);
+    let lanes = facts.lanes.max(1) as f32;
+    let pitch = (inner.height() / lanes).min(if size == RulerSize::Large { 16.0 } else { 12.0 });
+    for (idx, bar) in facts.bars.iter().enumerate() {
+        let y = inner.bottom() - pitch * (bar.lane as f32 + 0.5);
+        bar_ui(ui, view, (pin, table), bar, (facts.current == Some(idx), y, pitch), &place, actions);
+    }
+    if let Some(now) = facts.now {
+        paint_needle(&ui.painter_at(area.expand(1.0)), area, place(now), view.palette);
+    }
+    plot.response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Band ruler"));
+}
+
+/// Washes and names of all bands; returns the space that is left for the bars.
+fn paint_bands(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &dyn Fn(f64) -> f32) -> Rect {
+    let painter = ui.painter_at(area.expand2(vec2(1.0, 0.0)));
+    let spans: Vec<(f32, f32)> = facts
+        .bands
+        .iter()
+        .map(|band| {
+            let right = if band.high.is_infinite() { area.right() } else { place(facts.axis.at(band.high)) };
+            (place(facts.axis.at(band.low)), right)
+        })
+        .collect();
+    let colours: Vec<_> =
+        facts.bands.iter().map(|band| band_colour(view.palette, band.role, band.band)).collect();
+    let galleys: Vec<_> = facts
+        .bands
+        .iter()
+        .zip(&colours)
+        .map(|(band, colour)| painter.layout_no_wrap(band.name.clone(), label_font(), *colour))
+        .collect();
+    let labels: Vec<(f32, f32)> =
+        spans.iter().zip(&galleys).map(|((from, to), galley)| (f32::midpoint(*from, *to), galley.size().x)).collect();
+    let places = place_labels(&labels, area.left() + 2.0, area.right() - 2.0);
+    for ((span, band), colour) in spans.iter().zip(&facts.bands).zip(&colours) {
+        let rect = Rect::from_min_max(pos2(span.0, area.top()), pos2(span.1.max(span.0 + 1.5), area.bottom()));
+        paint_band(&painter, rect, *colour, band.role, view.palette);
+    }
+    let mut rows = 0;
+    for ((place, galley), colour) in places.into_iter().zip(galleys).zip(&colours) {
+        if let Some((x, row)) = place {
+            rows = rows.max(row + 1);
+            painter.galley(pos2(x, area.top() + LABEL_HEIGHT * row as f32 + 8.0), galley, *colour);
+        }
+    }
+    let top = area.top() + (LABEL_HEIGHT * rows as f32 + 14.0).min(area.height() * 0.6);
+    Rect::from_min_max(pos2(area.left(), top), pos2(area.right(), area.bottom() - 4.0))
+}
+
+/// The base line, the unit at its end, and the word for the open zone.
+fn paint_ends(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect) {
+    let palette = view.palette;
+    let stroke = egui::Stroke::new(1.0, palette.quiet);
+    ui.painter().line_segment([area.left_bottom(), area.right_bottom()], stroke);
+    let below = area.bottom() + 3.0;
+    let small = theme::plain(theme::TEXT_SMALL);
+    let mut right = area.right() + 6.0;
+    if facts.axis.open_from.is_some() {
+        let text = ui.painter().layout_no_wrap("open".into(), small.clone(), palette.quiet);
+        let x = area.right() - text.size().x;
+        ui.painter().galley(pos2(x, below), text, palette.quiet);
+        right = area.right() + 8.0;
+    }
+    let unit = facts.axis.scale.unit();
+    let text = ui.painter().layout_no_wrap(unit.into(), small, palette.quiet);
+    let x = if unit == "counts" { area.right() - text.size().x + 26.0 } else { right };
+    let y = if unit == "counts" { below + 15.0 } else { below };
+    ui.painter().galley(pos2(x, y), text, palette.quiet);
+}
+
+/// One state: painted, found by name, told on hover, gone to by a click.
+fn bar_ui(
+    ui: &Ui,
+    view: View<'_>,
+    (pin, table): (&SensePin, &PinTable),
+    bar: &Bar,
+    (is_current, y, pitch): (bool, f32, f32),
+    place: &dyn Fn(f64) -> f32,
+    actions: &mut Actions,
+) {
+    let Some(row) = table.rows.get(bar.row) else { return };
+    let colour = match row.verdict {
+        Some(crate::sense::Verdict::Ok) | None => view.palette.ink,
+        verdict => verdict_colour(view.palette, verdict),
+    };
+    let look = BarLook {
+        from: pos2(place(bar.low), y),
+        to: pos2(place(bar.high), y),
+        nominal: pos2(place(bar.nominal), y),
+        height: pitch,
+        verdict: bar.verdict,
+        colour: if is_current { view.palette.live } else { colour },
+        is_open: bar.is_open,
+    };
+    let response = ui.interact(look.rect(), ui.scope_id().with(("state", bar.row)), Sense::click());
+    if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(look.rect(), 3.0, view.palette.wash(view.palette.chosen, 0.3));
+    }
+    look.paint(ui.painter());
+    let name = state_text(view.project, &table.controls, &row.state, StateNames::OffRest);
+    let reading = in_scale(row, pin, view.scale);
+    let number = reading.map_or_else(|| "not known".into(), |range| number_text(range.nominal, view.scale));
+    response.widget_info(|| {
+        let label = format!("State {name}: {number}, {}", decoded_text(pin, row));
+        WidgetInfo::selected(Role::Button, true, is_current, label)
+    });
+    let response = response.on_hover_cursor(egui::CursorIcon::PointingHand).on_hover_ui(|ui| {
+        ui.label(egui::RichText::new(capital(&name)).font(theme::bold(theme::TEXT_BODY)));
+        let spread = reading.map_or_else(String::new, |range| {
+            format!(", {} to {}", short_text(range.low, view.scale), short_text(range.high, view.scale))
+        });
+        ui.label(format!("{number}{spread}"));
+        ui.label(format!("decodes as {}, asked for {}", decoded_text(pin, row), asked_text(row)));
+        let words = format!("{} {}", verdict_sign(row.verdict), verdict_words(pin, row));
+        ui.colored_label(verdict_colour(view.palette, row.verdict), words);
+        ui.label(egui::RichText::new("click to move the controls there").color(view.palette.quiet));
+    });
+    if response.clicked() {
+        actions.push(Action::GoToState(row.state.clone()));
+    }
+}
