@@ -11,8 +11,9 @@ use crate::app::view::View;
 use crate::edit::{Edit, History, Selection};
 use crate::geometry::{Flip, Turn, point};
 use crate::model::{
-    Band, BandRole, Contact, ContactForm, Control, ControlId, ControlKind, End, Expectation, Need, Part, PartId, PartKind,
-    Position, Project, Scale, SensePin, SensePinId, Side, State, TerminalRef, Wire, WireSize, WireUse,
+    Band, BandRole, Contact, ContactForm, Control, ControlId, ControlKind, End, Expectation, Need,
+    Part, PartId, PartKind, Position, Project, Scale, SensePin, SensePinId, Side, State,
+    TerminalRef, Wire, WireSize, WireUse,
 };
 use crate::sense::StateRow;
 use crate::units::Range;
@@ -35,16 +36,26 @@ pub fn ladder() -> (Project, SensePinId) {
         id
     };
     let resistor = |ohm: f64| {
-        PartKind::Resistor(crate::model::Resistor { ohm, tolerance: 0.01, tempco_ppm_per_k: 100.0, power_watt: 0.25 })
+        PartKind::Resistor(crate::model::Resistor {
+            ohm,
+            tolerance: 0.01,
+            tempco_ppm_per_k: 100.0,
+            power_watt: 0.25,
+        })
     };
-    let contact = || PartKind::Contact(Contact { form: ContactForm::NormallyOpen, closed_ohm: None });
-    let feed = add("G1", PartKind::Supply(crate::model::Supply { volt: Range::plus_minus(12.0, 0.1) }));
-    let switches: Vec<PartId> = ["S1", "S2", "S3", "S4", "S5"].map(|name| add(name, contact())).to_vec();
-    let resistors: Vec<PartId> =
-        [("R1", 6810.0), ("R2", 3480.0), ("R3", 1210.0)].map(|(name, ohm)| add(name, resistor(ohm))).to_vec();
+    let contact =
+        || PartKind::Contact(Contact { form: ContactForm::NormallyOpen, closed_ohm: None });
+    let feed =
+        add("G1", PartKind::Supply(crate::model::Supply { volt: Range::plus_minus(12.0, 0.1) }));
+    let switches: Vec<PartId> =
+        ["S1", "S2", "S3", "S4", "S5"].map(|name| add(name, contact())).to_vec();
+    let resistors: Vec<PartId> = [("R1", 6810.0), ("R2", 3480.0), ("R3", 1210.0)]
+        .map(|(name, ohm)| add(name, resistor(ohm)))
+        .to_vec();
     let pin = add("SP1", PartKind::Splice { on: None });
     let at = |part: PartId, terminal: u16| TerminalRef { part, terminal };
-    let mut joins: Vec<(TerminalRef, TerminalRef)> = switches.iter().map(|s| (at(feed, 0), at(*s, 0))).collect();
+    let mut joins: Vec<(TerminalRef, TerminalRef)> =
+        switches.iter().map(|s| (at(feed, 0), at(*s, 0))).collect();
     for (switch, resistor) in [(0, 0), (1, 2), (2, 1), (3, 2), (4, 1)] {
         joins.push((at(switches[switch], 1), at(resistors[resistor], 0)));
     }
@@ -77,18 +88,39 @@ fn add_controls(project: &mut Project, switches: &[PartId]) -> Vec<ControlId> {
         name: name.into(),
         throws: moved.iter().map(|idx| (switches[*idx], 1)).collect(),
     };
-    let plain = |name: &str, kind, rest, positions| Control { name: name.into(), kind, positions, rest, needs: None };
+    let plain = |name: &str, kind, rest, positions| Control {
+        name: name.into(),
+        kind,
+        positions,
+        rest,
+        needs: None,
+    };
     let mut put = |control| {
         let id = project.fresh_id();
         project.controls.put(id, control);
         id
     };
-    let gate = put(plain("Gate", ControlKind::Maintained, 0, vec![position("AUTO", &[]), position("HOLD", &[0])]));
+    let gate = put(plain(
+        "Gate",
+        ControlKind::Maintained,
+        0,
+        vec![position("AUTO", &[]), position("HOLD", &[0])],
+    ));
     let lever = vec![position("aft", &[2]), position("centre", &[]), position("fore", &[1])];
     let needs = Some(Need { control: gate, position: 1 });
     let lever = put(Control { needs, ..plain("Lever", ControlKind::SpringReturn, 1, lever) });
-    let up = put(plain("Rim UP", ControlKind::Momentary, 0, vec![position("off", &[]), position("on", &[3])]));
-    let down = put(plain("Rim DOWN", ControlKind::Momentary, 0, vec![position("off", &[]), position("on", &[4])]));
+    let up = put(plain(
+        "Rim UP",
+        ControlKind::Momentary,
+        0,
+        vec![position("off", &[]), position("on", &[3])],
+    ));
+    let down = put(plain(
+        "Rim DOWN",
+        ControlKind::Momentary,
+        0,
+        vec![position("off", &[]), position("on", &[4])],
+    ));
     let words = ["A", "B", "C", "D"].map(|word| position(word, &[])).to_vec();
     let mode = put(plain("Mode", ControlKind::Selector, 0, words));
     vec![gate, lever, up, down, mode]
@@ -96,8 +128,13 @@ fn add_controls(project: &mut Project, switches: &[PartId]) -> Vec<ControlId> {
 
 fn sense_pin(terminal: TerminalRef, reference: TerminalRef, controls: &[ControlId]) -> SensePin {
     let band = |name: &str, role, low, high| Band { name: name.into(), role, low, high };
-    let when = |pairs: &[(usize, u8)]| pairs.iter().map(|(idx, at)| (controls[*idx], *at)).collect::<BTreeMap<_, _>>();
-    let rule = |pairs: &[(usize, u8)], action: &str| Expectation { when: when(pairs), action: action.into() };
+    let when = |pairs: &[(usize, u8)]| {
+        pairs.iter().map(|(idx, at)| (controls[*idx], *at)).collect::<BTreeMap<_, _>>()
+    };
+    let rule = |pairs: &[(usize, u8)], action: &str| Expectation {
+        when: when(pairs),
+        action: action.into(),
+    };
     SensePin {
         name: "RANGE signal".into(),
         terminal,
@@ -141,7 +178,10 @@ pub fn row_at(pin: &SensePin, nominal: f64, low: f64, high: f64) -> StateRow {
         volt: None,
         count: None,
         scaled: (pin.scale == Scale::Ohm).then_some(ohm),
-        band: pin.bands.iter().position(|b| b.low <= nominal && nominal <= b.high.unwrap_or(f64::INFINITY)),
+        band: pin
+            .bands
+            .iter()
+            .position(|b| b.low <= nominal && nominal <= b.high.unwrap_or(f64::INFINITY)),
         asked: Vec::new(),
         margin: None,
         verdict: None,
@@ -194,10 +234,16 @@ impl Bench {
 
     /// Brings results up to date and gives the view, with a place for actions.
     pub fn split(&mut self) -> (View<'_>, &mut Actions) {
-        self.derived.refresh(self.history.project(), self.history.revision(), &self.state, &self.meter);
+        self.derived.refresh(
+            self.history.project(),
+            self.history.revision(),
+            &self.state,
+            &self.meter,
+        );
         let project = self.history.project();
         let pin = project.sense_pins.ids().next();
-        let scale = pin.and_then(|pin| project.sense_pins.get(pin)).map_or(Scale::Ohm, |pin| pin.scale);
+        let scale =
+            pin.and_then(|pin| project.sense_pins.get(pin)).map_or(Scale::Ohm, |pin| pin.scale);
         let view = View {
             project,
             history: &self.history,

@@ -25,7 +25,9 @@ pub struct MeterCardState {
 pub fn meter_ui(ui: &mut Ui, view: View<'_>, own: &mut MeterCardState, actions: &mut Actions) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("Meter").font(theme::bold(theme::TEXT_HEADING)));
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| mode_ui(ui, view, actions));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            mode_ui(ui, view, actions)
+        });
     });
     let (figure, sentence) = meter_text(view.meter.mode, view.derived.meter());
     if view.meter.red.is_some() && view.meter.black.is_some() {
@@ -49,8 +51,12 @@ fn mode_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     let modes = [MeterMode::Ohm, MeterMode::Volt];
     let segments = modes.map(|mode| {
         let (text, label, tip) = match mode {
-            MeterMode::Ohm => ("Ω", "Measure ohms", "Ohms, with the feed off and the controller unplugged"),
-            MeterMode::Volt => ("V", "Measure volts", "Volts, with the feed on and the controller plugged in"),
+            MeterMode::Ohm => {
+                ("Ω", "Measure ohms", "Ohms, with the feed off and the controller unplugged")
+            }
+            MeterMode::Volt => {
+                ("V", "Measure volts", "Volts, with the feed on and the controller plugged in")
+            }
         };
         Segment { text, label: label.into(), tip: tip.into(), is_enabled: true }
     });
@@ -70,15 +76,22 @@ fn meter_text(mode: MeterMode, reading: Option<&MeterReading>) -> (String, Strin
         None => ("reckoning…".into(), String::new()),
         Some(MeterReading::Value(value)) => (number_text(*value, scale), String::new()),
         Some(MeterReading::Open) => ("open".into(), "No path between the leads".into()),
-        Some(MeterReading::Floating(net)) => {
-            ("floating".into(), format!("Nothing fixes the potential of {net}; a real meter wanders here"))
-        }
+        Some(MeterReading::Floating(net)) => (
+            "floating".into(),
+            format!("Nothing fixes the potential of {net}; a real meter wanders here"),
+        ),
         Some(MeterReading::Impossible(sentence)) => ("no reading".into(), capital(sentence)),
     }
 }
 
 /// One lead: its colour and name, the terminal it is on (a menu to pick another), and a way off.
-fn lead_ui(ui: &mut Ui, view: View<'_>, lead: Lead, own: &mut MeterCardState, actions: &mut Actions) {
+fn lead_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    lead: Lead,
+    own: &mut MeterCardState,
+    actions: &mut Actions,
+) {
     let (name, colour) = match lead {
         Lead::Red => ("red", view.palette.lead_red),
         Lead::Black => ("black", view.palette.lead_black),
@@ -86,11 +99,18 @@ fn lead_ui(ui: &mut Ui, view: View<'_>, lead: Lead, own: &mut MeterCardState, ac
     ui.horizontal(|ui| {
         let (dot, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
         ui.painter().circle_filled(dot.center(), 6.0, colour);
-        ui.painter().circle_stroke(dot.center(), 6.0, egui::Stroke::new(1.0, view.palette.ink.gamma_multiply(0.4)));
-        ui.add_sized(vec2(42.0, 20.0), Label::new(RichText::new(name).color(view.palette.quiet)).halign(egui::Align::LEFT));
+        ui.painter().circle_stroke(
+            dot.center(),
+            6.0,
+            egui::Stroke::new(1.0, view.palette.ink.gamma_multiply(0.4)),
+        );
+        ui.add_sized(
+            vec2(42.0, 20.0),
+            Label::new(RichText::new(name).color(view.palette.quiet)).halign(egui::Align::LEFT),
+        );
         let at = view.meter.lead(lead);
         let text = at.map_or_else(|| "off".into(), |terminal| view.project.terminal_name(terminal));
-        ui.menu_button(format!("{text} ⏷"), |ui| {
+        ui.menu_button(format!("{text} ▾"), |ui| {
             if let Some(picked) = pick_ui(ui, view.project, own) {
                 actions.push(Action::PutLead(lead, Some(picked)));
                 own.search.clear();
@@ -112,7 +132,8 @@ fn lead_ui(ui: &mut Ui, view: View<'_>, lead: Lead, own: &mut MeterCardState, ac
 /// A field to type in and the terminals that match; returns what was picked.
 fn pick_ui(ui: &mut Ui, project: &Project, own: &mut MeterCardState) -> Option<TerminalRef> {
     ui.set_min_width(220.0);
-    let field = ui.add(TextEdit::singleline(&mut own.search).hint_text("find a terminal: X1-11, R1…"));
+    let field =
+        ui.add(TextEdit::singleline(&mut own.search).hint_text("find a terminal: X1-11, R1…"));
     field.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Find a terminal"));
     if ui.memory(|memory| memory.focused().is_none()) {
         field.request_focus();
@@ -145,7 +166,9 @@ fn find_terminals(project: &Project, search: &str) -> (Vec<(TerminalRef, String)
     let mut found = Vec::new();
     let mut more = 0;
     for (id, part) in project.parts.iter() {
-        for terminal in (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal)) {
+        for terminal in
+            (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal))
+        {
             let name = part.terminal_name(terminal);
             let about = if part.label.is_empty() { part.kind.noun() } else { part.label.as_str() };
             let text = format!("{name}  {about}");
@@ -172,7 +195,9 @@ mod tests {
     #[test]
     fn terminals_are_found_by_any_words_of_their_name_or_part() {
         let (project, _) = ladder();
-        let names = |search: &str| find_terminals(&project, search).0.into_iter().map(|(_, text)| text).collect::<Vec<_>>();
+        let names = |search: &str| {
+            find_terminals(&project, search).0.into_iter().map(|(_, text)| text).collect::<Vec<_>>()
+        };
         assert_eq!(names("r1"), ["R1-1  resistor", "R1-2  resistor"]);
         assert_eq!(names("supply"), ["G1  supply"]);
         assert_eq!(names("r1 2"), ["R1-2  resistor"]);
@@ -186,7 +211,8 @@ mod tests {
         assert_eq!(meter_text(MeterMode::Volt, Some(&MeterReading::Value(1.5))).0, "1.500 V");
         let (figure, sentence) = meter_text(MeterMode::Ohm, Some(&MeterReading::Open));
         assert_eq!((figure.as_str(), sentence.as_str()), ("open", "No path between the leads"));
-        let (_, sentence) = meter_text(MeterMode::Volt, Some(&MeterReading::Floating("X1-3".into())));
+        let (_, sentence) =
+            meter_text(MeterMode::Volt, Some(&MeterReading::Floating("X1-3".into())));
         assert!(sentence.contains("X1-3"));
     }
 
@@ -203,14 +229,17 @@ mod tests {
                 },
                 Both(Bench::new(ladder().0), MeterCardState::default()),
             );
-        harness.get_all_by_label("off ⏷").next().unwrap().click();
+        harness.get_all_by_label("off ▾").next().unwrap().click();
         harness.run();
         harness.get_by_label("Find a terminal").type_text("g1");
         harness.run();
         harness.get_by_label("G1  supply").click();
         harness.run();
         let terminal = find_terminals(harness.state().0.history.project(), "g1").0[0].0;
-        assert_eq!(harness.state_mut().0.actions.take(), [Action::PutLead(Lead::Red, Some(terminal))]);
+        assert_eq!(
+            harness.state_mut().0.actions.take(),
+            [Action::PutLead(Lead::Red, Some(terminal))]
+        );
         harness.state_mut().0.meter.red = Some(terminal);
         harness.run();
         harness.get_by_label("take off").click();

@@ -18,11 +18,19 @@ pub struct Segment<'a> {
 }
 
 /// Paints the row and returns the index of what was clicked.
-pub fn segment_ui(ui: &mut Ui, palette: &Palette, segments: &[Segment<'_>], chosen: Option<usize>) -> Option<usize> {
+pub fn segment_ui(
+    ui: &mut Ui,
+    palette: &Palette,
+    segments: &[Segment<'_>],
+    chosen: Option<usize>,
+) -> Option<usize> {
     let font = theme::plain(theme::TEXT_SMALL);
     let widths: Vec<f32> = segments
         .iter()
-        .map(|segment| ui.painter().layout_no_wrap(segment.text.into(), font.clone(), palette.ink).size().x + 16.0)
+        .map(|segment| {
+            ui.painter().layout_no_wrap(segment.text.into(), font.clone(), palette.ink).size().x
+                + 16.0
+        })
         .collect();
     let size = vec2(widths.iter().fold(0.0, |sum, width| sum + width), 24.0);
     let (rect, row) = ui.allocate_exact_size(size, Sense::hover());
@@ -57,7 +65,9 @@ pub fn segment_ui(ui: &mut Ui, palette: &Palette, segments: &[Segment<'_>], chos
             (true, false) => palette.quiet,
         };
         ui.painter().text(cell.center(), Align2::CENTER_CENTER, segment.text, font.clone(), colour);
-        response.widget_info(|| WidgetInfo::selected(Role::Button, segment.is_enabled, is_chosen, &segment.label));
+        response.widget_info(|| {
+            WidgetInfo::selected(Role::Button, segment.is_enabled, is_chosen, &segment.label)
+        });
         if response.clicked() {
             clicked = Some(idx);
         }

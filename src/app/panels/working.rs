@@ -24,15 +24,22 @@ pub fn working_ui(ui: &mut Ui, view: View<'_>, _actions: &mut Actions) {
         for step in steps {
             ui.add(Label::new(RichText::new(step).color(view.palette.ink)).wrap());
         }
-        ui.add(Label::new(RichText::new(last).font(theme::bold(theme::TEXT_BODY)).color(view.palette.ink)).wrap());
+        ui.add(
+            Label::new(
+                RichText::new(last).font(theme::bold(theme::TEXT_BODY)).color(view.palette.ink),
+            )
+            .wrap(),
+        );
     } else {
         ui.label(quiet("Nothing to reckon.".into()));
     }
     let contacts = view.derived.table(id).map(|table| {
         let moved = |part: &PartId| {
-            table.controls.iter().filter_map(|control| view.project.controls.get(*control)).any(|control| {
-                control.positions.iter().any(|position| position.throws.contains_key(part))
-            })
+            table.controls.iter().filter_map(|control| view.project.controls.get(*control)).any(
+                |control| {
+                    control.positions.iter().any(|position| position.throws.contains_key(part))
+                },
+            )
         };
         contacts_text(view.project, view.bench, moved)
     });
@@ -50,9 +57,15 @@ fn contacts_text(project: &Project, state: &State, is_wanted: impl Fn(&PartId) -
         match contact.form {
             ContactForm::NormallyOpen | ContactForm::NormallyClosed => {
                 let is_closed = contact.form.joined(throw).is_some();
-                if is_closed { closed.push(part.name.as_str()) } else { open.push(part.name.as_str()) }
+                if is_closed {
+                    closed.push(part.name.as_str())
+                } else {
+                    open.push(part.name.as_str())
+                }
             }
-            ContactForm::Changeover => other.push(format!("{} at {}", part.name, if throw == 0 { "rest" } else { "work" })),
+            ContactForm::Changeover => {
+                other.push(format!("{} at {}", part.name, if throw == 0 { "rest" } else { "work" }))
+            }
             ContactForm::Ways(_) => other.push(way_text(part, throw)),
         }
     }
@@ -61,7 +74,9 @@ fn contacts_text(project: &Project, state: &State, is_wanted: impl Fn(&PartId) -
         let all = closed.len() + open.len();
         words.push(match closed.len() {
             0 => format!("all {all} contacts open"),
-            n if n <= MOST_NAMED => format!("{} closed, the other {} contacts open", list(&closed), all - n),
+            n if n <= MOST_NAMED => {
+                format!("{} closed, the other {} contacts open", list(&closed), all - n)
+            }
             n => format!("{n} of {all} contacts closed"),
         });
     } else {
@@ -103,7 +118,10 @@ mod tests {
         let mut state = State::rest();
         assert_eq!(contacts_text(&project, &state, |_| true), "S1, S2, S3, S4 and S5 open");
         state.0.extend([(controls[0], 1), (controls[1], 2)]);
-        assert_eq!(contacts_text(&project, &state, |_| true), "S1 and S2 closed; S3, S4 and S5 open");
+        assert_eq!(
+            contacts_text(&project, &state, |_| true),
+            "S1 and S2 closed; S3, S4 and S5 open"
+        );
         assert_eq!(contacts_text(&project, &state, |_| false), "");
     }
 
@@ -112,9 +130,8 @@ mod tests {
         let mut bench = Bench::new(ladder().0);
         let controls: Vec<_> = bench.history.project().controls.ids().collect();
         bench.state.0.extend([(controls[0], 1), (controls[1], 2)]);
-        let harness = Harness::builder()
-            .with_context_setup(|ctx| theme::install_fonts(ctx))
-            .build_ui_state(
+        let harness =
+            Harness::builder().with_context_setup(|ctx| theme::install_fonts(ctx)).build_ui_state(
                 |ui, bench: &mut Bench| {
                     let (view, actions) = bench.split();
                     working_ui(ui, view, actions);

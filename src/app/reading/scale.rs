@@ -19,7 +19,11 @@ pub struct Figure {
 
 /// The reading of a state in this unit; `None` where a figure for it is missing.
 pub fn in_scale(row: &StateRow, pin: &SensePin, scale: Scale) -> Option<Range> {
-    let map = |range: Range, by: f64| Range { low: range.low * by, nominal: range.nominal * by, high: range.high * by };
+    let map = |range: Range, by: f64| Range {
+        low: range.low * by,
+        nominal: range.nominal * by,
+        high: range.high * by,
+    };
     match scale {
         Scale::Ohm => Some(row.ohm),
         Scale::Volt => row.volt,
@@ -42,7 +46,9 @@ pub fn missing(project: &Project, pin: &SensePin, scale: Scale) -> Option<&'stat
     let full = pin.full_scale.is_none().then_some("the full scale");
     match scale {
         Scale::Ohm => None,
-        Scale::Volt | Scale::Count | Scale::Percent if pin.pull_ohm.is_none() => Some("the pull resistor"),
+        Scale::Volt | Scale::Count | Scale::Percent if pin.pull_ohm.is_none() => {
+            Some("the pull resistor")
+        }
         Scale::Volt | Scale::Count | Scale::Percent if reference_volt(project, pin).is_none() => {
             Some("the reference voltage")
         }
@@ -83,7 +89,11 @@ pub fn figure(value: f64, scale: Scale) -> Figure {
 /// One number with its unit: `1.027 kΩ`, `1.989 V`, `407 counts`, `39.8 %`, `open`.
 pub fn number_text(value: f64, scale: Scale) -> String {
     let figure = figure(value, scale);
-    if figure.unit.is_empty() { figure.digits } else { format!("{} {}", figure.digits, figure.unit) }
+    if figure.unit.is_empty() {
+        figure.digits
+    } else {
+        format!("{} {}", figure.digits, figure.unit)
+    }
 }
 
 /// The same without needless zeros, for edges and distances: `930 Ω`, `1.12 kΩ`, `0.42 V`.

@@ -22,7 +22,12 @@ pub fn pin_title(project: &Project, pin: &SensePin) -> String {
 }
 
 /// `Gate HOLD, Lever fore`; `all at rest` where nothing is moved.
-pub fn state_text(project: &Project, controls: &[ControlId], state: &State, names: StateNames) -> String {
+pub fn state_text(
+    project: &Project,
+    controls: &[ControlId],
+    state: &State,
+    names: StateNames,
+) -> String {
     let words: Vec<String> = controls
         .iter()
         .filter_map(|id| {
@@ -52,11 +57,15 @@ pub fn verdict_words(pin: &SensePin, row: &StateRow) -> String {
     match row.verdict {
         None => "not known".into(),
         Some(Verdict::Ok) if row.asked.is_empty() => "nothing was asked for".into(),
-        Some(Verdict::Ok) if row.asked.len() > 1 && row.band.is_none() => "several asked, a guard is right".into(),
+        Some(Verdict::Ok) if row.asked.len() > 1 && row.band.is_none() => {
+            "several asked, a guard is right".into()
+        }
         Some(Verdict::Ok) => "right, whole range".into(),
         Some(Verdict::Thin) if row.asked.is_empty() => "thin: may be taken for an action".into(),
         Some(Verdict::Thin) => "thin: right, not over the whole range".into(),
-        Some(Verdict::Clash) if row.asked.is_empty() => format!("clash: nobody asked for {decoded}"),
+        Some(Verdict::Clash) if row.asked.is_empty() => {
+            format!("clash: nobody asked for {decoded}")
+        }
         Some(Verdict::Clash) => format!("clash: {} was asked for", asked_text(row)),
         Some(Verdict::Gap) => format!("gap: {} was asked for", asked_text(row)),
     }
@@ -106,13 +115,21 @@ fn beyond(pin: &SensePin, row: &StateRow, is_below: bool) -> Option<String> {
     let bands = pin.bands.iter();
     match own {
         // In a band: only one that touches it leaves no guard between.
-        Some(own) if is_below => bands.filter(|b| b.name != own.name && top(b) == own.low).map(|b| b.name.clone()).next(),
-        Some(own) => bands.filter(|b| b.name != own.name && b.low == top(own)).map(|b| b.name.clone()).next(),
-        // In a guard: the edge that counts is that of the next band.
-        None if is_below => {
-            bands.filter(|b| top(b) < nominal).max_by(|a, b| top(a).total_cmp(&top(b))).map(|b| b.name.clone())
+        Some(own) if is_below => {
+            bands.filter(|b| b.name != own.name && top(b) == own.low).map(|b| b.name.clone()).next()
         }
-        None => bands.filter(|b| b.low > nominal).min_by(|a, b| a.low.total_cmp(&b.low)).map(|b| b.name.clone()),
+        Some(own) => {
+            bands.filter(|b| b.name != own.name && b.low == top(own)).map(|b| b.name.clone()).next()
+        }
+        // In a guard: the edge that counts is that of the next band.
+        None if is_below => bands
+            .filter(|b| top(b) < nominal)
+            .max_by(|a, b| top(a).total_cmp(&top(b)))
+            .map(|b| b.name.clone()),
+        None => bands
+            .filter(|b| b.low > nominal)
+            .min_by(|a, b| a.low.total_cmp(&b.low))
+            .map(|b| b.name.clone()),
     }
 }
 
@@ -153,7 +170,10 @@ mod tests {
         assert_eq!(state_text(&project, &controls, &state, StateNames::OffRest), "all at rest");
         state.0.insert(controls[0], 1);
         state.0.insert(controls[1], 2);
-        assert_eq!(state_text(&project, &controls, &state, StateNames::OffRest), "Gate HOLD, Lever fore");
+        assert_eq!(
+            state_text(&project, &controls, &state, StateNames::OffRest),
+            "Gate HOLD, Lever fore"
+        );
         let all = state_text(&project, &controls, &state, StateNames::All);
         assert_eq!(all, "Gate HOLD, Lever fore, Rim UP off, Rim DOWN off, Mode A");
     }

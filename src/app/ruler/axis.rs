@@ -41,7 +41,11 @@ impl Axis {
         for value in values {
             if value.is_finite() {
                 // Zero ohms has no logarithm; it stands at the left end.
-                let at = if scale == Scale::Ohm && value <= 0.0 { continue } else { on_axis(scale, value) };
+                let at = if scale == Scale::Ohm && value <= 0.0 {
+                    continue;
+                } else {
+                    on_axis(scale, value)
+                };
                 (low, high) = (low.min(at), high.max(at));
             } else {
                 is_open = true;
@@ -92,7 +96,11 @@ impl Axis {
         };
         (0..places.len())
             .filter(|idx| inside(places[*idx]))
-            .map(|idx| AxisMark { at: places[idx], step: nearest(idx).min(end - self.low), text: mark_text(self.scale, values[idx]) })
+            .map(|idx| AxisMark {
+                at: places[idx],
+                step: nearest(idx).min(end - self.low),
+                text: mark_text(self.scale, values[idx]),
+            })
             .collect()
     }
 }
@@ -132,7 +140,10 @@ fn even_marks(low: f64, high: f64, gap: f64) -> Vec<f64> {
         return Vec::new();
     }
     let power = 10f64.powf(gap.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0].into_iter().map(|digit| digit * power).find(|step| *step >= gap * 0.999);
+    let step = [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .map(|digit| digit * power)
+        .find(|step| *step >= gap * 0.999);
     let step = step.unwrap_or(power * 10.0);
     let (first, last) = ((low / step).ceil() as i64, (high / step).floor() as i64);
     (first..=last.min(first + 100)).map(|n| n as f64 * step).collect()
@@ -177,7 +188,10 @@ mod tests {
                 let marks = axis.marks(gap);
                 for pair in marks.windows(2) {
                     // Numbers of a short stretch are even in ohms, which is not quite even along it.
-                    assert!(pair[1].at - pair[0].at >= gap * 0.4, "{low} to {high}, gap {gap}: {marks:?}");
+                    assert!(
+                        pair[1].at - pair[0].at >= gap * 0.4,
+                        "{low} to {high}, gap {gap}: {marks:?}"
+                    );
                 }
                 assert!(marks.iter().all(|mark| mark.at >= axis.low && mark.at <= axis.high));
             }

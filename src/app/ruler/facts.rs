@@ -61,9 +61,11 @@ impl RulerFacts {
         let bands = band_spans(project, pin, scale).unwrap_or_default();
         let ranges: Vec<_> = table.rows.iter().map(|row| in_scale(row, pin, scale)).collect();
         let now = now.and_then(|row| in_scale(row, pin, scale)).map(|range| range.nominal);
-        let readings = ranges.iter().flatten().flat_map(|range| [range.low, range.nominal, range.high]);
+        let readings =
+            ranges.iter().flatten().flat_map(|range| [range.low, range.nominal, range.high]);
         // A band without end needs no open zone of its own; a state that is open does.
-        let edges = bands.iter().flat_map(|band| [band.low, band.high]).filter(|edge| edge.is_finite());
+        let edges =
+            bands.iter().flat_map(|band| [band.low, band.high]).filter(|edge| edge.is_finite());
         let axis = Axis::around(scale, readings.chain(edges).chain(now));
         let mut bars: Vec<Bar> = ranges
             .iter()
@@ -82,7 +84,8 @@ impl RulerFacts {
             })
             .collect();
         let lanes = spread(&mut bars, (axis.high - axis.low) * 0.006);
-        let current = current_row(project, table, bench).and_then(|row| bars.iter().position(|bar| bar.row == row));
+        let current = current_row(project, table, bench)
+            .and_then(|row| bars.iter().position(|bar| bar.row == row));
         Ok(Self { axis, bands, bars, lanes, now: now.map(|value| axis.at(value)), current })
     }
 }
@@ -154,16 +157,22 @@ mod tests {
         let (project, id) = ladder();
         let pin = project.sense_pins.get(id).unwrap();
         let controls: Vec<_> = project.controls.ids().collect();
-        let mut rows = vec![row_at(pin, f64::INFINITY, f64::INFINITY, f64::INFINITY), row_at(pin, 1027.0, 1011.0, 1050.0)];
+        let mut rows = vec![
+            row_at(pin, f64::INFINITY, f64::INFINITY, f64::INFINITY),
+            row_at(pin, 1027.0, 1011.0, 1050.0),
+        ];
         rows[1].state.0.extend([(controls[0], 1), (controls[1], 2)]);
         let bench = rows[1].state.clone();
         let table = PinTable { pin: id, controls, rows, findings: Vec::new() };
-        let facts = RulerFacts::gather(&project, pin, &table, Some(&table.rows[1]), &bench, Scale::Ohm).unwrap();
+        let facts =
+            RulerFacts::gather(&project, pin, &table, Some(&table.rows[1]), &bench, Scale::Ohm)
+                .unwrap();
         assert_eq!(facts.bars.len(), 2);
         assert!(facts.bars[0].is_open && facts.bars[0].nominal > facts.axis.open_from.unwrap());
         assert_eq!(facts.current, Some(1));
         assert!((facts.now.unwrap() - 1027f64.log10()).abs() < 1e-12);
-        let refused = RulerFacts::gather(&project, pin, &table, None, &bench, Scale::Volt).unwrap_err();
+        let refused =
+            RulerFacts::gather(&project, pin, &table, None, &bench, Scale::Volt).unwrap_err();
         assert_eq!(refused, "Volts cannot be told: the pull resistor is not known");
     }
 }

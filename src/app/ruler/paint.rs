@@ -66,14 +66,21 @@ impl BarLook {
         let thickness = (self.height * 0.62).clamp(2.0, 7.0);
         let half = vec2(0.0, thickness / 2.0);
         if !self.is_open || self.to.x - self.from.x > 2.0 {
-            let rect = Rect::from_min_max(self.from - half - vec2(1.0, 0.0), self.to + half + vec2(1.0, 0.0));
+            let rect = Rect::from_min_max(
+                self.from - half - vec2(1.0, 0.0),
+                self.to + half + vec2(1.0, 0.0),
+            );
             painter.rect_filled(rect, CornerRadius::same(2), self.colour.gamma_multiply(0.45));
         }
         let at = self.nominal;
         let reach = (self.height * 0.5).clamp(2.5, 5.0);
         let stroke = Stroke::new(1.8, self.colour);
         if self.is_open {
-            let points = vec![at + vec2(-reach, -reach), at + vec2(reach + 1.0, 0.0), at + vec2(-reach, reach)];
+            let points = vec![
+                at + vec2(-reach, -reach),
+                at + vec2(reach + 1.0, 0.0),
+                at + vec2(-reach, reach),
+            ];
             painter.add(Shape::convex_polygon(points, self.colour, Stroke::NONE));
             return;
         }
@@ -86,8 +93,11 @@ impl BarLook {
                 painter.circle_stroke(at, reach, stroke);
             }
             Some(Verdict::Thin) => {
-                let points =
-                    vec![at + vec2(0.0, -reach), at + vec2(reach, reach * 0.8), at + vec2(-reach, reach * 0.8)];
+                let points = vec![
+                    at + vec2(0.0, -reach),
+                    at + vec2(reach, reach * 0.8),
+                    at + vec2(-reach, reach * 0.8),
+                ];
                 painter.add(Shape::convex_polygon(points, self.colour, Stroke::NONE));
             }
             Some(Verdict::Ok) | None => {
@@ -100,14 +110,23 @@ impl BarLook {
 
 /// The needle for now: a line over the whole height with a tip above.
 pub fn paint_needle(painter: &Painter, area: Rect, x: f32, palette: &Palette) {
-    painter.line_segment([pos2(x, area.top()), pos2(x, area.bottom())], Stroke::new(2.0, palette.live));
+    painter.line_segment(
+        [pos2(x, area.top()), pos2(x, area.bottom())],
+        Stroke::new(2.0, palette.live),
+    );
     let top = pos2(x, area.top() + 1.0);
     let tip = vec![top + vec2(-5.0, 0.0), top + vec2(5.0, 0.0), top + vec2(0.0, 7.0)];
     painter.add(Shape::convex_polygon(tip, palette.live, Stroke::NONE));
 }
 
 /// A band as a calm wash with edges, and a hatch of dots where nobody acts on it.
-pub fn paint_band(painter: &Painter, rect: Rect, colour: Color32, role: BandRole, palette: &Palette) {
+pub fn paint_band(
+    painter: &Painter,
+    rect: Rect,
+    colour: Color32,
+    role: BandRole,
+    palette: &Palette,
+) {
     let share = match role {
         BandRole::Action => 0.17,
         BandRole::Idle | BandRole::Open | BandRole::Short => 0.09,
@@ -122,7 +141,10 @@ pub fn paint_band(painter: &Painter, rect: Rect, colour: Color32, role: BandRole
         BandRole::Open | BandRole::Short => {
             let mut y = rect.top() + 4.0;
             while y < rect.bottom() {
-                painter.line_segment([pos2(rect.left(), y), pos2(rect.right().min(rect.left() + 400.0), y)], edge);
+                painter.line_segment(
+                    [pos2(rect.left(), y), pos2(rect.right().min(rect.left() + 400.0), y)],
+                    edge,
+                );
                 y += 8.0;
             }
         }

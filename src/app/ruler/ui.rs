@@ -4,13 +4,15 @@ use egui::{Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use egui_plot::{AxisHints, GridMark, Plot};
 
 use crate::app::action::{Action, Actions};
-use crate::app::reading::{
-    StateNames, asked_text, capital, decoded_text, number_text, short_text, state_text, verdict_colour, verdict_sign,
-    verdict_words,
-};
 use crate::app::reading::in_scale;
+use crate::app::reading::{
+    StateNames, asked_text, capital, decoded_text, number_text, short_text, state_text,
+    verdict_colour, verdict_sign, verdict_words,
+};
 use crate::app::ruler::facts::{Bar, RulerFacts};
-use crate::app::ruler::paint::{BarLook, band_colour, label_font, paint_band, paint_needle, place_labels};
+use crate::app::ruler::paint::{
+    BarLook, band_colour, label_font, paint_band, paint_needle, place_labels,
+};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::model::SensePin;
@@ -48,14 +50,18 @@ pub fn ruler_plot_ui(
     let axis = facts.axis;
     let gap = (axis.high - axis.low) * f64::from(MARK_GAP / width);
     let marks = axis.marks(gap);
-    let grid: Vec<GridMark> = marks.iter().map(|mark| GridMark { value: mark.at, step_size: mark.step }).collect();
+    let grid: Vec<GridMark> =
+        marks.iter().map(|mark| GridMark { value: mark.at, step_size: mark.step }).collect();
     let texts: Vec<(f64, String)> = marks.into_iter().map(|mark| (mark.at, mark.text)).collect();
     let hints = AxisHints::new_x()
         .label_spacing(10.0..=11.0)
         .tick_label_color(view.palette.quiet)
         .tick_label_font(theme::plain(theme::TEXT_SMALL))
         .formatter(move |mark, _| {
-            texts.iter().find(|(at, _)| *at == mark.value).map_or_else(String::new, |(_, text)| text.clone())
+            texts
+                .iter()
+                .find(|(at, _)| *at == mark.value)
+                .map_or_else(String::new, |(_, text)| text.clone())
         });
     let plot = Plot::new(salt)
         .width(width)
@@ -90,7 +96,15 @@ pub fn ruler_plot_ui(
     let pitch = (inner.height() / lanes).min(if size == RulerSize::Large { 16.0 } else { 12.0 });
     for (idx, bar) in facts.bars.iter().enumerate() {
         let y = inner.bottom() - pitch * (bar.lane as f32 + 0.5);
-        bar_ui(ui, view, (pin, table), bar, (facts.current == Some(idx), y, pitch), &place, actions);
+        bar_ui(
+            ui,
+            view,
+            (pin, table),
+            bar,
+            (facts.current == Some(idx), y, pitch),
+            &place,
+            actions,
+        );
     }
     if let Some(now) = facts.now {
         paint_needle(&ui.painter_at(area.expand(1.0)), area, place(now), view.palette);
@@ -99,13 +113,23 @@ pub fn ruler_plot_ui(
 }
 
 /// Washes and names of all bands; returns the space that is left for the bars.
-fn paint_bands(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &dyn Fn(f64) -> f32) -> Rect {
+fn paint_bands(
+    ui: &Ui,
+    view: View<'_>,
+    facts: &RulerFacts,
+    area: Rect,
+    place: &dyn Fn(f64) -> f32,
+) -> Rect {
     let painter = ui.painter_at(area.expand2(vec2(1.0, 0.0)));
     let spans: Vec<(f32, f32)> = facts
         .bands
         .iter()
         .map(|band| {
-            let right = if band.high.is_infinite() { area.right() } else { place(facts.axis.at(band.high)) };
+            let right = if band.high.is_infinite() {
+                area.right()
+            } else {
+                place(facts.axis.at(band.high))
+            };
             (place(facts.axis.at(band.low)), right)
         })
         .collect();
@@ -117,11 +141,17 @@ fn paint_bands(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &
         .zip(&colours)
         .map(|(band, colour)| painter.layout_no_wrap(band.name.clone(), label_font(), *colour))
         .collect();
-    let labels: Vec<(f32, f32)> =
-        spans.iter().zip(&galleys).map(|((from, to), galley)| (f32::midpoint(*from, *to), galley.size().x)).collect();
+    let labels: Vec<(f32, f32)> = spans
+        .iter()
+        .zip(&galleys)
+        .map(|((from, to), galley)| (f32::midpoint(*from, *to), galley.size().x))
+        .collect();
     let places = place_labels(&labels, area.left() + 2.0, area.right() - 2.0);
     for ((span, band), colour) in spans.iter().zip(&facts.bands).zip(&colours) {
-        let rect = Rect::from_min_max(pos2(span.0, area.top()), pos2(span.1.max(span.0 + 1.5), area.bottom()));
+        let rect = Rect::from_min_max(
+            pos2(span.0, area.top()),
+            pos2(span.1.max(span.0 + 1.5), area.bottom()),
+        );
         paint_band(&painter, rect, *colour, band.role, view.palette);
     }
     let mut rows = 0;
@@ -187,7 +217,8 @@ fn bar_ui(
     look.paint(ui.painter());
     let name = state_text(view.project, &table.controls, &row.state, StateNames::OffRest);
     let reading = in_scale(row, pin, view.scale);
-    let number = reading.map_or_else(|| "not known".into(), |range| number_text(range.nominal, view.scale));
+    let number =
+        reading.map_or_else(|| "not known".into(), |range| number_text(range.nominal, view.scale));
     response.widget_info(|| {
         let label = format!("State {name}: {number}, {}", decoded_text(pin, row));
         WidgetInfo::selected(Role::Button, true, is_current, label)
@@ -195,7 +226,11 @@ fn bar_ui(
     let response = response.on_hover_cursor(egui::CursorIcon::PointingHand).on_hover_ui(|ui| {
         ui.label(egui::RichText::new(capital(&name)).font(theme::bold(theme::TEXT_BODY)));
         let spread = reading.map_or_else(String::new, |range| {
-            format!(", {} to {}", short_text(range.low, view.scale), short_text(range.high, view.scale))
+            format!(
+                ", {} to {}",
+                short_text(range.low, view.scale),
+                short_text(range.high, view.scale)
+            )
         });
         ui.label(format!("{number}{spread}"));
         ui.label(format!("decodes as {}, asked for {}", decoded_text(pin, row), asked_text(row)));

@@ -1,6 +1,9 @@
 //! Buttons, rockers and dials as the hand finds them.
 
-use egui::{Align2, Color32, CornerRadius, FontId, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Color32, CornerRadius, FontId, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2,
+    WidgetInfo, pos2, vec2,
+};
 
 use crate::app::theme;
 use crate::app::theme::Palette;
@@ -25,7 +28,9 @@ pub struct Touch {
 impl Touch {
     /// Adds what one zone of the face saw.
     pub fn add(&mut self, response: &egui::Response, position: u8) {
-        if response.is_pointer_button_down_on() && response.ctx.input(|input| input.pointer.primary_down()) {
+        if response.is_pointer_button_down_on()
+            && response.ctx.input(|input| input.pointer.primary_down())
+        {
             self.down_on = Some(position);
         }
         if response.clicked() {
@@ -56,7 +61,12 @@ impl FaceLook<'_> {
     pub fn focus_ring(&self, ui: &Ui, response: &egui::Response, round: u8) {
         if response.has_focus() {
             let stroke = Stroke::new(2.0, self.palette.chosen);
-            ui.painter().rect_stroke(response.rect.expand(2.0), CornerRadius::same(round), stroke, StrokeKind::Outside);
+            ui.painter().rect_stroke(
+                response.rect.expand(2.0),
+                CornerRadius::same(round),
+                stroke,
+                StrokeKind::Outside,
+            );
         }
     }
 }
@@ -78,11 +88,20 @@ pub fn button_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control, on: u8, lab
     response.widget_info(|| WidgetInfo::selected(Role::Button, look.is_free, is_on, label));
     let painter = ui.painter();
     let centre = rect.center();
-    painter.circle(centre, 31.0, palette.wash(palette.ink, 0.06), Stroke::new(2.0, look.tone(palette.ink)));
+    painter.circle(
+        centre,
+        31.0,
+        palette.wash(palette.ink, 0.06),
+        Stroke::new(2.0, look.tone(palette.ink)),
+    );
     let edge = Stroke::new(1.0, palette.edge);
     if is_on {
         painter.circle(centre + vec2(0.0, 1.0), 20.0, look.tone(palette.live), edge);
-        painter.circle_stroke(centre + vec2(0.0, 1.0), 24.0, Stroke::new(1.5, palette.wash(palette.live, 0.5)));
+        painter.circle_stroke(
+            centre + vec2(0.0, 1.0),
+            24.0,
+            Stroke::new(1.5, palette.wash(palette.live, 0.5)),
+        );
     } else {
         let lift = if response.hovered() { palette.sheet } else { palette.card };
         painter.circle_filled(centre + vec2(0.0, 2.5), 22.0, palette.wash(palette.ink, 0.16));
@@ -103,7 +122,11 @@ pub fn rocker_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         .map(|(idx, position)| {
             let is_here = look.stands == idx;
             let is_lit = is_here && idx != control.rest;
-            let font = if is_here { theme::bold(theme::TEXT_SMALL) } else { theme::plain(theme::TEXT_SMALL) };
+            let font = if is_here {
+                theme::bold(theme::TEXT_SMALL)
+            } else {
+                theme::plain(theme::TEXT_SMALL)
+            };
             let colour = match (is_lit, is_here) {
                 (true, _) => palette.card,
                 (false, true) => palette.ink,
@@ -113,18 +136,27 @@ pub fn rocker_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         })
         .collect();
     let half = galleys.iter().map(|(galley, ..)| galley.size().x + 26.0).fold(56.0, f32::max);
-    let (rect, _) = ui.allocate_exact_size(vec2(half * galleys.len() as f32 + 6.0, FACE_HEIGHT), Sense::hover());
+    let (rect, _) = ui
+        .allocate_exact_size(vec2(half * galleys.len() as f32 + 6.0, FACE_HEIGHT), Sense::hover());
     let body = Rect::from_center_size(rect.center(), vec2(rect.width(), 48.0));
     let round = CornerRadius::same(24);
     let fill = palette.wash(palette.ink, 0.07);
     ui.painter().rect(body, round, fill, Stroke::new(1.0, palette.edge), StrokeKind::Inside);
     let mut touch = Touch::default();
-    for ((idx, position), (galley, is_here, is_lit, colour)) in (0u8..).zip(&control.positions).zip(galleys) {
+    for ((idx, position), (galley, is_here, is_lit, colour)) in
+        (0u8..).zip(&control.positions).zip(galleys)
+    {
         let left = body.left() + 3.0 + half * f32::from(idx);
-        let cell = Rect::from_min_size(pos2(left, body.top() + 3.0), vec2(half, body.height() - 6.0));
+        let cell =
+            Rect::from_min_size(pos2(left, body.top() + 3.0), vec2(half, body.height() - 6.0));
         let response = ui.interact(cell, ui.scope_id().with(("half", idx)), Sense::click());
         response.widget_info(|| {
-            WidgetInfo::selected(Role::Button, look.is_free, is_here, format!("{}: {}", control.name, position.name))
+            WidgetInfo::selected(
+                Role::Button,
+                look.is_free,
+                is_here,
+                format!("{}: {}", control.name, position.name),
+            )
         });
         let round = CornerRadius::same(21);
         if is_here {
@@ -149,17 +181,30 @@ pub fn dial_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         .zip(&control.positions)
         .map(|(idx, position)| {
             let is_here = look.stands == idx;
-            let font = if is_here { theme::bold(theme::TEXT_SMALL) } else { theme::plain(theme::TEXT_SMALL) };
+            let font = if is_here {
+                theme::bold(theme::TEXT_SMALL)
+            } else {
+                theme::plain(theme::TEXT_SMALL)
+            };
             let colour = if is_here { palette.ink } else { palette.quiet };
             (word(ui, &position.name, font, look.tone(colour)), look.tone(colour))
         })
         .collect();
     // More places than words have room for show the word of the place the dial is on, below.
     let shows_words = n <= 6;
-    let side = if shows_words { words.iter().map(|(galley, _)| galley.size().x).fold(10.0, f32::max) + 12.0 } else { 16.0 };
+    let side = if shows_words {
+        words.iter().map(|(galley, _)| galley.size().x).fold(10.0, f32::max) + 12.0
+    } else {
+        16.0
+    };
     let (rect, _) = ui.allocate_exact_size(vec2(72.0 + 2.0 * side, FACE_HEIGHT), Sense::hover());
     let centre = rect.center() + vec2(0.0, 2.0);
-    ui.painter().circle(centre, 25.0, palette.wash(palette.ink, 0.06), Stroke::new(2.0, look.tone(palette.ink)));
+    ui.painter().circle(
+        centre,
+        25.0,
+        palette.wash(palette.ink, 0.06),
+        Stroke::new(2.0, look.tone(palette.ink)),
+    );
     let mut touch = Touch::default();
     for ((idx, position), (galley, colour)) in (0u8..).zip(&control.positions).zip(words) {
         let direction = dial_direction(usize::from(idx), n);
@@ -173,21 +218,34 @@ pub fn dial_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
             pos2(dot.x - size.x / 2.0, dot.y - size.y - 1.0)
         };
         let dot_zone = Rect::from_center_size(dot, Vec2::splat(16.0));
-        let zone = if shows_words { dot_zone.union(Rect::from_min_size(text_at, size)) } else { dot_zone };
+        let zone =
+            if shows_words { dot_zone.union(Rect::from_min_size(text_at, size)) } else { dot_zone };
         let is_here = look.stands == idx;
         let response = ui.interact(zone, ui.scope_id().with(("place", idx)), Sense::click());
         response.widget_info(|| {
-            WidgetInfo::selected(Role::Button, look.is_free, is_here, format!("{}: {}", control.name, position.name))
+            WidgetInfo::selected(
+                Role::Button,
+                look.is_free,
+                is_here,
+                format!("{}: {}", control.name, position.name),
+            )
         });
         if response.hovered() {
             ui.painter().circle_filled(dot, 7.0, palette.wash(palette.ink, 0.14));
         }
         let is_lit = is_here && idx != control.rest;
-        let tone = if is_lit { palette.live } else if is_here { palette.ink } else { palette.quiet };
+        let tone = if is_lit {
+            palette.live
+        } else if is_here {
+            palette.ink
+        } else {
+            palette.quiet
+        };
         ui.painter().circle_filled(dot, if is_here { 4.0 } else { 2.5 }, look.tone(tone));
         if is_here {
             let stroke = Stroke::new(4.0, look.tone(tone));
-            ui.painter().line_segment([centre + direction * 6.0, centre + direction * 21.0], stroke);
+            ui.painter()
+                .line_segment([centre + direction * 6.0, centre + direction * 21.0], stroke);
         }
         if shows_words {
             ui.painter().galley(text_at, galley, colour);

@@ -86,7 +86,9 @@ impl Hand<'_> {
             return vec![Action::LatchControl(id, false)];
         }
         let mut actions = Vec::new();
-        if control.kind == ControlKind::Momentary && self.bench.position(id, control) == control.rest {
+        if control.kind == ControlKind::Momentary
+            && self.bench.position(id, control) == control.rest
+        {
             if !self.project.is_allowed(id, pressed_position(control), self.bench) {
                 return Vec::new();
             }
@@ -100,7 +102,9 @@ impl Hand<'_> {
     pub fn step(&self, id: ControlId, way: Way) -> Vec<Action> {
         let Some(control) = self.project.controls.get(id) else { return Vec::new() };
         let arc = arc(control);
-        let Some(at) = arc.iter().position(|position| *position == self.bench.position(id, control)) else {
+        let Some(at) =
+            arc.iter().position(|position| *position == self.bench.position(id, control))
+        else {
             return Vec::new();
         };
         let to = match way {
@@ -136,7 +140,10 @@ impl Hand<'_> {
             return pressed_position(control);
         }
         let arc = arc(control);
-        let at = arc.iter().position(|position| *position == self.bench.position(id, control)).unwrap_or(0);
+        let at = arc
+            .iter()
+            .position(|position| *position == self.bench.position(id, control))
+            .unwrap_or(0);
         let to = match way {
             Way::Next => (at + 1).min(arc.len() - 1),
             Way::Before => at.saturating_sub(1),
@@ -172,7 +179,13 @@ mod tests {
         fn new() -> Self {
             let project = ladder().0;
             let ids = project.controls.ids().collect();
-            Self { project, ids, state: State::rest(), latched: BTreeSet::new(), held: BTreeMap::new() }
+            Self {
+                project,
+                ids,
+                state: State::rest(),
+                latched: BTreeSet::new(),
+                held: BTreeMap::new(),
+            }
         }
 
         fn hand(&self) -> Hand<'_> {
@@ -216,7 +229,10 @@ mod tests {
     fn a_lever_leans_both_ways_and_only_when_what_it_needs_is_there() {
         let mut bench = Bench::new();
         let (gate, lever) = (bench.ids[0], bench.ids[1]);
-        assert_eq!(need_text(&bench.project, lever, &bench.state).as_deref(), Some("needs Gate HOLD"));
+        assert_eq!(
+            need_text(&bench.project, lever, &bench.state).as_deref(),
+            Some("needs Gate HOLD")
+        );
         // The move itself is refused, with a notice; nothing is latched that did not move.
         assert_eq!(bench.key(2, true, Grip::Keep, Way::Next), [Action::MoveControl(lever, 2)]);
         bench.state.0.insert(gate, 1);

@@ -21,7 +21,11 @@ pub fn digit_keys(ui: &Ui) -> Vec<DigitKey> {
                         digit: digit(*key, *physical_key)?,
                         is_down: *pressed,
                         grip: if modifiers.shift { Grip::Keep } else { Grip::Hold },
-                        way: if modifiers.command || modifiers.ctrl { Way::Before } else { Way::Next },
+                        way: if modifiers.command || modifiers.ctrl {
+                            Way::Before
+                        } else {
+                            Way::Next
+                        },
                     })
                 }
                 _ => None,

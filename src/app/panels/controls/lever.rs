@@ -20,9 +20,16 @@ pub fn lever_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
     let words: Vec<_> = arc
         .iter()
         .map(|position| {
-            let name = control.positions.get(usize::from(*position)).map_or("", |position| position.name.as_str());
+            let name = control
+                .positions
+                .get(usize::from(*position))
+                .map_or("", |position| position.name.as_str());
             let is_here = look.stands == *position;
-            let font = if is_here { theme::bold(theme::TEXT_SMALL) } else { theme::plain(theme::TEXT_SMALL) };
+            let font = if is_here {
+                theme::bold(theme::TEXT_SMALL)
+            } else {
+                theme::plain(theme::TEXT_SMALL)
+            };
             let colour = look.tone(if is_here { palette.live } else { palette.quiet });
             (word(ui, name, font, colour), colour)
         })
@@ -32,13 +39,23 @@ pub fn lever_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
     let foot = pos2(rect.center().x, rect.bottom() - 8.0);
     let mut touch = Touch::default();
     let mut hovered = None;
-    for (slot, position) in arc.iter().enumerate().filter(|(_, position)| **position != control.rest) {
+    for (slot, position) in
+        arc.iter().enumerate().filter(|(_, position)| **position != control.rest)
+    {
         let zone = zone(rect, slot, rest_slot, arc.len());
         let response = ui.interact(zone, ui.scope_id().with(("side", *position)), Sense::click());
-        let name = control.positions.get(usize::from(*position)).map_or("", |position| position.name.as_str());
+        let name = control
+            .positions
+            .get(usize::from(*position))
+            .map_or("", |position| position.name.as_str());
         let is_here = look.stands == *position;
         response.widget_info(|| {
-            WidgetInfo::selected(Role::Button, look.is_free, is_here, format!("{}: {name}", control.name))
+            WidgetInfo::selected(
+                Role::Button,
+                look.is_free,
+                is_here,
+                format!("{}: {name}", control.name),
+            )
         });
         if response.hovered() {
             hovered = Some(zone);
@@ -55,8 +72,16 @@ pub fn lever_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
     let tip = foot + SHAFT * vec2(lean.sin(), -lean.cos());
     let painter = ui.painter();
     let base = Rect::from_center_size(foot, vec2(78.0, 15.0));
-    painter.add(Shape::ellipse_filled(base.center(), base.size() / 2.0, palette.wash(palette.ink, 0.09)));
-    painter.add(Shape::ellipse_stroke(base.center(), base.size() / 2.0, Stroke::new(1.0, palette.edge)));
+    painter.add(Shape::ellipse_filled(
+        base.center(),
+        base.size() / 2.0,
+        palette.wash(palette.ink, 0.09),
+    ));
+    painter.add(Shape::ellipse_stroke(
+        base.center(),
+        base.size() / 2.0,
+        Stroke::new(1.0, palette.edge),
+    ));
     painter.line_segment([foot, tip], Stroke::new(7.0, look.tone(palette.ink)));
     let is_moved = look.stands != control.rest;
     let knob = look.tone(if is_moved { palette.live } else { palette.ink });
@@ -78,7 +103,11 @@ fn paint_words(
         if arc[slot] == control.rest {
             continue;
         }
-        let (on_side, order) = if slot < rest_slot { (rest_slot, rest_slot - slot - 1) } else { (arc.len() - rest_slot - 1, slot - rest_slot - 1) };
+        let (on_side, order) = if slot < rest_slot {
+            (rest_slot, rest_slot - slot - 1)
+        } else {
+            (arc.len() - rest_slot - 1, slot - rest_slot - 1)
+        };
         let y = rect.top() + 26.0 + 17.0 * (order as f32 - (on_side as f32 - 1.0) / 2.0);
         let gap = 36.0;
         let (x, align) = if slot < rest_slot {
@@ -98,7 +127,11 @@ fn zone(rect: Rect, slot: usize, rest_slot: usize, n: usize) -> Rect {
         (Rect::from_min_max(rect.min, pos2(rect.center().x - 4.0, rect.bottom())), rest_slot, slot)
     } else {
         let on_side = n - rest_slot - 1;
-        (Rect::from_min_max(pos2(rect.center().x + 4.0, rect.top()), rect.max), on_side, slot - rest_slot - 1)
+        (
+            Rect::from_min_max(pos2(rect.center().x + 4.0, rect.top()), rect.max),
+            on_side,
+            slot - rest_slot - 1,
+        )
     };
     let width = side.width() / on_side.max(1) as f32;
     Rect::from_min_size(side.min + Vec2::X * (width * order as f32), vec2(width, side.height()))
@@ -128,7 +161,8 @@ mod tests {
     fn sides_are_shared_out_without_overlap() {
         let rect = Rect::from_min_size(pos2(0.0, 0.0), vec2(200.0, 80.0));
         for (rest, n) in [(1, 3), (2, 5), (0, 2), (0, 4), (3, 4)] {
-            let zones: Vec<Rect> = (0..n).filter(|slot| *slot != rest).map(|slot| zone(rect, slot, rest, n)).collect();
+            let zones: Vec<Rect> =
+                (0..n).filter(|slot| *slot != rest).map(|slot| zone(rect, slot, rest, n)).collect();
             for pair in zones.windows(2) {
                 assert!(pair[0].right() <= pair[1].left() + 0.01, "{zones:?}");
             }

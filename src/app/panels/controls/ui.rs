@@ -2,7 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use egui::{Align, CornerRadius, Label, Layout, RichText, Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2};
+use egui::{
+    Align, CornerRadius, Label, Layout, RichText, Role, Sense, Stroke, StrokeKind, Ui, UiBuilder,
+    WidgetInfo, vec2,
+};
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
@@ -41,7 +44,11 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
         ui.horizontal_top(|ui| {
             ui.spacing_mut().item_spacing.x = 26.0;
             for (number, (id, control)) in (1..).zip(view.project.controls.iter()) {
-                let touch = ui.push_id(("control", id.0), |ui| control_ui(ui, view, number, id, control, &mut done)).inner;
+                let touch = ui
+                    .push_id(("control", id.0), |ui| {
+                        control_ui(ui, view, number, id, control, &mut done)
+                    })
+                    .inner;
                 down = down.or(touch.down_on.map(|position| (id, position)));
                 take_click(hand, id, control, touch, &mut done);
             }
@@ -67,7 +74,13 @@ fn take_keys(ui: &Ui, hand: Hand<'_>, own: &mut ControlsState, done: &mut Vec<Ac
 }
 
 /// A click moves what stays; without a pointer it also keeps what returns, for it cannot be held so.
-fn take_click(hand: Hand<'_>, id: ControlId, control: &Control, touch: Touch, done: &mut Vec<Action>) {
+fn take_click(
+    hand: Hand<'_>,
+    id: ControlId,
+    control: &Control,
+    touch: Touch,
+    done: &mut Vec<Action>,
+) {
     let Some(position) = touch.clicked else { return };
     if control.kind.returns() {
         if touch.is_without_pointer {
@@ -81,13 +94,21 @@ fn take_click(hand: Hand<'_>, id: ControlId, control: &Control, touch: Touch, do
 }
 
 /// What the pointer holds: pressed when it comes, moved when it slides to another side, let go when it leaves.
-fn take_pointer(ui: &Ui, hand: Hand<'_>, own: &mut ControlsState, down: Option<(ControlId, u8)>, done: &mut Vec<Action>) {
-    let returns = |id: ControlId| hand.project.controls.get(id).is_some_and(|control| control.kind.returns());
+fn take_pointer(
+    ui: &Ui,
+    hand: Hand<'_>,
+    own: &mut ControlsState,
+    down: Option<(ControlId, u8)>,
+    done: &mut Vec<Action>,
+) {
+    let returns =
+        |id: ControlId| hand.project.controls.get(id).is_some_and(|control| control.kind.returns());
     let down = down.filter(|(id, _)| returns(*id));
     if own.pointer == down {
         return;
     }
-    if let Some((id, _)) = own.pointer.filter(|(id, _)| down.is_none_or(|(other, _)| other != *id)) {
+    if let Some((id, _)) = own.pointer.filter(|(id, _)| down.is_none_or(|(other, _)| other != *id))
+    {
         done.push(Action::ReleaseControl(id));
     }
     if let Some((id, position)) = down {
@@ -131,7 +152,14 @@ fn header_ui(ui: &mut Ui, view: View<'_>, done: &mut Vec<Action>) {
 }
 
 /// One control: its face, its name with its key, and what holds it back or keeps it.
-fn control_ui(ui: &mut Ui, view: View<'_>, number: usize, id: ControlId, control: &Control, done: &mut Vec<Action>) -> Touch {
+fn control_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    number: usize,
+    id: ControlId,
+    control: &Control,
+    done: &mut Vec<Action>,
+) -> Touch {
     let stands = view.bench.position(id, control);
     let need = need_text(view.project, id, view.bench);
     let look = FaceLook { palette: view.palette, is_free: need.is_none(), stands };
@@ -155,7 +183,8 @@ fn control_ui(ui: &mut Ui, view: View<'_>, number: usize, id: ControlId, control
             None if control.kind.returns() => {
                 let kept = view.latched.contains(&id);
                 if centred(ui, width, |ui| keep_ui(ui, view, &control.name, kept)) {
-                    let hand = Hand { project: view.project, bench: view.bench, latched: view.latched };
+                    let hand =
+                        Hand { project: view.project, bench: view.bench, latched: view.latched };
                     done.extend(hand.toggle_keep(id));
                 }
             }
@@ -169,20 +198,26 @@ fn control_ui(ui: &mut Ui, view: View<'_>, number: usize, id: ControlId, control
 /// `2 Lever: fore`; the number is its key.
 fn name_ui(ui: &mut Ui, view: View<'_>, number: usize, control: &Control, stands: u8, width: f32) {
     let shows_position = matches!(control.kind, ControlKind::SpringReturn | ControlKind::Selector);
-    let position = control.positions.get(usize::from(stands)).map(|position| position.name.as_str());
+    let position =
+        control.positions.get(usize::from(stands)).map(|position| position.name.as_str());
     let text = match position.filter(|_| shows_position) {
         Some(position) => format!("{}: {position}", control.name),
         None => control.name.clone(),
     };
     let mut job = egui::text::LayoutJob::default();
-    let format = |colour| egui::TextFormat { font_id: theme::plain(theme::TEXT_BODY), color: colour, ..Default::default() };
+    let format = |colour| egui::TextFormat {
+        font_id: theme::plain(theme::TEXT_BODY),
+        color: colour,
+        ..Default::default()
+    };
     if number <= KEYS {
         job.append(&format!("{number} "), 0.0, format(view.palette.quiet));
     }
     job.append(&text, 0.0, format(view.palette.ink));
     job.wrap = egui::text::TextWrapping::truncate_at_width(width.max(110.0) + 10.0);
     let galley = ui.painter().layout_job(job);
-    let (rect, response) = ui.allocate_exact_size(vec2(width.max(galley.size().x), 18.0), Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(width.max(galley.size().x), 18.0), Sense::hover());
     let at = egui::pos2(rect.left() + (width - galley.size().x).max(0.0) / 2.0, rect.top());
     ui.painter().galley(at, galley, view.palette.ink);
     response.on_hover_text(text);
@@ -211,7 +246,9 @@ fn keep_ui(ui: &mut Ui, view: View<'_>, name: &str, is_kept: bool) -> bool {
     ui.painter().galley(rect.center() - galley.size() / 2.0, galley, colour);
     let label = if is_kept { format!("Let go of {name}") } else { format!("Keep {name}") };
     response.widget_info(|| WidgetInfo::selected(Role::Switch, true, is_kept, &label));
-    response.on_hover_text("Keeps the control where the hand puts it, until it is pressed again").clicked()
+    response
+        .on_hover_text("Keeps the control where the hand puts it, until it is pressed again")
+        .clicked()
 }
 
 /// Puts something in the middle of a width.
@@ -262,7 +299,11 @@ mod tests {
         harness.run();
         assert_eq!(harness.state_mut().0.actions.take(), [Action::MoveControl(ids[2], 1)]);
         harness.run();
-        assert_eq!(harness.state_mut().0.actions.take(), [], "it is held, not pressed again and again");
+        assert_eq!(
+            harness.state_mut().0.actions.take(),
+            [],
+            "it is held, not pressed again and again"
+        );
         harness.drop_at(middle);
         harness.run();
         assert_eq!(harness.state_mut().0.actions.take(), [Action::ReleaseControl(ids[2])]);
@@ -325,9 +366,8 @@ mod tests {
 
     #[test]
     fn keys_leave_a_field_alone() {
-        let mut harness = Harness::builder()
-            .with_context_setup(|ctx| theme::install_fonts(ctx))
-            .build_ui_state(
+        let mut harness =
+            Harness::builder().with_context_setup(|ctx| theme::install_fonts(ctx)).build_ui_state(
                 |ui, (strip, text): &mut (Strip, String)| {
                     let field = ui.text_edit_singleline(text);
                     field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "a field"));

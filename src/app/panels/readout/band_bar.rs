@@ -1,6 +1,8 @@
 //! The small bar under the figure: the band, the worst case within it, and the needle.
 
-use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
+};
 
 use crate::app::panels::readout::facts::BarFacts;
 use crate::app::ruler::band_colour;
@@ -17,14 +19,26 @@ pub fn band_bar_ui(ui: &mut Ui, palette: &Palette, facts: &BarFacts, label: &str
     let round = CornerRadius::same(8);
     painter.rect_filled(track, round, palette.wash(palette.ink, 0.07));
     let shape = |from: f32, to: f32| {
-        Rect::from_min_max(pos2(x(from), track.top()), pos2(x(to).max(x(from) + 3.0), track.bottom()))
+        Rect::from_min_max(
+            pos2(x(from), track.top()),
+            pos2(x(to).max(x(from) + 3.0), track.bottom()),
+        )
     };
     for (idx, (order, role, from, to)) in facts.bands.iter().enumerate() {
         let colour = band_colour(palette, *role, *order);
         let own = facts.own == Some(idx);
-        painter.rect_filled(shape(*from, *to), round, palette.wash(colour, if own { 0.16 } else { 0.10 }));
+        painter.rect_filled(
+            shape(*from, *to),
+            round,
+            palette.wash(colour, if own { 0.16 } else { 0.10 }),
+        );
         if own {
-            painter.rect_stroke(shape(*from, *to), round, Stroke::new(1.3, colour), StrokeKind::Inside);
+            painter.rect_stroke(
+                shape(*from, *to),
+                round,
+                Stroke::new(1.3, colour),
+                StrokeKind::Inside,
+            );
         }
     }
     let colour = facts
@@ -34,7 +48,10 @@ pub fn band_bar_ui(ui: &mut Ui, palette: &Palette, facts: &BarFacts, label: &str
     let spread = shape(facts.spread.0, facts.spread.1);
     painter.rect_filled(spread, CornerRadius::same(3), palette.wash(colour, 0.5));
     let needle = x(facts.needle);
-    painter.line_segment([pos2(needle, track.top() - 6.0), pos2(needle, track.bottom() + 5.0)], Stroke::new(2.4, palette.live));
+    painter.line_segment(
+        [pos2(needle, track.top() - 6.0), pos2(needle, track.bottom() + 5.0)],
+        Stroke::new(2.4, palette.live),
+    );
     paint_edges(&painter, palette, facts, track);
 }
 
@@ -47,6 +64,12 @@ fn paint_edges(painter: &egui::Painter, palette: &Palette, facts: &BarFacts, tra
         let middle = track.left() + track.width() * place;
         let x = (middle - width / 2.0).min(track.right() - width).max(track.left()).max(end + 10.0);
         end = x + width;
-        painter.text(pos2(x, track.bottom() + 6.0), Align2::LEFT_TOP, text, font.clone(), palette.quiet);
+        painter.text(
+            pos2(x, track.bottom() + 6.0),
+            Align2::LEFT_TOP,
+            text,
+            font.clone(),
+            palette.quiet,
+        );
     }
 }

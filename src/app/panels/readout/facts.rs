@@ -1,8 +1,8 @@
 //! What the readout shows for a pin, built before it is drawn.
 
 use crate::app::reading::{
-    BandSpan, Figure, band_spans, capital, decoded_text, figure, in_scale, margin_text, missing, number_text, short_text,
-    verdict_words,
+    BandSpan, Figure, band_spans, capital, decoded_text, figure, in_scale, margin_text, missing,
+    number_text, short_text, verdict_words,
 };
 use crate::model::{BandRole, Project, Scale, SensePin};
 use crate::sense::{StateRow, Verdict};
@@ -50,7 +50,11 @@ impl ReadoutFacts {
         });
         Self {
             figure: reading.map(|range| figure(range.nominal, scale)),
-            decoded: if row.verdict.is_some() { decoded_text(pin, row).to_owned() } else { String::new() },
+            decoded: if row.verdict.is_some() {
+                decoded_text(pin, row).to_owned()
+            } else {
+                String::new()
+            },
             verdict: row.verdict,
             words: verdict_words(pin, row),
             bar,
@@ -59,14 +63,25 @@ impl ReadoutFacts {
     }
 }
 
-fn sentences(project: &Project, pin: &SensePin, row: &StateRow, reading: Option<Range>, scale: Scale) -> Vec<String> {
+fn sentences(
+    project: &Project,
+    pin: &SensePin,
+    row: &StateRow,
+    reading: Option<Range>,
+    scale: Scale,
+) -> Vec<String> {
     let mut lines = Vec::new();
     match (reading, missing(project, pin, scale)) {
         (Some(range), _) => lines.push(worst_text(&range, scale)),
         (None, Some(missing)) => {
-            lines.push(format!("Not known: {missing}. The network is {}.", number_text(row.ohm.nominal, Scale::Ohm)));
+            lines.push(format!(
+                "Not known: {missing}. The network is {}.",
+                number_text(row.ohm.nominal, Scale::Ohm)
+            ));
         }
-        (None, None) => lines.push(format!("The network is {}.", number_text(row.ohm.nominal, Scale::Ohm))),
+        (None, None) => {
+            lines.push(format!("The network is {}.", number_text(row.ohm.nominal, Scale::Ohm)))
+        }
     }
     let margin = margin_text(pin, row);
     match row.verdict {
@@ -98,24 +113,41 @@ impl BarFacts {
             return None;
         }
         let on = |value: f64| if scale == Scale::Ohm { value.max(1e-3).log10() } else { value };
-        let own_span = spans.iter().find(|span| Some(span.band) == own && span.holds(range.nominal));
-        let below = spans.iter().filter(|span| span.high < range.nominal).max_by(|a, b| a.high.total_cmp(&b.high));
-        let above = spans.iter().filter(|span| span.low > range.nominal).min_by(|a, b| a.low.total_cmp(&b.low));
+        let own_span =
+            spans.iter().find(|span| Some(span.band) == own && span.holds(range.nominal));
+        let below = spans
+            .iter()
+            .filter(|span| span.high < range.nominal)
+            .max_by(|a, b| a.high.total_cmp(&b.high));
+        let above = spans
+            .iter()
+            .filter(|span| span.low > range.nominal)
+            .min_by(|a, b| a.low.total_cmp(&b.low));
         // What must be in the window: the band around the reading, or the edges around the guard.
         let mut shown: Vec<f64> = vec![range.low, range.nominal, range.high];
         let mut edges: Vec<f64> = Vec::new();
         match own_span {
             Some(span) => edges.extend([span.low, span.high]),
-            None => edges.extend(below.map(|span| span.high).into_iter().chain(above.map(|span| span.low))),
+            None => edges
+                .extend(below.map(|span| span.high).into_iter().chain(above.map(|span| span.low))),
         }
         shown.extend(&edges);
-        let finite = || shown.iter().copied().filter(|value| value.is_finite() && (scale != Scale::Ohm || *value > 0.0));
+        let finite = || {
+            shown
+                .iter()
+                .copied()
+                .filter(|value| value.is_finite() && (scale != Scale::Ohm || *value > 0.0))
+        };
         let low = finite().map(on).fold(f64::INFINITY, f64::min);
         let high = finite().map(on).fold(f64::NEG_INFINITY, f64::max);
         if low > high {
             return None;
         }
-        let pad = ((high - low) * 0.22).max(if scale == Scale::Ohm { 0.06 } else { high.abs() * 0.02 + 1e-3 });
+        let pad = ((high - low) * 0.22).max(if scale == Scale::Ohm {
+            0.06
+        } else {
+            high.abs() * 0.02 + 1e-3
+        });
         let is_open = shown.iter().any(|value| value.is_infinite());
         let (low, high) = (low - pad, high + pad * if is_open { 2.5 } else { 1.0 });
         let place = |value: f64| {
@@ -161,11 +193,22 @@ mod tests {
         let facts = ReadoutFacts::gather(&project, pin, &row, Scale::Ohm);
         assert_eq!(facts.figure, Some(Figure { digits: "1.027".into(), unit: "kΩ".into() }));
         assert_eq!((facts.decoded.as_str(), facts.words.as_str()), ("UP", "right, whole range"));
-        assert_eq!(facts.sentences, ["Worst 1.011 kΩ … 1.05 kΩ", "70 Ω left before the guard above"]);
+        assert_eq!(
+            facts.sentences,
+            ["Worst 1.011 kΩ … 1.05 kΩ", "70 Ω left before the guard above"]
+        );
         let bar = facts.bar.unwrap();
         let own = bar.bands[bar.own.unwrap()];
-        assert!(own.2 < bar.spread.0 && bar.spread.0 < bar.needle && bar.needle < bar.spread.1 && bar.spread.1 < own.3);
-        assert_eq!(bar.edges.iter().map(|edge| edge.1.as_str()).collect::<Vec<_>>(), ["930 Ω", "1.12 kΩ"]);
+        assert!(
+            own.2 < bar.spread.0
+                && bar.spread.0 < bar.needle
+                && bar.needle < bar.spread.1
+                && bar.spread.1 < own.3
+        );
+        assert_eq!(
+            bar.edges.iter().map(|edge| edge.1.as_str()).collect::<Vec<_>>(),
+            ["930 Ω", "1.12 kΩ"]
+        );
     }
 
     #[test]
@@ -178,9 +221,15 @@ mod tests {
         assert_eq!(open.sentences[0], "Open, whatever the tolerances");
         let bar = open.bar.unwrap();
         assert!(bar.own.is_some() && bar.needle > 0.9);
-        let guard = ReadoutFacts::gather(&project, pin, &row_at(pin, 1500.0, 1480.0, 1520.0), Scale::Ohm).bar.unwrap();
+        let guard =
+            ReadoutFacts::gather(&project, pin, &row_at(pin, 1500.0, 1480.0, 1520.0), Scale::Ohm)
+                .bar
+                .unwrap();
         assert_eq!(guard.own, None);
-        assert_eq!(guard.edges.iter().map(|edge| edge.1.as_str()).collect::<Vec<_>>(), ["1.12 kΩ", "2.1 kΩ"]);
+        assert_eq!(
+            guard.edges.iter().map(|edge| edge.1.as_str()).collect::<Vec<_>>(),
+            ["1.12 kΩ", "2.1 kΩ"]
+        );
         assert!(guard.edges[0].0 < guard.needle && guard.needle < guard.edges[1].0);
     }
 
@@ -188,7 +237,8 @@ mod tests {
     fn what_is_missing_is_named() {
         let (project, id) = ladder();
         let pin = project.sense_pins.get(id).unwrap();
-        let facts = ReadoutFacts::gather(&project, pin, &row_at(pin, 1027.4, 1011.0, 1050.0), Scale::Volt);
+        let facts =
+            ReadoutFacts::gather(&project, pin, &row_at(pin, 1027.4, 1011.0, 1050.0), Scale::Volt);
         assert_eq!(facts.figure, None);
         assert_eq!(facts.sentences[0], "Not known: the pull resistor. The network is 1.027 kΩ.");
         assert_eq!(facts.words, "not known");

@@ -1,6 +1,8 @@
 //! The readout card.
 
-use egui::{Align, Align2, CornerRadius, Label, Layout, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
+use egui::{
+    Align, Align2, CornerRadius, Label, Layout, RichText, Sense, Stroke, StrokeKind, Ui, vec2,
+};
 
 use crate::app::action::{Action, Actions};
 use crate::app::panels::readout::band_bar::band_bar_ui;
@@ -13,7 +15,8 @@ use crate::model::{Scale, SensePin, SensePinId};
 
 /// What the pin reads now.
 pub fn readout_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
-    let Some((id, pin)) = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?))) else {
+    let Some((id, pin)) = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?)))
+    else {
         heading_ui(ui, "Reading");
         let text = "No sense pin yet. Select a controller and make one of its cavities a sense pin; \
                     its reading shows here.";
@@ -60,7 +63,10 @@ fn header_ui(ui: &mut Ui, view: View<'_>, id: SensePinId, pin: &SensePin, action
                     .selected_text(RichText::new(&title).font(theme::bold(theme::TEXT_HEADING)))
                     .show_ui(ui, |ui| {
                         for (other, row) in view.project.sense_pins.iter() {
-                            if ui.selectable_label(other == id, pin_title(view.project, row)).clicked() {
+                            if ui
+                                .selectable_label(other == id, pin_title(view.project, row))
+                                .clicked()
+                            {
                                 actions.push(Action::ShowPin(other));
                             }
                         }
@@ -85,7 +91,10 @@ fn unit_switch_ui(ui: &mut Ui, view: View<'_>, pin: &SensePin, actions: &mut Act
         Segment {
             text,
             label: format!("Show {noun}"),
-            tip: missing.map_or_else(|| format!("Show {noun}"), |missing| format!("{} need {missing}", capital(noun))),
+            tip: missing.map_or_else(
+                || format!("Show {noun}"),
+                |missing| format!("{} need {missing}", capital(noun)),
+            ),
             is_enabled: missing.is_none(),
         }
     });
@@ -103,14 +112,19 @@ fn figure_ui(ui: &mut Ui, view: View<'_>, facts: &ReadoutFacts) {
         None => ("not known", "", theme::TEXT_FIGURE),
     };
     let big = ui.painter().layout_no_wrap(digits.into(), theme::bold(size), palette.ink);
-    let small = ui.painter().layout_no_wrap(unit.into(), theme::plain(theme::TEXT_FIGURE), palette.quiet);
+    let small =
+        ui.painter().layout_no_wrap(unit.into(), theme::plain(theme::TEXT_FIGURE), palette.quiet);
     let (ascent, below) = (size * 0.93, size * 0.14);
     let wanted = vec2(ui.available_width(), ascent + below);
     let (rect, response) = ui.allocate_exact_size(wanted, Sense::hover());
     let base = rect.top() + ascent;
     // Text is placed by its base line, so that digits and unit stand on one line whatever their size.
     let text_top = |galley: &egui::Galley| {
-        let ascent = galley.rows.first().and_then(|row| row.row.glyphs.first()).map_or(0.0, |glyph| glyph.font_ascent);
+        let ascent = galley
+            .rows
+            .first()
+            .and_then(|row| row.row.glyphs.first())
+            .map_or(0.0, |glyph| glyph.font_ascent);
         base - ascent
     };
     let gap = if unit == "%" { 6.0 } else { 10.0 };
@@ -120,10 +134,18 @@ fn figure_ui(ui: &mut Ui, view: View<'_>, facts: &ReadoutFacts) {
     ui.painter().galley(egui::pos2(left, big_top), big, palette.ink);
     ui.painter().galley(egui::pos2(unit_left, small_top), small, palette.quiet);
     let spoken = format!("{digits} {unit}").trim_end().to_owned();
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, format!("Reading {spoken}")));
+    response.widget_info(|| {
+        egui::WidgetInfo::labeled(egui::Role::Label, true, format!("Reading {spoken}"))
+    });
     if !view.derived.is_current(view.history.revision()) {
         let at = rect.right_bottom() - vec2(0.0, 6.0);
-        ui.painter().text(at, Align2::RIGHT_BOTTOM, "reckoning…", theme::plain(theme::TEXT_SMALL), palette.quiet);
+        ui.painter().text(
+            at,
+            Align2::RIGHT_BOTTOM,
+            "reckoning…",
+            theme::plain(theme::TEXT_SMALL),
+            palette.quiet,
+        );
     }
 }
 
@@ -136,13 +158,20 @@ fn decode_ui(ui: &mut Ui, view: View<'_>, facts: &ReadoutFacts) {
         if !facts.decoded.is_empty() {
             let font = theme::bold(17.0);
             let widest = ui.available_width() * 0.62;
-            let mut job = egui::text::LayoutJob::simple_singleline(facts.decoded.clone(), font, colour);
+            let mut job =
+                egui::text::LayoutJob::simple_singleline(facts.decoded.clone(), font, colour);
             job.wrap = egui::text::TextWrapping::truncate_at_width(widest);
             let galley = ui.painter().layout_job(job);
             let size = vec2((galley.size().x + 34.0).max(86.0), 33.0);
             let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
             let round = CornerRadius::same(16);
-            ui.painter().rect(rect, round, palette.wash(colour, 0.12), Stroke::new(1.4, colour), StrokeKind::Inside);
+            ui.painter().rect(
+                rect,
+                round,
+                palette.wash(colour, 0.12),
+                Stroke::new(1.4, colour),
+                StrokeKind::Inside,
+            );
             let at = rect.center() - galley.size() / 2.0;
             ui.painter().galley(at, galley, colour);
             let label = format!("Decodes as {}", facts.decoded);
@@ -174,7 +203,11 @@ fn nothing_ui(ui: &mut Ui, view: View<'_>, id: SensePinId) {
             ui.label(RichText::new(text).color(palette.quiet));
         }
         None => {
-            ui.label(RichText::new("reckoning…").font(theme::plain(theme::TEXT_FIGURE)).color(palette.quiet));
+            ui.label(
+                RichText::new("reckoning…")
+                    .font(theme::plain(theme::TEXT_FIGURE))
+                    .color(palette.quiet),
+            );
         }
     }
 }
