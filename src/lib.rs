@@ -20,6 +20,7 @@
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
 
+pub mod circuit;
 pub mod cutting;
 pub mod drawing;
 pub mod edit;

@@ -1,7 +1,10 @@
 //! From a circuit to what the controller understands.
 
+mod convert;
 mod reader;
 mod row;
+mod verdict;
+mod wires;
 
 pub use reader::{MeterReading, Reader};
 pub use row::{Margin, PinTable, StateRow, Verdict};

@@ -1,9 +1,20 @@
 //! The prepared circuit of one project revision, ready to be asked for readings.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::model::{PartId, Project, SensePinId, State, TerminalRef, WireId};
+use petgraph::graph::EdgeIndex;
+
+use crate::circuit::solve::{Problem, Trouble};
+use crate::circuit::{self, Corner, MAX_STATES, Netlist, PinNetwork, Source};
+use crate::model::{
+    Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Severity, Side, State, Subject,
+    TerminalRef, WireId,
+};
+use crate::sense::convert::{Measure, NetworkOhm};
 use crate::sense::row::{PinTable, StateRow};
+use crate::sense::verdict;
+use crate::sense::wires::wire_data;
+use crate::units::Range;
 
 /// What a meter shows between two terminals.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,52 +32,400 @@ pub enum MeterReading {
 /// Everything that can be asked of one revision of a project. Built once per edit.
 pub struct Reader {
     project: Project,
+    netlist: Netlist,
+    networks: BTreeMap<SensePinId, PinNetwork>,
+    findings: Vec<Diagnostic>,
+    /// Whether any setting of the contacts could short a supply or join two.
+    can_short: bool,
 }
 
 impl Reader {
     /// Prepares the circuit: netlist, wire resistances, reduction per sense pin.
     pub fn new(project: &Project) -> Self {
-        Self { project: project.clone() }
+        let netlist = Netlist::new(project, &wire_data(project));
+        let networks = project
+            .sense_pins
+            .iter()
+            .filter_map(|(id, pin)| Some((id, PinNetwork::new(project, &netlist, pin)?)))
+            .collect();
+        let everything: Vec<EdgeIndex> = netlist.graph.edge_indices().collect();
+        let can_short = !circuit::supply_findings(project, &netlist, &everything).is_empty();
+        let mut findings = netlist.findings.clone();
+        findings.extend(circuit::bridged_findings(project, &netlist));
+        findings.extend(circuit::loop_findings(&netlist));
+        let mut reader = Self { project: project.clone(), netlist, networks, findings, can_short };
+        reader.findings.extend(reader.supply_findings_of_all_states());
+        reader
+    }
+
+    /// What is wrong with the circuit as a whole: supplies shorted or joined in some state,
+    /// resistors with both ends on one net, loops without resistance.
+    pub fn findings(&self) -> &[Diagnostic] {
+        &self.findings
+    }
+
+    /// Degenerate circuits that stand in this very state.
+    pub fn findings_in(&self, state: &State) -> Vec<Diagnostic> {
+        if !self.can_short {
+            return Vec::new();
+        }
+        let closed = self.closed(state);
+        circuit::supply_findings(&self.project, &self.netlist, &closed)
     }
 
     /// One state of one pin, live.
-    pub fn row(&self, _pin: SensePinId, _state: &State) -> Option<StateRow> {
-        let _ = &self.project;
-        None
+    pub fn row(&self, pin: SensePinId, state: &State) -> Option<StateRow> {
+        let network = self.networks.get(&pin)?;
+        let sense = self.project.sense_pins.get(pin)?;
+        let measure = Measure::new(&self.project, sense);
+        let settled = circuit::settled(&self.project, state);
+        let positions = network.positions(&self.project, &settled);
+        let ohm = |corner| network.ohm(corner, &positions);
+        let ohms = NetworkOhm {
+            worst: Range {
+                low: ohm(Corner::Low),
+                nominal: ohm(Corner::Nominal),
+                high: ohm(Corner::High),
+            },
+            bench: (ohm(Corner::BenchLow), ohm(Corner::BenchHigh)),
+        };
+        Some(self.judged(sense, network, &measure, &ohms, &settled, &positions))
     }
 
     /// Every state of one pin.
-    pub fn table(&self, _pin: SensePinId) -> Option<PinTable> {
-        None
+    pub fn table(&self, pin: SensePinId) -> Option<PinTable> {
+        let network = self.networks.get(&pin)?;
+        let sense = self.project.sense_pins.get(pin)?;
+        let measure = Measure::new(&self.project, sense);
+        let mut table = PinTable {
+            pin,
+            controls: network.controls().collect(),
+            rows: Vec::new(),
+            findings: self.pin_findings(pin, sense, network, &measure),
+        };
+        if network.state_bound() > MAX_STATES {
+            return Some(table);
+        }
+        let all: Vec<Vec<f64>> =
+            Corner::ALL.iter().map(|corner| network.all_ohms(*corner)).collect();
+        let ohm = |corner: Corner, idx: usize| all[corner as usize][idx];
+        for (idx, positions) in network.all_positions().into_iter().enumerate() {
+            let ohms = NetworkOhm {
+                worst: Range {
+                    low: ohm(Corner::Low, idx),
+                    nominal: ohm(Corner::Nominal, idx),
+                    high: ohm(Corner::High, idx),
+                },
+                bench: (ohm(Corner::BenchLow, idx), ohm(Corner::BenchHigh, idx)),
+            };
+            let state = network.state(&positions);
+            table.rows.push(self.judged(sense, network, &measure, &ohms, &state, &positions));
+        }
+        Some(table)
+    }
+
+    /// Nominal ohms of every state of one pin, in the order of [`Reader::table`]; infinite where open.
+    pub fn nominal_ohms(&self, pin: SensePinId) -> Option<Vec<f64>> {
+        let network = self.networks.get(&pin)?;
+        (network.state_bound() <= MAX_STATES).then(|| network.all_ohms(Corner::Nominal))
     }
 
     /// Ohms between two terminals: supplies off, controller unplugged.
-    pub fn meter_ohm(
-        &self,
-        _state: &State,
-        _red: TerminalRef,
-        _black: TerminalRef,
-    ) -> MeterReading {
-        MeterReading::Open
+    pub fn meter_ohm(&self, state: &State, red: TerminalRef, black: TerminalRef) -> MeterReading {
+        let (Some(from), Some(to)) = (self.netlist.node(red), self.netlist.node(black)) else {
+            return MeterReading::Open;
+        };
+        let closed = self.closed(state);
+        let ohm = circuit::ohm_between(&self.netlist, &closed, Corner::Nominal, from, to);
+        if ohm.is_finite() { MeterReading::Value(ohm) } else { MeterReading::Open }
     }
 
     /// Volts of red against black: supplies on, controller plugged in.
-    pub fn meter_volt(
-        &self,
-        _state: &State,
-        _red: TerminalRef,
-        _black: TerminalRef,
-    ) -> MeterReading {
-        MeterReading::Open
+    pub fn meter_volt(&self, state: &State, red: TerminalRef, black: TerminalRef) -> MeterReading {
+        let (Some(from), Some(to)) = (self.netlist.node(red), self.netlist.node(black)) else {
+            return MeterReading::Open;
+        };
+        if let Some(finding) = self.findings_in(state).into_iter().next() {
+            return MeterReading::Impossible(finding.what);
+        }
+        let problem = self.powered(state, Corner::Nominal, |volt| volt.nominal);
+        match problem.volt_between(from.index(), to.index()) {
+            Ok(Ok(volt)) => MeterReading::Value(volt),
+            Ok(Err(node)) => {
+                let at = if node == from.index() { red } else { black };
+                MeterReading::Floating(self.project.terminal_name(at))
+            }
+            Err(trouble) => MeterReading::Impossible(self.trouble_text(trouble)),
+        }
     }
 
     /// The series and parallel steps in words, last line the result.
-    pub fn working(&self, _pin: SensePinId, _state: &State) -> Vec<String> {
-        Vec::new()
+    pub fn working(&self, pin: SensePinId, state: &State) -> Vec<String> {
+        let Some(network) = self.networks.get(&pin) else { return Vec::new() };
+        let closed = self.closed_of(network, state);
+        circuit::working(&self.project, &self.netlist, &closed, network.pin, network.reference)
     }
 
     /// Parts and wires on the live path from the pin to its reference.
-    pub fn live(&self, _pin: SensePinId, _state: &State) -> (BTreeSet<PartId>, BTreeSet<WireId>) {
-        (BTreeSet::new(), BTreeSet::new())
+    pub fn live(&self, pin: SensePinId, state: &State) -> (BTreeSet<PartId>, BTreeSet<WireId>) {
+        let (mut parts, mut wires) = (BTreeSet::new(), BTreeSet::new());
+        let Some(network) = self.networks.get(&pin) else { return (parts, wires) };
+        let closed = self.closed_of(network, state);
+        for edge in circuit::live_edges(&self.netlist, &closed, network.pin, network.reference) {
+            match self.netlist.graph[edge].source {
+                Source::Part(part) | Source::Joint { part, .. } => {
+                    parts.insert(part);
+                }
+                Source::Wire(id) => {
+                    wires.insert(id);
+                    if let Some(wire) = self.project.wires.get(id) {
+                        parts.extend([wire.from.terminal.part, wire.to.terminal.part]);
+                    }
+                }
+                Source::Loop(_) => {}
+            }
+            // A splice tapped onto a wire is an end of the stretches on both sides of it.
+            if let Some((a, b)) = self.netlist.graph.edge_endpoints(edge) {
+                parts.extend([a, b].map(|node| self.netlist.graph[node].at.part));
+            }
+        }
+        (parts, wires)
+    }
+
+    fn closed(&self, state: &State) -> Vec<EdgeIndex> {
+        self.netlist.closed_edges(&self.project, &circuit::settled(&self.project, state))
+    }
+
+    fn closed_of(&self, network: &PinNetwork, state: &State) -> Vec<EdgeIndex> {
+        let state = circuit::settled(&self.project, state);
+        let is_closed = |edge: &EdgeIndex| self.netlist.is_closed(&self.project, &state, *edge);
+        network.edges.iter().copied().filter(is_closed).collect()
+    }
+
+    fn judged(
+        &self,
+        sense: &SensePin,
+        network: &PinNetwork,
+        measure: &Measure,
+        ohms: &NetworkOhm,
+        state: &State,
+        positions: &[u8],
+    ) -> StateRow {
+        let reading = if network.mixed.is_empty() {
+            measure.reading(ohms)
+        } else {
+            measure.reading_with_volts(ohms, self.solved_volt(sense, state))
+        };
+        let asked = verdict::asked(&self.project, sense, state);
+        let mut row = StateRow {
+            state: network.state(positions),
+            ohm: reading.ohm,
+            bench_ohm: reading.bench_ohm,
+            volt: reading.volt,
+            count: reading.count,
+            scaled: reading.scaled,
+            band: None,
+            asked,
+            margin: None,
+            verdict: None,
+            why: String::new(),
+        };
+        match reading.scaled {
+            Some(scaled) => {
+                let outcome = verdict::judge(sense, measure.scale_ends(), &scaled, &row.asked);
+                (row.band, row.margin, row.verdict, row.why) =
+                    (outcome.band, outcome.margin, outcome.verdict, outcome.why);
+            }
+            None => row.why = missing_text(measure),
+        }
+        row
+    }
+
+    /// Volts at a pin whose network touches more than one potential, by the node equations:
+    /// nominal, and the extremes over all resistances low or high and all sources low or high.
+    fn solved_volt(&self, sense: &SensePin, state: &State) -> Option<Range> {
+        sense.pull_ohm?;
+        let node = self.netlist.node(sense.terminal)?.index();
+        let solve = |corner, pick: fn(&Range) -> f64| {
+            let solution = self.powered(state, corner, pick).solve_around(&[node]).ok()?;
+            solution.volt(node)
+        };
+        let nominal = solve(Corner::Nominal, |volt| volt.nominal)?;
+        let corners = [
+            solve(Corner::Low, |volt| volt.low),
+            solve(Corner::Low, |volt| volt.high),
+            solve(Corner::High, |volt| volt.low),
+            solve(Corner::High, |volt| volt.high),
+        ];
+        let known = corners.into_iter().flatten();
+        Some(known.fold(Range::exact(nominal), |range, volt| Range {
+            low: range.low.min(volt),
+            nominal,
+            high: range.high.max(volt),
+        }))
+    }
+
+    /// The circuit with supplies on and the controller plugged in.
+    fn powered(&self, state: &State, corner: Corner, pick: fn(&Range) -> f64) -> Problem {
+        let mut problem = Problem::of_edges(&self.netlist, &self.closed(state), corner);
+        problem
+            .held
+            .extend(self.netlist.potentials.iter().map(|p| (p.node.index(), pick(&p.volt))));
+        for (_, pin) in self.project.sense_pins.iter() {
+            let (Some(pull), Some(node)) = (pin.pull_ohm, self.netlist.node(pin.terminal)) else {
+                continue;
+            };
+            let source = match (pin.side, pin.reference_volt) {
+                (Side::Supply, _) => 0.0,
+                (Side::Ground, Some(volt)) => pick(&volt.range()),
+                (Side::Ground, None) => continue,
+            };
+            let held = problem.add_held(source);
+            problem.resistances.push((held, node.index(), pull.nominal));
+        }
+        problem
+    }
+
+    fn trouble_text(&self, trouble: Trouble) -> String {
+        let Trouble::Conflict(a, b) = trouble;
+        let name = |node: usize| {
+            let node = petgraph::graph::NodeIndex::new(node);
+            self.netlist.graph.node_weight(node).map_or_else(
+                || "the controller's pull".to_owned(),
+                |weight| self.project.terminal_name(weight.at),
+            )
+        };
+        format!(
+            "{} and {} stand at different potentials and are joined without resistance",
+            name(a),
+            name(b)
+        )
+    }
+
+    /// Supplies shorted at rest or once any one control has moved, each finding once.
+    fn supply_findings_of_all_states(&self) -> Vec<Diagnostic> {
+        if !self.can_short {
+            return Vec::new();
+        }
+        let mut states = vec![State::rest()];
+        for (id, control) in self.project.controls.iter() {
+            for position in 0..u8::try_from(control.positions.len()).unwrap_or(u8::MAX) {
+                let mut state = State::rest();
+                if let Some(need) = control.needs {
+                    state.0.insert(need.control, need.position);
+                }
+                state.0.insert(id, position);
+                states.push(state);
+            }
+        }
+        let mut all: BTreeSet<Diagnostic> =
+            states.iter().flat_map(|state| self.findings_in(state)).collect();
+        for network in self.networks.values().filter(|network| network.state_bound() <= 4096) {
+            let states = network.all_positions();
+            all.extend(
+                states.iter().flat_map(|positions| self.findings_in(&network.state(positions))),
+            );
+        }
+        all.into_iter().collect()
+    }
+
+    /// What is odd about one pin's network.
+    fn pin_findings(
+        &self,
+        id: SensePinId,
+        sense: &SensePin,
+        network: &PinNetwork,
+        measure: &Measure,
+    ) -> Vec<Diagnostic> {
+        let subject = Subject::SensePin(id);
+        let (pin, reference) = (
+            self.project.terminal_name(sense.terminal),
+            self.project.terminal_name(sense.reference),
+        );
+        let mut findings = Vec::new();
+        let mut find = |severity, subject, what: String, cure: String| {
+            findings.push(Diagnostic { severity, subject, what, cure });
+        };
+        if !network.has_path {
+            find(
+                Severity::Error,
+                subject,
+                format!("open: nothing leads from {pin} to its reference {reference}, whatever the controls do"),
+                "draw the missing wire, or choose the terminal the network really goes to as reference".into(),
+            );
+        }
+        if network.pin == network.reference {
+            let what = format!("{pin} is its own reference");
+            find(
+                Severity::Error,
+                subject,
+                what,
+                "choose the network's other end as reference".into(),
+            );
+        }
+        for other in &network.mixed {
+            let at = self.netlist.node_name(&self.project, other.node);
+            find(
+                Severity::Warning,
+                subject,
+                format!(
+                    "the network of {pin} also touches {at}, which is not its reference {reference}: its volts come from the node equations and their bounds are not exact"
+                ),
+                format!("part the network from {at} if that is not meant"),
+            );
+        }
+        if network.state_bound() > MAX_STATES {
+            find(
+                Severity::Warning,
+                subject,
+                format!(
+                    "the controls of {pin} have more than {MAX_STATES} states, so they are not listed"
+                ),
+                "read single states, or split the network over more pins".into(),
+            );
+        }
+        if let Some(missing) = measure.missing() {
+            find(
+                Severity::Note,
+                subject,
+                format!(
+                    "{missing} is not known, so the reading of {pin} cannot be compared with its bands"
+                ),
+                format!("enter {missing}, or give the bands in ohms"),
+            );
+        }
+        let dangling: BTreeSet<PartId> = network
+            .dangling
+            .iter()
+            .filter_map(|edge| match self.netlist.graph[*edge].source {
+                Source::Part(part) => Some(part),
+                Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) => None,
+            })
+            .collect();
+        for part in dangling {
+            let Some(row) = self.project.parts.get(part) else { continue };
+            if matches!(row.kind, PartKind::Resistor(_) | PartKind::Contact(_)) {
+                find(
+                    Severity::Note,
+                    Subject::Part(part),
+                    format!(
+                        "{} hangs on the network of {pin} but can never carry its current",
+                        row.name
+                    ),
+                    "wire its free end, or leave it if it serves something else".into(),
+                );
+            }
+        }
+        findings.extend(self.findings.iter().filter(|f| f.severity == Severity::Error).cloned());
+        findings
+    }
+}
+
+fn missing_text(measure: &Measure) -> String {
+    match measure.missing() {
+        Some(missing) => {
+            format!("{missing} is not known, so the reading cannot be compared with the bands")
+        }
+        None => "the pin's potential is fixed by nothing in this state".into(),
     }
 }

@@ -1,0 +1,21 @@
+//! The circuit as a network of resistances: what is joined to what, and what that reads.
+//!
+//! Two ways that share no code lead to every reading: [`PinNetwork`] (reduce once, walk the
+//! controls as a tree) and [`solve`] (plain node equations of one state).
+
+mod blocks;
+mod degenerate;
+mod live;
+mod netlist;
+mod pin;
+mod reduce;
+pub mod solve;
+mod states;
+mod working;
+
+pub use degenerate::{bridged_findings, loop_findings, supply_findings};
+pub use live::live_edges;
+pub use netlist::{Corner, Edge, Netlist, Node, Ohm, Potential, Source, Switch, WireData};
+pub use pin::{MAX_STATES, PinNetwork, settled};
+pub use reduce::ohm_between;
+pub use working::working;

@@ -1,0 +1,477 @@
+//! From a drawing to a graph: terminals are nodes; whatever joins two of them is an edge in ohms.
+//!
+//! Edges of zero ohms stay edges here; who solves the network joins their ends, corner by corner,
+//! because a contact may be ideal at best and have three ohms at worst.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
+use petgraph::visit::EdgeRef;
+
+use crate::model::{
+    Connector, Contact, Diagnostic, Mating, PartId, PartKind, Project, Resistor, SensePinId,
+    Severity, Side, State, Subject, TerminalRef, Wire, WireId, WireUse,
+};
+use crate::units::Range;
+
+/// One of the points at which a network is solved: all resistances low, usual or high at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Corner {
+    /// Everything at its least, temperature counted.
+    Low,
+    /// Everything at its usual value.
+    Nominal,
+    /// Everything at its greatest, temperature counted.
+    High,
+    /// Everything at its least at room temperature.
+    BenchLow,
+    /// Everything at its greatest at room temperature.
+    BenchHigh,
+}
+
+impl Corner {
+    /// All corners, in the order results are kept.
+    pub const ALL: [Self; 5] =
+        [Self::Low, Self::Nominal, Self::High, Self::BenchLow, Self::BenchHigh];
+}
+
+/// Resistance of one edge in ohms, at every corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ohm {
+    /// Over all causes.
+    pub worst: Range,
+    /// Least and greatest at room temperature.
+    pub bench: (f64, f64),
+}
+
+impl Ohm {
+    /// The same spread on the bench as in the field.
+    pub fn same(range: Range) -> Self {
+        Self { worst: range, bench: (range.low, range.high) }
+    }
+
+    /// A resistor: tolerance everywhere, temperature in the field only.
+    pub fn resistor(resistor: &Resistor, temperature_span_k: f64) -> Self {
+        let drift = resistor.tempco_ppm_per_k * 1e-6 * temperature_span_k;
+        let cold = Range::plus_minus(resistor.ohm, resistor.tolerance.min(1.0));
+        let worst = Range::plus_minus(resistor.ohm, (resistor.tolerance + drift).min(1.0));
+        Self { worst, bench: (cold.low, cold.high) }
+    }
+
+    /// A share of this resistance (for wires with a splice along the way).
+    fn share(&self, fraction: f64) -> Self {
+        let part = |ohm: f64| ohm * fraction;
+        Self {
+            worst: Range {
+                low: part(self.worst.low),
+                nominal: part(self.worst.nominal),
+                high: part(self.worst.high),
+            },
+            bench: (part(self.bench.0), part(self.bench.1)),
+        }
+    }
+
+    /// Ohms at one corner.
+    pub fn at(&self, corner: Corner) -> f64 {
+        match corner {
+            Corner::Low => self.worst.low,
+            Corner::Nominal => self.worst.nominal,
+            Corner::High => self.worst.high,
+            Corner::BenchLow => self.bench.0,
+            Corner::BenchHigh => self.bench.1,
+        }
+    }
+
+    /// Whether every member is a finite number that is not negative.
+    fn is_sane(&self) -> bool {
+        Corner::ALL.iter().all(|corner| self.at(*corner) >= 0.0 && self.at(*corner).is_finite())
+    }
+}
+
+/// What an edge stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Source {
+    /// A resistor, fuse or contact.
+    Part(PartId),
+    /// A wire or a stretch of one.
+    Wire(WireId),
+    /// One mated joint of a connector.
+    Joint {
+        /// The connector.
+        part: PartId,
+        /// Cavity number from 1.
+        cavity: u16,
+    },
+    /// The wire loop that was given for a sense pin as one figure.
+    Loop(SensePinId),
+}
+
+/// The throw of a contact that closes an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Switch {
+    /// The contact.
+    pub contact: PartId,
+    /// Throw in which it conducts.
+    pub throw: u8,
+}
+
+/// A resistance between two nodes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edge {
+    /// What it stands for.
+    pub source: Source,
+    /// Its resistance.
+    pub ohm: Ohm,
+    /// The contact throw that closes it; `None` where it always conducts.
+    pub switch: Option<Switch>,
+    /// Whether it is a resistor, which limits current by design.
+    pub is_resistor: bool,
+}
+
+/// A point of the circuit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Node {
+    /// A terminal to name it by.
+    pub at: TerminalRef,
+}
+
+/// A node whose potential something fixes while supplies are on and the controller is plugged in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Potential {
+    /// The node.
+    pub node: NodeIndex,
+    /// Volts against ground.
+    pub volt: Range,
+    /// What fixes it.
+    pub part: PartId,
+}
+
+/// What other modules know about wires: resistance by wire, and how far along a wire a splice sits.
+#[derive(Clone, Debug, Default)]
+pub struct WireData {
+    /// Resistance in ohms; a wire that is not named is ideal.
+    pub ohm: BTreeMap<WireId, Range>,
+    /// Share of the wire between its first end and the splice, 0 to 1; half where not named.
+    pub tap_fraction: BTreeMap<PartId, f64>,
+}
+
+/// The whole drawing as a graph.
+#[derive(Clone, Debug)]
+pub struct Netlist {
+    /// Nodes and resistances.
+    pub graph: UnGraph<Node, Edge>,
+    /// Nodes that something holds at a potential.
+    pub potentials: Vec<Potential>,
+    /// What could not be understood while reading the drawing.
+    pub findings: Vec<Diagnostic>,
+    node_of: BTreeMap<TerminalRef, NodeIndex>,
+}
+
+impl Netlist {
+    /// Reads the drawing. Cost: linear in parts and wires, times a logarithm.
+    pub fn new(project: &Project, wires: &WireData) -> Self {
+        let mut list = Self {
+            graph: UnGraph::default(),
+            potentials: Vec::new(),
+            findings: Vec::new(),
+            node_of: BTreeMap::new(),
+        };
+        list.add_nodes(project);
+        let inner = list.add_pin_loops(project);
+        for (id, part) in project.parts.iter() {
+            list.add_part(project, id, &part.kind, &inner);
+        }
+        let taps = taps_by_wire(project, wires);
+        for (id, wire) in project.wires.iter() {
+            let ohm = wires.ohm.get(&id).copied().unwrap_or(Range::exact(0.0));
+            list.add_wire(id, wire, ohm, taps.get(&id).map_or(&[], Vec::as_slice), &inner);
+        }
+        list.idealise_looped_pins(project);
+        list.add_potentials(project);
+        list
+    }
+
+    /// The node of a terminal; `None` where there is no such terminal.
+    pub fn node(&self, terminal: TerminalRef) -> Option<NodeIndex> {
+        self.node_of.get(&terminal).copied()
+    }
+
+    /// Whether an edge conducts in a state.
+    pub fn is_closed(&self, project: &Project, state: &State, edge: EdgeIndex) -> bool {
+        self.graph[edge]
+            .switch
+            .is_none_or(|switch| project.throw(switch.contact, state) == switch.throw)
+    }
+
+    /// Every edge that conducts in a state.
+    pub fn closed_edges(&self, project: &Project, state: &State) -> Vec<EdgeIndex> {
+        self.graph.edge_indices().filter(|edge| self.is_closed(project, state, *edge)).collect()
+    }
+
+    /// Name of a node as it stands in lists.
+    pub fn node_name(&self, project: &Project, node: NodeIndex) -> String {
+        project.terminal_name(self.graph[node].at)
+    }
+
+    fn add_nodes(&mut self, project: &Project) {
+        let mut ground = None;
+        for (id, part) in project.parts.iter() {
+            if matches!(part.kind, PartKind::Ground) {
+                let at = TerminalRef { part: id, terminal: 0 };
+                let node = *ground.get_or_insert_with(|| self.graph.add_node(Node { at }));
+                self.node_of.insert(at, node);
+                continue;
+            }
+            for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
+                let at = TerminalRef { part: id, terminal };
+                let node = self.graph.add_node(Node { at });
+                self.node_of.insert(at, node);
+            }
+        }
+        if let Some(node) = ground {
+            let part = self.graph[node].at.part;
+            self.potentials.push(Potential { node, volt: Range::exact(0.0), part });
+        }
+    }
+
+    /// Where a pin has a wire loop of its own, puts it between the pin and all that is wired to it.
+    /// Returns the nodes on the far side, by the pin's terminal.
+    fn add_pin_loops(&mut self, project: &Project) -> BTreeMap<TerminalRef, NodeIndex> {
+        let mut inner = BTreeMap::new();
+        for (id, pin) in project.sense_pins.iter() {
+            let (Some(ohm), Some(node)) = (pin.wire_loop_ohm, self.node(pin.terminal)) else {
+                continue;
+            };
+            let ohm = Ohm::same(ohm);
+            if inner.contains_key(&pin.terminal) || !ohm.is_sane() {
+                continue;
+            }
+            let far = self.graph.add_node(Node { at: pin.terminal });
+            let edge = Edge { source: Source::Loop(id), ohm, switch: None, is_resistor: false };
+            self.graph.add_edge(node, far, edge);
+            inner.insert(pin.terminal, far);
+        }
+        inner
+    }
+
+    fn add_part(
+        &mut self,
+        project: &Project,
+        id: PartId,
+        kind: &PartKind,
+        inner: &BTreeMap<TerminalRef, NodeIndex>,
+    ) {
+        let settings = &project.settings;
+        let source = Source::Part(id);
+        let at = |terminal| TerminalRef { part: id, terminal };
+        match kind {
+            PartKind::Resistor(resistor) => {
+                let ohm = Ohm::resistor(resistor, settings.temperature_span_k);
+                let edge = Edge { source, ohm, switch: None, is_resistor: resistor.ohm > 0.0 };
+                self.join(at(0), at(1), edge, inner);
+            }
+            PartKind::Fuse(fuse) => {
+                let ohm = Ohm::same(Range::exact(fuse.cold_ohm));
+                self.join(
+                    at(0),
+                    at(1),
+                    Edge { source, ohm, switch: None, is_resistor: false },
+                    inner,
+                );
+            }
+            PartKind::Contact(contact) => self.add_contact(project, id, contact, inner),
+            PartKind::Connector(connector) => self.add_connector(project, id, connector, inner),
+            PartKind::Supply(_)
+            | PartKind::Ground
+            | PartKind::Splice { .. }
+            | PartKind::Controller(_)
+            | PartKind::TestPoint => {}
+        }
+    }
+
+    fn add_contact(
+        &mut self,
+        project: &Project,
+        id: PartId,
+        contact: &Contact,
+        inner: &BTreeMap<TerminalRef, NodeIndex>,
+    ) {
+        let ohm = Ohm::same(contact.closed_ohm.unwrap_or(project.settings.contact_ohm));
+        for throw in 0..contact.form.throws() {
+            let Some((a, b)) = contact.form.joined(throw) else { continue };
+            let switch = Some(Switch { contact: id, throw });
+            let edge = Edge { source: Source::Part(id), ohm, switch, is_resistor: false };
+            let at = |terminal| TerminalRef { part: id, terminal };
+            self.join(at(a), at(b), edge, inner);
+        }
+    }
+
+    fn add_connector(
+        &mut self,
+        project: &Project,
+        id: PartId,
+        connector: &Connector,
+        inner: &BTreeMap<TerminalRef, NodeIndex>,
+    ) {
+        if connector.mating == Mating::Apart || connector.second.is_none() {
+            return;
+        }
+        let ohm = Ohm::same(connector.joint_ohm.unwrap_or(project.settings.joint_ohm));
+        for cavity in 1..=connector.layout.count() {
+            let at = |terminal| TerminalRef { part: id, terminal };
+            let source = Source::Joint { part: id, cavity };
+            let first = 2 * (cavity - 1);
+            self.join(
+                at(first),
+                at(first + 1),
+                Edge { source, ohm, switch: None, is_resistor: false },
+                inner,
+            );
+        }
+    }
+
+    fn add_wire(
+        &mut self,
+        id: WireId,
+        wire: &Wire,
+        range: Range,
+        taps: &[(f64, PartId)],
+        inner: &BTreeMap<TerminalRef, NodeIndex>,
+    ) {
+        let ohm = match wire.usage {
+            WireUse::Internal => Ohm::same(Range::exact(0.0)),
+            // All the spread of a wire comes from temperature; on the bench it has its usual value.
+            WireUse::Harness => Ohm { worst: range, bench: (range.nominal, range.nominal) },
+        };
+        let mut from = wire.from.terminal;
+        let mut done = 0.0;
+        for (fraction, splice) in taps {
+            let to = TerminalRef { part: *splice, terminal: 0 };
+            let ohm = ohm.share(fraction - done);
+            self.join(
+                from,
+                to,
+                Edge { source: Source::Wire(id), ohm, switch: None, is_resistor: false },
+                inner,
+            );
+            (from, done) = (to, *fraction);
+        }
+        let ohm = ohm.share(1.0 - done);
+        let edge = Edge { source: Source::Wire(id), ohm, switch: None, is_resistor: false };
+        self.join(from, wire.to.terminal, edge, inner);
+    }
+
+    fn join(
+        &mut self,
+        a: TerminalRef,
+        b: TerminalRef,
+        edge: Edge,
+        inner: &BTreeMap<TerminalRef, NodeIndex>,
+    ) {
+        let node = |list: &Self, at| inner.get(&at).copied().or_else(|| list.node(at));
+        let subject = match edge.source {
+            Source::Part(part) | Source::Joint { part, .. } => Subject::Part(part),
+            Source::Wire(wire) => Subject::Wire(wire),
+            Source::Loop(pin) => Subject::SensePin(pin),
+        };
+        if !edge.ohm.is_sane() {
+            self.findings.push(Diagnostic {
+                severity: Severity::Error,
+                subject,
+                what: "its resistance is not a number of ohms that can be reckoned with".into(),
+                cure:
+                    "give it a finite resistance, zero or above; until then it counts as not there"
+                        .into(),
+            });
+            return;
+        }
+        match (node(self, a), node(self, b)) {
+            (Some(a), Some(b)) => {
+                self.graph.add_edge(a, b, edge);
+            }
+            _ => self.findings.push(Diagnostic {
+                severity: Severity::Error,
+                subject,
+                what: "one of its ends goes to a terminal that does not exist".into(),
+                cure: "draw it again or delete it; until then it counts as not there".into(),
+            }),
+        }
+    }
+
+    /// Wires of a pin whose loop is given as one figure are ideal: the figure holds them all.
+    fn idealise_looped_pins(&mut self, project: &Project) {
+        for (_, pin) in project.sense_pins.iter().filter(|(_, pin)| pin.wire_loop_ohm.is_some()) {
+            let (Some(start), Some(stop)) = (self.node(pin.terminal), self.node(pin.reference))
+            else {
+                continue;
+            };
+            let held: BTreeSet<NodeIndex> = self.potentials.iter().map(|p| p.node).collect();
+            let mut seen = BTreeSet::from([start]);
+            let mut waiting = vec![start];
+            while let Some(node) = waiting.pop() {
+                if node != start
+                    && (node == stop || held.contains(&node) || self.is_supply(project, node))
+                {
+                    continue;
+                }
+                let edges: Vec<(EdgeIndex, NodeIndex)> =
+                    self.graph.edges(node).map(|e| (e.id(), e.target())).collect();
+                for (edge, next) in edges {
+                    if matches!(self.graph[edge].source, Source::Wire(_)) {
+                        self.graph[edge].ohm = Ohm::same(Range::exact(0.0));
+                    }
+                    if seen.insert(next) {
+                        waiting.push(next);
+                    }
+                }
+            }
+        }
+    }
+
+    fn is_supply(&self, project: &Project, node: NodeIndex) -> bool {
+        let part = project.parts.get(self.graph[node].at.part);
+        part.is_some_and(|part| matches!(part.kind, PartKind::Supply(_)))
+    }
+
+    fn add_potentials(&mut self, project: &Project) {
+        for (id, part) in project.parts.iter() {
+            if let PartKind::Supply(supply) = &part.kind
+                && let Some(node) = self.node(TerminalRef { part: id, terminal: 0 })
+            {
+                self.potentials.push(Potential { node, volt: supply.volt, part: id });
+            }
+        }
+        for (_, pin) in project.sense_pins.iter() {
+            let Some(part) = project.parts.get(pin.reference.part) else { continue };
+            let Some(node) = self.node(pin.reference) else { continue };
+            if !matches!(part.kind, PartKind::Controller(_))
+                || self.potentials.iter().any(|p| p.node == node)
+            {
+                continue;
+            }
+            let volt = match pin.side {
+                Side::Ground => Some(Range::exact(0.0)),
+                Side::Supply => pin.reference_volt.map(|volt| volt.range()),
+            };
+            if let Some(volt) = volt {
+                self.potentials.push(Potential { node, volt, part: pin.reference.part });
+            }
+        }
+    }
+}
+
+/// Splices by the wire they are tapped onto, in order along it.
+fn taps_by_wire(project: &Project, wires: &WireData) -> BTreeMap<WireId, Vec<(f64, PartId)>> {
+    let mut taps: BTreeMap<WireId, Vec<(f64, PartId)>> = BTreeMap::new();
+    for (id, part) in project.parts.iter() {
+        if let PartKind::Splice { on: Some(wire) } = part.kind {
+            let fraction = wires.tap_fraction.get(&id).copied().unwrap_or(0.5).clamp(0.0, 1.0);
+            let fraction = if fraction.is_nan() { 0.5 } else { fraction };
+            taps.entry(wire).or_default().push((fraction, id));
+        }
+    }
+    for along in taps.values_mut() {
+        along.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    }
+    taps
+}

@@ -1,0 +1,242 @@
+//! From ohms to volts, counts and the pin's own scale, worst cases by corners.
+//!
+//! Ground side: V = Voff + (Vref - Voff) R / (R + Rpull). Supply side: V = Vref Rpull / (Rpull + R).
+//! Each is monotone in every variable taken alone, so the extremes lie at the corners of their ranges.
+
+use crate::model::{FullScale, PartKind, Project, Scale, SensePin, Side};
+use crate::units::{Range, Tolerant};
+
+/// Ohms of one state at every corner, infinite where open; nothing but the network and its loop.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NetworkOhm {
+    /// All causes counted, without the leak.
+    pub worst: Range,
+    /// Least and greatest at room temperature.
+    pub bench: (f64, f64),
+}
+
+/// One state in every unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// Ohms with the leak on the ground side.
+    pub ohm: Range,
+    /// What the meter may show.
+    pub bench_ohm: (f64, f64),
+    /// Volts as the converter sees them, its error counted.
+    pub volt: Option<Range>,
+    /// Counts.
+    pub count: Option<(u32, u32, u32)>,
+    /// In the scale of the pin's bands.
+    pub scaled: Option<Range>,
+}
+
+/// What a pin measures with, gathered once.
+#[derive(Clone, Copy, Debug)]
+pub struct Measure {
+    side: Side,
+    scale: Scale,
+    pull: Option<Tolerant>,
+    reference: Option<Range>,
+    full_scale: Option<FullScale>,
+    converter: Option<(f64, f64)>,
+    leak_ohm: Option<f64>,
+    /// Offset that shifts the lower end of the divider (ground side).
+    return_offset_volt: f64,
+    /// Offset that shifts the reference against the controller (supply side, supply of its own).
+    supply_offset_volt: f64,
+    meter: (f64, f64),
+}
+
+impl Measure {
+    /// Gathers the figures. On the supply side a reference that is not given in volts is that of
+    /// the supply the pin refers to.
+    pub fn new(project: &Project, pin: &SensePin) -> Self {
+        let at = project.parts.get(pin.reference.part).map(|part| &part.kind);
+        let supply = match (pin.side, at) {
+            (Side::Supply, Some(PartKind::Supply(supply))) => Some(supply.volt),
+            (Side::Supply | Side::Ground, _) => None,
+        };
+        let usable = |value: &f64| value.is_finite() && *value > 0.0;
+        let offset =
+            if pin.ground_offset_volt.is_finite() { pin.ground_offset_volt.abs() } else { 0.0 };
+        let meter = &project.settings.meter;
+        Self {
+            side: pin.side,
+            scale: pin.scale,
+            pull: pin.pull_ohm.filter(|pull| usable(&pull.nominal)),
+            reference: pin
+                .reference_volt
+                .map(|volt| volt.range())
+                .or(supply)
+                .filter(|v| usable(&v.nominal)),
+            full_scale: pin.full_scale.filter(|full| usable(&full.volt())),
+            converter: pin
+                .converter
+                .filter(|c| c.max_count > 0)
+                .map(|c| (f64::from(c.max_count), c.error_count.max(0.0))),
+            leak_ohm: pin.leak_low_ohm.filter(usable),
+            return_offset_volt: if pin.side == Side::Ground { offset } else { 0.0 },
+            supply_offset_volt: if supply.is_some() { offset } else { 0.0 },
+            meter: (meter.fraction, meter.offset_ohm),
+        }
+    }
+
+    /// Which figure is missing before the reading is known in the pin's scale.
+    pub fn missing(&self) -> Option<&'static str> {
+        let needs_volts = match self.scale {
+            Scale::Ohm => false,
+            Scale::Volt | Scale::Count | Scale::Percent => true,
+        };
+        let needs_full_scale = matches!(self.scale, Scale::Count | Scale::Percent);
+        match () {
+            () if !needs_volts => None,
+            () if self.pull.is_none() => Some("the pull resistor"),
+            () if self.reference.is_none() => Some("the reference voltage"),
+            () if needs_full_scale && self.full_scale.is_none() => Some("the full scale"),
+            () if self.scale == Scale::Count && self.converter.is_none() => Some("the converter"),
+            () => None,
+        }
+    }
+
+    /// Least and greatest number the scale can show, where it has ends.
+    pub fn scale_ends(&self) -> (Option<f64>, Option<f64>) {
+        let top = match (self.scale, self.full_scale, self.converter) {
+            (Scale::Ohm, ..) => None,
+            (Scale::Volt, full, Some(_)) => full.map(FullScale::volt),
+            (Scale::Volt, _, None) => None,
+            (Scale::Count, _, converter) => converter.map(|(max, _)| max),
+            (Scale::Percent, full, _) => full.map(|_| 100.0),
+        };
+        (Some(0.0), top)
+    }
+
+    /// The divider's volts with nominal figures.
+    pub fn nominal_volt(&self, ohm: f64) -> Option<f64> {
+        Some(self.divider(ohm, self.pull?.nominal, self.reference?.nominal, 0.0))
+    }
+
+    /// One state in every unit, from the ohms of its network.
+    pub fn reading(&self, network: &NetworkOhm) -> Reading {
+        self.complete(network, self.volt_corners(&network.worst))
+    }
+
+    /// The same where the volts come from somewhere else: true volts at the pin.
+    pub fn reading_with_volts(&self, network: &NetworkOhm, volt: Option<Range>) -> Reading {
+        self.complete(network, volt)
+    }
+
+    fn complete(&self, network: &NetworkOhm, volt: Option<Range>) -> Reading {
+        let ohm = match self.side {
+            Side::Ground => {
+                Range { low: parallel(network.worst.low, self.leak_ohm), ..network.worst }
+            }
+            Side::Supply => network.worst,
+        };
+        let (fraction, offset) = self.meter;
+        let bench_ohm = (
+            (network.bench.0 * (1.0 - fraction) - offset).max(0.0),
+            network.bench.1 * (1.0 + fraction) + offset,
+        );
+        let full = self.full_scale.map(FullScale::volt);
+        let volt = volt.map(|volt| self.with_converter_error(volt, full));
+        let count = volt.zip(full).zip(self.converter).map(|((volt, full), (max, _))| {
+            // The tiny step keeps rounding noise from turning a whole count into its neighbour.
+            let exact = |volt: f64| (volt / full * max).clamp(0.0, max);
+            (
+                (exact(volt.low) + 1e-9).floor() as u32,
+                exact(volt.nominal).round() as u32,
+                (exact(volt.high) - 1e-9).ceil() as u32,
+            )
+        });
+        let scaled = match self.scale {
+            Scale::Ohm => Some(ohm),
+            Scale::Volt => volt,
+            Scale::Count => count.map(|(low, nominal, high)| Range {
+                low: f64::from(low),
+                nominal: f64::from(nominal),
+                high: f64::from(high),
+            }),
+            Scale::Percent => volt.zip(full).map(|(volt, full)| Range {
+                low: volt.low / full * 100.0,
+                nominal: volt.nominal / full * 100.0,
+                high: volt.high / full * 100.0,
+            }),
+        };
+        Reading { ohm, bench_ohm, volt, count, scaled }
+    }
+
+    fn with_converter_error(&self, volt: Range, full: Option<f64>) -> Range {
+        let Some((full, (max, error))) = full.zip(self.converter) else { return volt };
+        let error_volt = error * full / max;
+        Range {
+            low: (volt.low - error_volt).max(0.0).min(volt.nominal),
+            nominal: volt.nominal,
+            high: (volt.high + error_volt).min(full).max(volt.nominal),
+        }
+    }
+
+    fn divider(&self, ohm: f64, pull_ohm: f64, reference_volt: f64, offset_volt: f64) -> f64 {
+        match self.side {
+            Side::Ground if ohm.is_infinite() => reference_volt,
+            Side::Ground => offset_volt + (reference_volt - offset_volt) * (ohm / (ohm + pull_ohm)),
+            Side::Supply if ohm.is_infinite() => 0.0,
+            Side::Supply => reference_volt * (pull_ohm / (pull_ohm + ohm)),
+        }
+    }
+
+    /// Volts over every corner of ohms, leak, pull, reference, offset and full scale.
+    fn volt_corners(&self, ohm: &Range) -> Option<Range> {
+        let (pull, reference) = (self.pull?, self.reference?);
+        let pulls = pull.range();
+        let (scale_low, scale_high) = match self.full_scale {
+            Some(FullScale::Fixed(full)) => {
+                let tolerance = full.tolerance.clamp(0.0, 0.99);
+                (1.0 / (1.0 + tolerance), 1.0 / (1.0 - tolerance))
+            }
+            Some(FullScale::Ratiometric { .. }) | None => (1.0, 1.0),
+        };
+        let mut range = Range {
+            low: f64::INFINITY,
+            nominal: self.nominal_volt(ohm.nominal)?,
+            high: f64::NEG_INFINITY,
+        };
+        for reference_volt in [reference.low, reference.high] {
+            let follow = match self.full_scale {
+                Some(FullScale::Ratiometric { .. }) if reference_volt > 0.0 => {
+                    reference.nominal / reference_volt
+                }
+                Some(FullScale::Ratiometric { .. } | FullScale::Fixed(_)) | None => 1.0,
+            };
+            for offset in [-1.0, 1.0] {
+                let source = reference_volt + offset * self.supply_offset_volt;
+                let offset_volt = offset * self.return_offset_volt;
+                for (ohm, leak) in [
+                    (ohm.low, None),
+                    (ohm.low, self.leak_ohm),
+                    (ohm.high, None),
+                    (ohm.high, self.leak_ohm),
+                ] {
+                    for pull_ohm in [pulls.low, pulls.high] {
+                        let (ohm, pull_ohm) = match self.side {
+                            Side::Ground => (parallel(ohm, leak), pull_ohm),
+                            Side::Supply => (ohm, parallel(pull_ohm, leak)),
+                        };
+                        let volt = follow * self.divider(ohm, pull_ohm, source, offset_volt);
+                        range.low = range.low.min(volt * scale_low).min(volt * scale_high);
+                        range.high = range.high.max(volt * scale_low).max(volt * scale_high);
+                    }
+                }
+            }
+        }
+        Some(range)
+    }
+}
+
+/// Two resistances side by side; either may be infinite, the second may be absent.
+fn parallel(ohm: f64, other: Option<f64>) -> f64 {
+    match other {
+        None => ohm,
+        Some(other) if ohm.is_infinite() => other,
+        Some(other) => ohm * (other / (ohm + other)),
+    }
+}
