@@ -56,14 +56,7 @@ const PAPER: Palette = Palette {
     chosen: rgb(0x2b6cb0),
     lead_red: rgb(0xd1453b),
     lead_black: rgb(0x7c868d),
-    bands: [
-        rgb(0x28704f),
-        rgb(0x2b6cb0),
-        rgb(0x935800),
-        rgb(0x6d4aa8),
-        rgb(0x0f6a72),
-        rgb(0xa2376a),
-    ],
+    bands: [rgb(0x28704f), rgb(0x2b6cb0), rgb(0x935800), rgb(0x6d4aa8), rgb(0x0f6a72), rgb(0xa2376a)],
 };
 
 const BENCH: Palette = Palette {
@@ -80,14 +73,7 @@ const BENCH: Palette = Palette {
     chosen: rgb(0x7ab3ef),
     lead_red: rgb(0xe0554a),
     lead_black: rgb(0x8b969d),
-    bands: [
-        rgb(0x6fcf9f),
-        rgb(0x7ab3ef),
-        rgb(0xe0a64a),
-        rgb(0xb79cf0),
-        rgb(0x5cc4cc),
-        rgb(0xf08fb4),
-    ],
+    bands: [rgb(0x6fcf9f), rgb(0x7ab3ef), rgb(0xe0a64a), rgb(0xb79cf0), rgb(0x5cc4cc), rgb(0xf08fb4)],
 };
 
 impl Palette {
@@ -101,8 +87,7 @@ impl Palette {
 
     /// A wash of a colour over the card, for chips and bands.
     pub fn wash(&self, colour: Color32, share: f32) -> Color32 {
-        let mix =
-            |a: u8, b: u8| (f32::from(a) * (1.0 - share) + f32::from(b) * share).round() as u8;
+        let mix = |a: u8, b: u8| (f32::from(a) * (1.0 - share) + f32::from(b) * share).round() as u8;
         Color32::from_rgb(
             mix(self.card.r(), colour.r()),
             mix(self.card.g(), colour.g()),
@@ -147,18 +132,11 @@ pub fn install_fonts(ctx: &egui::Context) {
         ("DejaVu Sans", include_bytes!("../fonts/DejaVuSans.ttf").as_slice()),
         ("DejaVu Sans Bold", include_bytes!("../fonts/DejaVuSans-Bold.ttf").as_slice()),
     ] {
-        fonts
-            .font_data
-            .insert(name.into(), std::sync::Arc::new(egui::FontData::from_static(bytes)));
+        fonts.font_data.insert(name.into(), std::sync::Arc::new(egui::FontData::from_static(bytes)));
     }
     // One face for everything a person reads, so that Ω, ∥ and arrows sit on the same line.
-    fonts
-        .families
-        .insert(egui::FontFamily::Proportional, vec!["DejaVu Sans".into(), "Ubuntu-Light".into()]);
-    fonts.families.insert(
-        egui::FontFamily::Name("bold".into()),
-        vec!["DejaVu Sans Bold".into(), "DejaVu Sans".into()],
-    );
+    fonts.families.insert(egui::FontFamily::Proportional, vec!["DejaVu Sans".into(), "Ubuntu-Light".into()]);
+    fonts.families.insert(egui::FontFamily::Name("bold".into()), vec!["DejaVu Sans Bold".into(), "DejaVu Sans".into()]);
     if let Some(mono) = fonts.families.get_mut(&egui::FontFamily::Monospace) {
         mono.push("DejaVu Sans".into());
     }

@@ -10,13 +10,7 @@ use crate::app::view::View;
 pub struct InspectorState {}
 
 /// Properties of what is selected.
-pub fn inspector_ui(
-    ui: &mut Ui,
-    view: View<'_>,
-    focus_name: bool,
-    own: &mut InspectorState,
-    actions: &mut Actions,
-) {
+pub fn inspector_ui(ui: &mut Ui, view: View<'_>, focus_name: bool, own: &mut InspectorState, actions: &mut Actions) {
     let _ = (view, actions, own, focus_name);
     ui.label("Inspector");
 }
