@@ -44,24 +44,22 @@ pub fn leads_ui(ui: &mut Ui, view: View<'_>, brush: &Brush<'_>, hand: &Hand) -> 
         take_drag(&home, lead, brush, &mut inputs);
         home.on_hover_cursor(CursorIcon::Grab)
             .on_hover_text("Drag it onto a terminal to measure there");
-        if let (Some(drawn), Some(terminal), false) =
-            (&drawn, view.meter.lead(lead), is_carried(hand, lead))
-        {
+        if let Some(drawn) = &drawn {
+            // While it is dragged the probe stays where the pointer is, so that the drag is not lost.
             let rect = egui::Rect::from_center_size(drawn.grip, vec2(20.0, 20.0));
-            if rect.intersects(brush.lens.view) {
-                let probe = ui.interact(
-                    rect,
-                    Id::unique(("meter probe", word(lead))),
-                    Sense::click_and_drag(),
-                );
-                let label =
-                    format!("{} lead at {}", title(lead), view.project.terminal_name(terminal));
-                probe.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
-                take_drag(&probe, lead, brush, &mut inputs);
-                probe
-                    .on_hover_cursor(CursorIcon::Grab)
-                    .on_hover_text("Drag it to another terminal, or off to take it away");
-            }
+            let probe =
+                ui.interact(rect, Id::unique(("meter probe", word(lead))), Sense::click_and_drag());
+            let label = match view.meter.lead(lead) {
+                Some(terminal) => {
+                    format!("{} lead at {}", title(lead), view.project.terminal_name(terminal))
+                }
+                None => format!("{} lead", title(lead)),
+            };
+            probe.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
+            take_drag(&probe, lead, brush, &mut inputs);
+            probe
+                .on_hover_cursor(CursorIcon::Grab)
+                .on_hover_text("Drag it to another terminal, or off to take it away");
         }
     }
     inputs
@@ -79,10 +77,6 @@ fn take_drag(response: &Response, lead: Lead, brush: &Brush<'_>, inputs: &mut Ve
     if let (true, Some(place)) = (response.drag_stopped(), place) {
         inputs.push(Input::Drop(place));
     }
-}
-
-fn is_carried(hand: &Hand, lead: Lead) -> bool {
-    matches!(hand, Hand::Carrying { lead: carried, .. } if *carried == lead)
 }
 
 fn drawn(view: View<'_>, brush: &Brush<'_>, hand: &Hand, lead: Lead) -> Option<Drawn> {

@@ -146,8 +146,8 @@ fn commands_ui(ui: &mut Ui, commands: &[Command], actions: &mut Actions) {
 }
 
 fn item_ui(ui: &mut Ui, label: &str, keys: &str) -> bool {
-    let button =
-        Button::new(RichText::new(label)).shortcut_text(keys).min_size(egui::vec2(190.0, 0.0));
+    let button = Button::new(RichText::new(label)).min_size(egui::vec2(190.0, 0.0));
+    let button = if keys.is_empty() { button } else { button.shortcut_text(keys) };
     let is_clicked = ui.add(button).clicked();
     if is_clicked {
         ui.close();

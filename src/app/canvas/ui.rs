@@ -443,3 +443,6 @@ fn name_drawn(ui: &mut Ui, view: View<'_>, scene: &Scene, lens: &Lens) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
