@@ -135,13 +135,21 @@ impl Command {
             Self::Undo => ("Undo", "Take the last step back", ctrl(Key::Z)),
             Self::Redo => ("Redo", "Make the step again", ctrl_shift(Key::Z)),
             Self::Delete => ("Delete", "Delete what is selected", plain(Key::Delete)),
-            Self::Duplicate => ("Duplicate", "Copy what is selected, with its wires and controls", ctrl(Key::D)),
+            Self::Duplicate => {
+                ("Duplicate", "Copy what is selected, with its wires and controls", ctrl(Key::D))
+            }
             Self::Turn => ("Turn", "Turn what is selected a quarter", plain(Key::R)),
             Self::Flip => ("Mirror", "Mirror what is selected left to right", plain(Key::M)),
-            Self::AlignRow => ("Align in a row", "Bring what is selected to one height", plain(Key::H)),
-            Self::AlignColumn => ("Align in a column", "Bring what is selected under each other", plain(Key::V)),
+            Self::AlignRow => {
+                ("Align in a row", "Bring what is selected to one height", plain(Key::H))
+            }
+            Self::AlignColumn => {
+                ("Align in a column", "Bring what is selected under each other", plain(Key::V))
+            }
             Self::SelectAll => ("Select all", "Select everything on the sheet", ctrl(Key::A)),
-            Self::FrameSelection => ("Frame", "Draw a dashed frame around what is selected", plain(Key::G)),
+            Self::FrameSelection => {
+                ("Frame", "Draw a dashed frame around what is selected", plain(Key::G))
+            }
             Self::PlaceByTyping => ("Place…", "Type what to place", plain(Key::P)),
             Self::Find => ("Find…", "Find a part, wire or control by name", ctrl(Key::F)),
             Self::Rename => ("Rename", "Go to the name of what is selected", plain(Key::F2)),
@@ -149,17 +157,25 @@ impl Command {
             Self::ZoomIn => ("Zoom in", "Show it larger", plain(Key::Plus)),
             Self::ZoomOut => ("Zoom out", "Show more of it", plain(Key::Minus)),
             Self::Problems => ("Problems", "Show what is wrong, and what to do", plain(Key::F8)),
-            Self::RestControls => ("All controls to rest", "Let go of everything", plain(Key::Num0)),
+            Self::RestControls => {
+                ("All controls to rest", "Let go of everything", plain(Key::Num0))
+            }
             Self::LeadsOff => ("Take meter leads off", "Put the meter away", plain(Key::L)),
-            Self::SwitchTheme => ("Paper or bench", "Change between the light and the dark theme", plain(Key::F9)),
+            Self::SwitchTheme => {
+                ("Paper or bench", "Change between the light and the dark theme", plain(Key::F9))
+            }
             Self::TextLarger => ("Larger text", "Make all text larger", ctrl(Key::Plus)),
             Self::TextSmaller => ("Smaller text", "Make all text smaller", ctrl(Key::Minus)),
             Self::StageSketch => ("Sketch", "What is wired to what?", plain(Key::F3)),
-            Self::StageRead => {
-                ("Read", "Does the controller understand every position of every control?", plain(Key::F4))
-            }
+            Self::StageRead => (
+                "Read",
+                "Does the controller understand every position of every control?",
+                plain(Key::F4),
+            ),
             Self::StageCut => ("Cut", "What do I cut?", plain(Key::F5)),
-            Self::Preferences => ("Preferences…", "Theme, text size, units, resistor sign", ctrl(Key::Comma)),
+            Self::Preferences => {
+                ("Preferences…", "Theme, text size, units, resistor sign", ctrl(Key::Comma))
+            }
             Self::Help => ("Help", "All keys, and how to start", plain(Key::F1)),
             Self::Quit => ("Quit", "Close the window", ctrl(Key::Q)),
         }

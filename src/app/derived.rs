@@ -57,7 +57,13 @@ pub struct Derived {
 
 impl Derived {
     /// Brings all results up to date, or starts what takes longer. Returns whether a worker is busy.
-    pub fn refresh(&mut self, project: &Project, revision: Revision, bench: &State, meter: &MeterState) -> bool {
+    pub fn refresh(
+        &mut self,
+        project: &Project,
+        revision: Revision,
+        bench: &State,
+        meter: &MeterState,
+    ) -> bool {
         if self.revision != revision || self.results.is_none() {
             self.take_answer(revision);
         }

@@ -79,13 +79,17 @@ impl Dialogs for DesktopDialogs {
         let (send, receive) = channel();
         let wanted = purpose.clone();
         std::thread::spawn(move || {
-            let project = |dialog: rfd::FileDialog| dialog.add_filter("Ohmloom project", &["ohmloom"]);
+            let project =
+                |dialog: rfd::FileDialog| dialog.add_filter("Ohmloom project", &["ohmloom"]);
             let picked = match wanted {
                 DialogPurpose::Open => project(rfd::FileDialog::new()).pick_file(),
-                DialogPurpose::SaveProject(name) => project(rfd::FileDialog::new()).set_file_name(name).save_file(),
-                DialogPurpose::ExportCutList(name) => {
-                    rfd::FileDialog::new().add_filter("CSV table", &["csv"]).set_file_name(name).save_file()
+                DialogPurpose::SaveProject(name) => {
+                    project(rfd::FileDialog::new()).set_file_name(name).save_file()
                 }
+                DialogPurpose::ExportCutList(name) => rfd::FileDialog::new()
+                    .add_filter("CSV table", &["csv"])
+                    .set_file_name(name)
+                    .save_file(),
             };
             // The window may be gone by now; then nobody listens.
             let _ = send.send(picked);

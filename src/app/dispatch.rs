@@ -43,7 +43,9 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::PutLead(lead, terminal) => state.meter.put(lead, terminal),
         Action::MeterMode(mode) => state.meter.mode = mode,
         Action::ShowSubject(subject) => show_subject(state, subject),
-        Action::OpenFile(path) => guarded(state, Action::OpenFile(path.clone()), |state| open_file(state, path)),
+        Action::OpenFile(path) => {
+            guarded(state, Action::OpenFile(path.clone()), |state| open_file(state, path))
+        }
         Action::OpenSample(name) => {
             guarded(state, Action::OpenSample(name.clone()), |state| open_sample(state, &name));
         }
@@ -83,7 +85,8 @@ fn forget_what_is_gone(state: &mut AppState) {
         Item::Wire(id) => project.wires.contains(*id),
         Item::Frame(id) => project.frames.contains(*id),
     });
-    let positions = |id: &ControlId| project.controls.get(*id).map_or(0, |control| control.positions.len());
+    let positions =
+        |id: &ControlId| project.controls.get(*id).map_or(0, |control| control.positions.len());
     state.bench.0.retain(|id, position| usize::from(*position) < positions(id));
     state.latched.retain(|id| project.controls.contains(*id));
     state.meter.red = state.meter.red.filter(|terminal| project.has_terminal(*terminal));
@@ -109,11 +112,17 @@ fn run_command(state: &mut AppState, command: Command) {
             state.ask_path(DialogPurpose::ExportCutList(name));
         }
         Command::Undo => {
-            let text = state.history.undo().map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
+            let text = state
+                .history
+                .undo()
+                .map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
             after_step(state, text);
         }
         Command::Redo => {
-            let text = state.history.redo().map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
+            let text = state
+                .history
+                .redo()
+                .map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
             after_step(state, text);
         }
         Command::Delete
@@ -151,8 +160,12 @@ fn run_command(state: &mut AppState, command: Command) {
                 ThemeChoice::Bench => ThemeChoice::Paper,
             };
         }
-        Command::TextLarger => state.preferences.text_scale = (state.preferences.text_scale + 0.1).min(2.0),
-        Command::TextSmaller => state.preferences.text_scale = (state.preferences.text_scale - 0.1).max(0.8),
+        Command::TextLarger => {
+            state.preferences.text_scale = (state.preferences.text_scale + 0.1).min(2.0)
+        }
+        Command::TextSmaller => {
+            state.preferences.text_scale = (state.preferences.text_scale - 0.1).max(0.8)
+        }
         Command::StageSketch => state.stage = Stage::Sketch,
         Command::StageRead => state.stage = Stage::Read,
         Command::StageCut => state.stage = Stage::Cut,
@@ -222,9 +235,17 @@ fn move_control(state: &mut AppState, id: ControlId, position: u8) {
     if !project.is_allowed(id, position, &state.bench) {
         let needed = control.needs.and_then(|need| {
             let other = project.controls.get(need.control)?;
-            Some(format!("{} in {}", other.name, other.positions.get(usize::from(need.position))?.name))
+            Some(format!(
+                "{} in {}",
+                other.name,
+                other.positions.get(usize::from(need.position))?.name
+            ))
         });
-        let text = format!("{} moves only with {}.", control.name, needed.unwrap_or_else(|| "another control".into()));
+        let text = format!(
+            "{} moves only with {}.",
+            control.name,
+            needed.unwrap_or_else(|| "another control".into())
+        );
         state.notice = Some(Notice { text, is_error: false });
         return;
     }
@@ -252,16 +273,22 @@ fn release_control(state: &mut AppState, id: ControlId) {
     }
 }
 
-fn returning_controls_off_rest(project: &Project, bench: &State) -> std::collections::BTreeSet<ControlId> {
+fn returning_controls_off_rest(
+    project: &Project,
+    bench: &State,
+) -> std::collections::BTreeSet<ControlId> {
     project
         .controls
         .iter()
-        .filter(|(id, control)| control.kind.returns() && bench.position(*id, control) != control.rest)
+        .filter(|(id, control)| {
+            control.kind.returns() && bench.position(*id, control) != control.rest
+        })
         .map(|(id, _)| id)
         .collect()
 }
 
 fn show_subject(state: &mut AppState, subject: Subject) {
+    state.panels.inspector.show(subject);
     let item = match subject {
         Subject::Part(id) => Some(Item::Part(id)),
         Subject::Wire(id) => Some(Item::Wire(id)),
@@ -333,7 +360,8 @@ fn save_to(state: &mut AppState, path: PathBuf) -> bool {
     match files::save(&path, state.project()) {
         Ok(()) => {
             state.saved = state.history.revision();
-            state.notice = Some(Notice { text: format!("Saved as {}.", path.display()), is_error: false });
+            state.notice =
+                Some(Notice { text: format!("Saved as {}.", path.display()), is_error: false });
             state.remember(&path);
             state.file = Some(path);
             if let Some(pending) = state.pending_after_save.take() {
@@ -373,6 +401,9 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.bench = State::rest();
     state.latched.clear();
     state.selection.clear();
+    // Texts being typed belong to rows of the project that is put away.
+    state.panels.inspector = Default::default();
+    state.stages = Default::default();
     state.meter = Default::default();
     state.pin = None;
     state.scale = None;
@@ -387,7 +418,9 @@ fn export_cut_list(state: &mut AppState, path: PathBuf) {
     match files::save_bytes(&path, text.as_bytes()) {
         Ok(()) => {
             let text = match missing {
-                0 => format!("Cut list of {} wires written to {}.", list.rows.len(), path.display()),
+                0 => {
+                    format!("Cut list of {} wires written to {}.", list.rows.len(), path.display())
+                }
                 _ => format!(
                     "Cut list written to {}; {missing} of {} wires have no length yet.",
                     path.display(),

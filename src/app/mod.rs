@@ -21,6 +21,7 @@ pub mod stages;
 mod state;
 pub mod theme;
 mod view;
+pub mod widgets;
 mod window;
 
 pub use action::{Action, Actions, Lead, Stage};

@@ -46,7 +46,8 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) {
         .frame(egui::Frame::new().fill(view.palette.card).inner_margin(margin))
         .show_separator_line(false)
         .show(ui, |ui| top_bar_ui(ui, view, &recent, actions));
-    let surface = egui::Frame::new().fill(view.palette.background).inner_margin(egui::Margin::same(7));
+    let surface =
+        egui::Frame::new().fill(view.palette.background).inner_margin(egui::Margin::same(7));
     Panel::bottom("strip")
         .frame(surface)
         .exact_size(STRIP_HEIGHT)
@@ -90,7 +91,10 @@ fn top_bar_ui(ui: &mut Ui, view: View<'_>, recent: &[std::path::PathBuf], action
                     _ => view.history.redo_title(),
                 };
                 let button = egui::Button::new(command.label()).frame(false);
-                let tip = step.map_or_else(|| command.tip().to_owned(), |step| format!("{}: {step}", command.label()));
+                let tip = step.map_or_else(
+                    || command.tip().to_owned(),
+                    |step| format!("{}: {step}", command.label()),
+                );
                 if ui.add_enabled(step.is_some(), button).on_hover_text(tip).clicked() {
                     actions.push(Action::Run(command));
                 }
@@ -103,8 +107,14 @@ fn top_bar_ui(ui: &mut Ui, view: View<'_>, recent: &[std::path::PathBuf], action
 fn stage_word_ui(ui: &mut Ui, view: View<'_>, stage: Stage, actions: &mut Actions) {
     let chosen = view.stage == stage;
     let text = RichText::new(stage.word());
-    let text = if chosen { text.font(theme::bold(15.0)) } else { text.color(view.palette.quiet).size(15.0) };
-    let response = ui.add(egui::Button::new(text).frame(false).selected(false)).on_hover_text(stage.question());
+    let text = if chosen {
+        text.font(theme::bold(15.0))
+    } else {
+        text.color(view.palette.quiet).size(15.0)
+    };
+    let response = ui
+        .add(egui::Button::new(text).frame(false).selected(false))
+        .on_hover_text(stage.question());
     if chosen {
         let at = response.rect.left_bottom() + egui::vec2(2.0, 4.0);
         let line = egui::Rect::from_min_size(at, egui::vec2(response.rect.width() - 4.0, 3.0));
@@ -117,16 +127,19 @@ fn stage_word_ui(ui: &mut Ui, view: View<'_>, stage: Stage, actions: &mut Action
 }
 
 fn problems_word_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
-    let count = |severity| view.derived.findings().iter().filter(|f| f.severity == severity).count();
+    let count =
+        |severity| view.derived.findings().iter().filter(|f| f.severity == severity).count();
     let (errors, warnings) = (count(Severity::Error), count(Severity::Warning));
-    let plural = |n: usize, word: &str| if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") };
+    let plural =
+        |n: usize, word: &str| if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") };
     let (text, colour) = match (errors, warnings) {
         (0, 0) => ("no problems".to_owned(), view.palette.right),
         (0, warnings) => (plural(warnings, "warning"), view.palette.warning),
         (errors, 0) => (plural(errors, "error"), view.palette.wrong),
-        (errors, warnings) => {
-            (format!("{}, {}", plural(errors, "error"), plural(warnings, "warning")), view.palette.wrong)
-        }
+        (errors, warnings) => (
+            format!("{}, {}", plural(errors, "error"), plural(warnings, "warning")),
+            view.palette.wrong,
+        ),
     };
     let button = egui::Button::new(RichText::new(text).color(colour)).frame(false);
     if ui.add(button).on_hover_text(Command::Problems.tip()).clicked() {
@@ -136,9 +149,14 @@ fn problems_word_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
 
 fn menu_ui(ui: &mut Ui, recent: &[std::path::PathBuf], actions: &mut Actions) {
     ui.menu_button("Project", |ui| {
-        for command in
-            [Command::New, Command::Open, Command::Save, Command::SaveAs, Command::ExportCutList, Command::Preferences]
-        {
+        for command in [
+            Command::New,
+            Command::Open,
+            Command::Save,
+            Command::SaveAs,
+            Command::ExportCutList,
+            Command::Preferences,
+        ] {
             menu_item_ui(ui, command, actions);
         }
         ui.separator();
@@ -155,7 +173,9 @@ fn menu_ui(ui: &mut Ui, recent: &[std::path::PathBuf], actions: &mut Actions) {
                 ui.label("none yet");
             }
             for path in recent {
-                let name = path.file_name().map_or_else(|| path.to_string_lossy(), |name| name.to_string_lossy());
+                let name = path
+                    .file_name()
+                    .map_or_else(|| path.to_string_lossy(), |name| name.to_string_lossy());
                 if ui.button(name).on_hover_text(path.display().to_string()).clicked() {
                     actions.push(Action::OpenFile(path.clone()));
                     ui.close();
@@ -206,7 +226,9 @@ fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut panels::PanelsState, actions: 
         card(ui, &mut |ui, actions| panels::working_ui(ui, view, actions));
         card(ui, &mut |ui, actions| panels::meter_ui(ui, view, &mut own.meter, actions));
         let focus = std::mem::take(&mut own.focus_name);
-        card(ui, &mut |ui, actions| panels::inspector_ui(ui, view, focus, &mut own.inspector, actions));
+        card(ui, &mut |ui, actions| {
+            panels::inspector_ui(ui, view, focus, &mut own.inspector, actions)
+        });
     });
 }
 

@@ -137,10 +137,16 @@ impl AppState {
 
     /// A file name to suggest, from the project's title.
     pub fn suggested_name(&self, extension: &str) -> String {
-        let known = self.file.as_deref().and_then(|path| path.file_stem()).map(|stem| stem.to_string_lossy());
+        let known = self
+            .file
+            .as_deref()
+            .and_then(|path| path.file_stem())
+            .map(|stem| stem.to_string_lossy());
         let stem = known.unwrap_or_else(|| self.project().title.as_str().into());
-        let clean: String =
-            stem.chars().map(|c| if c.is_alphanumeric() || c == '-' || c == '_' { c } else { '-' }).collect();
+        let clean: String = stem
+            .chars()
+            .map(|c| if c.is_alphanumeric() || c == '-' || c == '_' { c } else { '-' })
+            .collect();
         let clean = clean.trim_matches('-');
         format!("{}.{extension}", if clean.is_empty() { "project" } else { clean })
     }
@@ -160,7 +166,8 @@ impl AppState {
             DialogPurpose::Open => String::new(),
             DialogPurpose::SaveProject(name) | DialogPurpose::ExportCutList(name) => name.clone(),
         };
-        let folder = self.file.as_deref().and_then(|path| path.parent()).map(|folder| folder.join(&name));
+        let folder =
+            self.file.as_deref().and_then(|path| path.parent()).map(|folder| folder.join(&name));
         let text = folder.map_or(name, |path| path.display().to_string());
         self.path_field = Some((purpose, text));
     }
@@ -177,7 +184,8 @@ impl AppState {
         let pin = self.shown_pin();
         let unsaved = self.is_unsaved();
         let project = self.history.project();
-        let own = pin.and_then(|pin| project.sense_pins.get(pin)).map_or(Scale::Ohm, |pin| pin.scale);
+        let own =
+            pin.and_then(|pin| project.sense_pins.get(pin)).map_or(Scale::Ohm, |pin| pin.scale);
         let view = View {
             project,
             history: &self.history,

@@ -87,7 +87,8 @@ impl Palette {
 
     /// A wash of a colour over the card, for chips and bands.
     pub fn wash(&self, colour: Color32, share: f32) -> Color32 {
-        let mix = |a: u8, b: u8| (f32::from(a) * (1.0 - share) + f32::from(b) * share).round() as u8;
+        let mix =
+            |a: u8, b: u8| (f32::from(a) * (1.0 - share) + f32::from(b) * share).round() as u8;
         Color32::from_rgb(
             mix(self.card.r(), colour.r()),
             mix(self.card.g(), colour.g()),
@@ -125,6 +126,16 @@ pub const TEXT_HERO: f32 = 58.0;
 /// The meter's figure.
 pub const TEXT_FIGURE: f32 = 28.0;
 
+/// Width of the label before a field.
+pub const LABEL_WIDTH: f32 = 92.0;
+
+/// Body of a drawn resistor.
+pub const RESISTOR_BODY: Color32 = rgb(0xd9c39a);
+/// Ring of a drawn resistor.
+pub const GOLD: Color32 = rgb(0xb08d2a);
+/// Ring of a drawn resistor.
+pub const SILVER: Color32 = rgb(0xb4b8bb);
+
 /// Gives the context its fonts: the stock faces, then DejaVu Sans for the signs they lack, and its bold.
 pub fn install_fonts(ctx: &egui::Context) {
     let mut fonts = egui::FontDefinitions::default();
@@ -132,11 +143,18 @@ pub fn install_fonts(ctx: &egui::Context) {
         ("DejaVu Sans", include_bytes!("../fonts/DejaVuSans.ttf").as_slice()),
         ("DejaVu Sans Bold", include_bytes!("../fonts/DejaVuSans-Bold.ttf").as_slice()),
     ] {
-        fonts.font_data.insert(name.into(), std::sync::Arc::new(egui::FontData::from_static(bytes)));
+        fonts
+            .font_data
+            .insert(name.into(), std::sync::Arc::new(egui::FontData::from_static(bytes)));
     }
     // One face for everything a person reads, so that Ω, ∥ and arrows sit on the same line.
-    fonts.families.insert(egui::FontFamily::Proportional, vec!["DejaVu Sans".into(), "Ubuntu-Light".into()]);
-    fonts.families.insert(egui::FontFamily::Name("bold".into()), vec!["DejaVu Sans Bold".into(), "DejaVu Sans".into()]);
+    fonts
+        .families
+        .insert(egui::FontFamily::Proportional, vec!["DejaVu Sans".into(), "Ubuntu-Light".into()]);
+    fonts.families.insert(
+        egui::FontFamily::Name("bold".into()),
+        vec!["DejaVu Sans Bold".into(), "DejaVu Sans".into()],
+    );
     if let Some(mono) = fonts.families.get_mut(&egui::FontFamily::Monospace) {
         mono.push("DejaVu Sans".into());
     }

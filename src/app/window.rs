@@ -2,13 +2,13 @@
 
 use std::path::PathBuf;
 
+use crate::app::Command;
 use crate::app::action::Action;
 use crate::app::dialogs::DesktopDialogs;
 use crate::app::dispatch::dispatch;
 use crate::app::shell::app_ui;
 use crate::app::state::AppState;
 use crate::app::theme;
-use crate::app::Command;
 use crate::model::Project;
 use crate::samples;
 
@@ -70,11 +70,16 @@ impl Window {
 impl eframe::App for Window {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
-        let dropped = ctx.input(|input| input.raw.dropped_files.iter().next().map(|file| file.path().to_owned()));
+        let dropped = ctx.input(|input| {
+            input.raw.dropped_files.iter().next().map(|file| file.path().to_owned())
+        });
         if let Some(path) = dropped {
             dispatch(&mut self.state, Action::OpenFile(path));
         }
-        if ctx.input(|input| input.viewport().close_requested()) && !self.state.closing && self.state.is_unsaved() {
+        if ctx.input(|input| input.viewport().close_requested())
+            && !self.state.closing
+            && self.state.is_unsaved()
+        {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             dispatch(&mut self.state, Action::Run(Command::Quit));
         }

@@ -1,0 +1,399 @@
+//! Connectors and controllers: arrangement, latch, halves, mating, and both views of the cavities.
+
+use egui::{Id, RichText, Ui};
+
+use crate::app::panels::inspector::cavities;
+use crate::app::panels::inspector::part::set_part;
+use crate::app::panels::inspector::{Next, Unfolded};
+use crate::app::theme;
+use crate::app::widgets::{
+    Field, Pen, choice, heading, label_cell, parse_named, quiet, range_row, range_text,
+};
+use crate::edit::{Edit, parse_placing};
+use crate::model::{
+    CavityLayout, Connector, Controller, EndKind, Gender, Half, HalfSide, Latch, Mating, Numbering,
+    Part, PartId, PartKind,
+};
+use crate::units::Range;
+
+/// All properties of a connector.
+pub fn connector_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    connector: &Connector,
+    unfolded: &mut Unfolded,
+) {
+    arrangement_ui(
+        ui,
+        pen,
+        (id, part),
+        Arrangement::of(connector.layout, connector.numbering, connector.latch),
+    );
+    mating_ui(ui, pen, (id, part), connector);
+    let side = half_words_ui(ui, (id, connector), unfolded);
+    let half = match side {
+        HalfSide::First => Some(&connector.first),
+        HalfSide::Second => connector.second.as_ref(),
+    };
+    if let Some(half) = half {
+        half_ui(ui, pen, (id, part), half, side);
+    }
+    cavities::connector_cavities_ui(ui, pen, (id, part), (connector, side), unfolded);
+}
+
+/// All properties of a controller, its sense pins among them.
+pub fn controller_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    controller: &Controller,
+    (unfolded, next): (&mut Unfolded, &mut Next),
+) {
+    arrangement_ui(
+        ui,
+        pen,
+        (id, part),
+        Arrangement::of(controller.layout, controller.numbering, controller.latch),
+    );
+    heading(ui, "Plug of the harness");
+    half_ui(ui, pen, (id, part), &controller.plug, HalfSide::First);
+    cavities::controller_cavities_ui(ui, pen, (id, part), controller, (unfolded, next));
+}
+
+#[derive(Clone, Copy)]
+struct Arrangement {
+    layout: CavityLayout,
+    numbering: Numbering,
+    latch: Latch,
+}
+
+impl Arrangement {
+    fn of(layout: CavityLayout, numbering: Numbering, latch: Latch) -> Self {
+        Self { layout, numbering, latch }
+    }
+}
+
+/// Puts an arrangement into a connector or controller; notes on cavities that are gone go with them.
+fn set_arrangement(part: (PartId, &Part), arrangement: Arrangement) -> Result<Edit, String> {
+    set_part(part, |part| {
+        let Arrangement { layout, numbering, latch } = arrangement;
+        let count = layout.count();
+        match &mut part.kind {
+            PartKind::Connector(connector) => {
+                (connector.layout, connector.numbering, connector.latch) =
+                    (layout, numbering, latch);
+                connector.cavities.retain(|cavity, _| *cavity <= count);
+            }
+            PartKind::Controller(controller) => {
+                (controller.layout, controller.numbering, controller.latch) =
+                    (layout, numbering, latch);
+                controller.cavities.retain(|cavity, _| *cavity <= count);
+            }
+            PartKind::Supply(_)
+            | PartKind::Ground
+            | PartKind::Fuse(_)
+            | PartKind::Resistor(_)
+            | PartKind::Contact(_)
+            | PartKind::Splice { .. }
+            | PartKind::TestPoint => {}
+        }
+        Ok(())
+    })
+}
+
+/// `2x8`, `ring 6`, `ring 6+1`, as it is typed to place one.
+fn layout_text(layout: CavityLayout) -> String {
+    match layout {
+        CavityLayout::Grid { rows, columns } => format!("{rows}x{columns}"),
+        CavityLayout::Ring { around, centre: false } => format!("ring {around}"),
+        CavityLayout::Ring { around, centre: true } => format!("ring {around}+1"),
+    }
+}
+
+/// Reads an arrangement in the words of placing.
+fn parse_layout(text: &str) -> Result<CavityLayout, String> {
+    let placement = parse_placing(&format!("X {text}"))?;
+    match placement.parts.first().map(|part| &part.kind) {
+        Some(PartKind::Connector(connector)) => Ok(connector.layout),
+        Some(_) | None => {
+            Err(format!("expected rows x columns such as 2x8, or ring 6+1, found \"{text}\""))
+        }
+    }
+}
+
+fn arrangement_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    now: Arrangement,
+) {
+    let field =
+        Field::figure(Id::unique(("cavity layout", id)), "Cavities", layout_text(now.layout))
+            .when_left();
+    pen.row(ui, "Cavities", &field, |text| {
+        let layout = parse_layout(text)?;
+        set_arrangement((id, part), Arrangement { layout, ..now })
+    });
+    let numbers = |numbering| match (now.layout, numbering) {
+        (CavityLayout::Grid { .. }, Numbering::Forward) => "left to right on the face",
+        (CavityLayout::Grid { .. }, Numbering::Backward) => "right to left on the face",
+        (CavityLayout::Ring { .. }, Numbering::Forward) => "clockwise on the face",
+        (CavityLayout::Ring { .. }, Numbering::Backward) => "anticlockwise on the face",
+    };
+    let mut wanted = None;
+    ui.horizontal(|ui| {
+        label_cell(ui, "Numbers run", pen.view.palette);
+        let options = [Numbering::Forward, Numbering::Backward].map(|n| (numbers(n).to_owned(), n));
+        if let Some(numbering) = choice(
+            ui,
+            Id::unique(("numbering", id)),
+            "Numbers run",
+            numbers(now.numbering),
+            options,
+        ) {
+            wanted = Some(Arrangement { numbering, ..now });
+        }
+    });
+    ui.horizontal(|ui| {
+        label_cell(ui, "Latch", pen.view.palette);
+        let options = [Latch::Up, Latch::Down, Latch::Left, Latch::Right]
+            .map(|l| (latch_words(l).to_owned(), l));
+        if let Some(latch) =
+            choice(ui, Id::unique(("latch", id)), "Latch", latch_words(now.latch), options)
+        {
+            wanted = Some(Arrangement { latch, ..now });
+        }
+    });
+    if let Some(edit) = wanted.and_then(|wanted| set_arrangement((id, part), wanted).ok()) {
+        pen.edit(edit);
+    }
+}
+
+fn latch_words(latch: Latch) -> &'static str {
+    match latch {
+        Latch::Up => "up",
+        Latch::Down => "down",
+        Latch::Left => "left on the face",
+        Latch::Right => "right on the face",
+    }
+}
+
+fn set_connector(
+    part: (PartId, &Part),
+    change: impl FnOnce(&mut Connector),
+) -> Result<Edit, String> {
+    set_part(part, |part| {
+        if let PartKind::Connector(connector) = &mut part.kind {
+            change(connector);
+        }
+        Ok(())
+    })
+}
+
+fn mating_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    connector: &Connector,
+) {
+    let mut edits = Vec::new();
+    let mut paired = connector.second.is_some();
+    ui.horizontal(|ui| {
+        label_cell(ui, "Counterpart", pen.view.palette);
+        if ui.checkbox(&mut paired, "has a second half").changed() {
+            let gender = match connector.first.gender {
+                Gender::Pins => Gender::Sockets,
+                Gender::Sockets => Gender::Pins,
+            };
+            let half = Half {
+                name: connector.first.name.clone(),
+                gender,
+                end_kind: connector.first.end_kind,
+            };
+            edits.push(set_connector((id, part), |connector| {
+                connector.second = paired.then_some(half)
+            }));
+        }
+    });
+    if connector.second.is_some() {
+        ui.horizontal(|ui| {
+            label_cell(ui, "", pen.view.palette);
+            for (word, mating) in [("Mated", Mating::Mated), ("Apart", Mating::Apart)] {
+                if ui.selectable_label(connector.mating == mating, word).clicked()
+                    && connector.mating != mating
+                {
+                    edits.push(set_connector((id, part), |connector| connector.mating = mating));
+                }
+            }
+            let mut rotating = connector.rotating;
+            if ui
+                .checkbox(&mut rotating, "rotating")
+                .on_hover_text("A rotating contact, as under a wheel")
+                .changed()
+            {
+                edits.push(set_connector((id, part), |connector| connector.rotating = rotating));
+            }
+        });
+        joint_ui(ui, pen, (id, part), connector);
+    }
+    for edit in edits.into_iter().flatten() {
+        pen.edit(edit);
+    }
+}
+
+fn joint_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    connector: &Connector,
+) {
+    let project_range = pen.view.project.settings.joint_ohm;
+    let mut own = connector.joint_ohm.is_some();
+    ui.horizontal(|ui| {
+        label_cell(ui, "Joint", pen.view.palette);
+        let words = format!("own resistance, else {}", range_text(project_range, "Ω"));
+        if ui.checkbox(&mut own, words).changed()
+            && let Ok(edit) = set_connector((id, part), |connector| {
+                connector.joint_ohm = own.then_some(project_range)
+            })
+        {
+            pen.edit(edit);
+        }
+    });
+    if let Some(range) = connector.joint_ohm {
+        range_row(
+            ui,
+            pen,
+            ("", "Joint resistance", Id::unique(("joint", id))),
+            range,
+            |range: Range| set_connector((id, part), |connector| connector.joint_ohm = Some(range)),
+        );
+    }
+}
+
+/// The two halves' names as words; returns the half looked at.
+fn half_words_ui(
+    ui: &mut Ui,
+    (id, connector): (PartId, &Connector),
+    unfolded: &mut Unfolded,
+) -> HalfSide {
+    let Some(second) = &connector.second else {
+        heading(ui, "Half");
+        return HalfSide::First;
+    };
+    let side = unfolded.half(id);
+    ui.add_space(6.0);
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Half").font(theme::bold(theme::TEXT_BODY)));
+        for (option, half, where_it_is) in
+            [(HalfSide::First, &connector.first, "left"), (HalfSide::Second, second, "right")]
+        {
+            let words = format!("{} ({where_it_is}, {})", half.name, gender_word(half.gender));
+            if ui.selectable_label(side == option, words).clicked() {
+                unfolded.second_half = (option == HalfSide::Second).then_some(id);
+            }
+        }
+    });
+    side
+}
+
+fn gender_word(gender: Gender) -> &'static str {
+    match gender {
+        Gender::Pins => "pins",
+        Gender::Sockets => "sockets",
+    }
+}
+
+fn set_half(
+    part: (PartId, &Part),
+    side: HalfSide,
+    change: impl FnOnce(&mut Half),
+) -> Result<Edit, String> {
+    set_part(part, |part| {
+        let half = match (&mut part.kind, side) {
+            (PartKind::Connector(connector), HalfSide::First) => Some(&mut connector.first),
+            (PartKind::Connector(connector), HalfSide::Second) => connector.second.as_mut(),
+            (PartKind::Controller(controller), _) => Some(&mut controller.plug),
+            (
+                PartKind::Supply(_)
+                | PartKind::Ground
+                | PartKind::Fuse(_)
+                | PartKind::Resistor(_)
+                | PartKind::Contact(_)
+                | PartKind::Splice { .. }
+                | PartKind::TestPoint,
+                _,
+            ) => None,
+        };
+        if let Some(half) = half {
+            change(half);
+        }
+        Ok(())
+    })
+}
+
+/// Name, gender and kind of end of one half.
+fn half_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    half: &Half,
+    side: HalfSide,
+) {
+    let field = Field::words(
+        Id::unique(("half name", id, side == HalfSide::First)),
+        "Name of the half",
+        half.name.as_str(),
+    );
+    pen.row(ui, "Name in lists", &field, |text| {
+        let name = parse_named(text)?;
+        set_half((id, part), side, |half| half.name = name)
+    });
+    let mut edit = None;
+    ui.horizontal(|ui| {
+        label_cell(ui, "Terminals", pen.view.palette);
+        for gender in [Gender::Sockets, Gender::Pins] {
+            if ui.selectable_label(half.gender == gender, gender_word(gender)).clicked() {
+                edit = set_half((id, part), side, |half| half.gender = gender).ok();
+            }
+        }
+    });
+    ui.horizontal(|ui| {
+        label_cell(ui, "Kind of end", pen.view.palette);
+        let options = EndKind::ALL.map(|kind| (kind.noun().to_owned(), kind));
+        let picked = choice(
+            ui,
+            Id::unique(("half end", id, side == HalfSide::First)),
+            "Kind of end",
+            half.end_kind.noun(),
+            options,
+        );
+        if let Some(kind) = picked {
+            edit = set_half((id, part), side, |half| half.end_kind = kind).ok();
+        }
+    });
+    if let Some(edit) = edit {
+        pen.edit(edit);
+    }
+    if side == HalfSide::First && half.gender == Gender::Pins {
+        quiet(ui, "The live half carries sockets, so that nothing can touch it.", pen.view.palette);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_arrangement_is_read_as_it_is_shown() {
+        for layout in [
+            CavityLayout::Grid { rows: 2, columns: 8 },
+            CavityLayout::Ring { around: 6, centre: false },
+            CavityLayout::Ring { around: 6, centre: true },
+        ] {
+            assert_eq!(parse_layout(&layout_text(layout)), Ok(layout));
+        }
+        assert!(parse_layout("many").unwrap_err().contains("2x8"));
+    }
+}

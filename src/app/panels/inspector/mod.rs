@@ -1,0 +1,216 @@
+//! Properties of what is selected, and of what lies on no sheet: controls, sense pins, the project.
+
+mod bands;
+mod cavities;
+mod connector;
+mod contact;
+mod control;
+mod controls;
+mod expectations;
+mod measuring;
+mod part;
+mod pins;
+mod project;
+mod resistor;
+mod settings;
+mod several;
+mod simple;
+mod wire;
+
+use egui::{Button, RichText, Ui};
+
+use crate::app::action::Actions;
+use crate::app::theme;
+use crate::app::view::View;
+use crate::app::widgets::{Fields, Pen};
+use crate::edit::{Item, Selection};
+use crate::model::{ControlId, HalfSide, PartId, SensePinId, Subject};
+
+/// One page of the panel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Page {
+    Selection,
+    Controls,
+    Pins,
+    Project,
+}
+
+impl Page {
+    const ALL: [Self; 4] = [Self::Selection, Self::Controls, Self::Pins, Self::Project];
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::Selection => "Selected",
+            Self::Controls => "Controls",
+            Self::Pins => "Sense pins",
+            Self::Project => "Project",
+        }
+    }
+
+    fn tip(self) -> &'static str {
+        match self {
+            Self::Selection => "Properties of what is selected on the sheet",
+            Self::Controls => "What a hand moves, and which contacts move with it",
+            Self::Pins => "How the controller measures, and what it makes of a reading",
+            Self::Project => "Title, notes, dirt, cut lengths, meter",
+        }
+    }
+}
+
+/// What the panel remembers between frames.
+#[derive(Default)]
+pub struct InspectorState {
+    fields: Fields,
+    /// The page a hand chose; `None` follows the selection.
+    page: Option<Page>,
+    /// Selection the page was chosen for.
+    seen: Selection,
+    wanted: Option<Subject>,
+    unfolded: Unfolded,
+}
+
+/// What is folded out on the pages.
+#[derive(Default)]
+struct Unfolded {
+    control: Option<ControlId>,
+    pin: Option<SensePinId>,
+    cavity: Option<(PartId, u16)>,
+    second_half: Option<PartId>,
+}
+
+impl Unfolded {
+    /// Which half of a connector is looked at.
+    fn half(&self, part: PartId) -> HalfSide {
+        if self.second_half == Some(part) { HalfSide::Second } else { HalfSide::First }
+    }
+
+    /// The cavity of a part that is looked at.
+    fn cavity(&self, part: PartId) -> Option<u16> {
+        self.cavity.filter(|(of, _)| *of == part).map(|(_, cavity)| cavity)
+    }
+}
+
+impl InspectorState {
+    /// Opens the page of a control or a sense pin at the next frame.
+    pub fn show(&mut self, subject: Subject) {
+        self.wanted = Some(subject);
+    }
+}
+
+/// Properties of what is selected.
+pub fn inspector_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    focus_name: bool,
+    own: &mut InspectorState,
+    actions: &mut Actions,
+) {
+    if own.seen != *view.selection {
+        own.seen.clone_from(view.selection);
+        own.page = None;
+    }
+    match own.wanted.take() {
+        Some(Subject::Control(id)) => {
+            own.page = Some(Page::Controls);
+            own.unfolded.control = Some(id);
+        }
+        Some(Subject::SensePin(id)) => {
+            own.page = Some(Page::Pins);
+            own.unfolded.pin = Some(id);
+        }
+        Some(Subject::Project) => own.page = Some(Page::Project),
+        Some(
+            Subject::Part(_)
+            | Subject::Wire(_)
+            | Subject::Frame(_)
+            | Subject::Place(_)
+            | Subject::Run(_),
+        )
+        | None => {}
+    }
+    let follows = if view.selection.is_empty() { Page::Project } else { Page::Selection };
+    let page = own.page.filter(|page| *page != Page::Selection).unwrap_or(follows);
+    if focus_name {
+        own.page = None;
+    }
+    if let Some(picked) = page_words_ui(ui, view, page) {
+        own.page = Some(picked);
+    }
+    ui.add_space(2.0);
+    let mut next = Next::default();
+    let mut pen = Pen { view, fields: &mut own.fields, actions };
+    match page {
+        Page::Selection => selection_ui(ui, &mut pen, focus_name, &mut own.unfolded, &mut next),
+        Page::Controls => controls::controls_page_ui(ui, &mut pen, &mut own.unfolded),
+        Page::Pins => pins::pins_page_ui(ui, &mut pen, &mut own.unfolded),
+        Page::Project => project::project_page_ui(ui, &mut pen),
+    }
+    own.wanted = own.wanted.or(next.0);
+}
+
+/// Where an editor wants to lead next.
+#[derive(Default)]
+struct Next(Option<Subject>);
+
+/// The words of the pages; returns the one that was clicked.
+fn page_words_ui(ui: &mut Ui, view: View<'_>, page: Page) -> Option<Page> {
+    let mut picked = None;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().button_padding.x = 5.0;
+        for option in Page::ALL {
+            let chosen = option == page;
+            let text = RichText::new(option.word());
+            let text = if chosen {
+                text.font(theme::bold(theme::TEXT_BODY))
+            } else {
+                text.color(view.palette.quiet).size(theme::TEXT_BODY)
+            };
+            let enabled = option != Page::Selection || !view.selection.is_empty();
+            let response =
+                ui.add_enabled(enabled, Button::new(text).frame(false)).on_hover_text(option.tip());
+            if chosen {
+                let line = egui::Rect::from_min_size(
+                    response.rect.left_bottom() + egui::vec2(5.0, 0.0),
+                    egui::vec2(response.rect.width() - 10.0, 2.5),
+                );
+                ui.painter().rect_filled(line, 1.0, view.palette.live);
+            }
+            if response.clicked() {
+                picked = Some(option);
+            }
+        }
+    });
+    picked
+}
+
+fn selection_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    focus_name: bool,
+    unfolded: &mut Unfolded,
+    next: &mut Next,
+) {
+    let project = pen.view.project;
+    let first = pen.view.selection.iter().next().copied();
+    match first {
+        Some(item) if pen.view.selection.len() == 1 => match item {
+            Item::Part(id) => {
+                if let Some(part) = project.parts.get(id) {
+                    part::part_ui(ui, pen, (id, part), focus_name, unfolded, next);
+                }
+            }
+            Item::Wire(id) => {
+                if let Some(wire) = project.wires.get(id) {
+                    wire::wire_ui(ui, pen, (id, wire), focus_name);
+                }
+            }
+            Item::Frame(id) => {
+                if let Some(frame) = project.frames.get(id) {
+                    simple::frame_ui(ui, pen, (id, frame), focus_name);
+                }
+            }
+        },
+        Some(_) | None => several::several_ui(ui, pen),
+    }
+}

@@ -1,0 +1,83 @@
+//! A resistor: value with its code and rings, tolerance, drift, power.
+
+use egui::{Id, Ui};
+
+use crate::app::panels::inspector::part::set_part;
+use crate::app::widgets::{
+    Field, Pen, number_text, ohm_text, parse_ohms, parse_positive, parse_unit, percent_text, quiet,
+    resistor_rings, rings_ui,
+};
+use crate::edit::Edit;
+use crate::model::{Part, PartId, PartKind, Resistor};
+use crate::units;
+
+/// All properties of a resistor.
+pub fn resistor_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    resistor: &Resistor,
+) {
+    let set = |change: &dyn Fn(&mut Resistor)| set_resistor((id, part), change);
+    let value = Field::figure(Id::unique(("resistor value", id)), "Value", ohm_text(resistor.ohm))
+        .hint("4k7");
+    pen.row(ui, "Value", &value, |text| {
+        let ohm = parse_ohms(text)?;
+        set(&|resistor| resistor.ohm = ohm)
+    });
+    code_ui(ui, pen, (id, resistor));
+    let tolerance = Field::figure(
+        Id::unique(("resistor tolerance", id)),
+        "Tolerance",
+        percent_text(resistor.tolerance),
+    );
+    pen.row(ui, "Tolerance", &tolerance, |text| {
+        let tolerance = units::parse_percent(text).map_err(|error| error.to_string())?;
+        set(&|resistor| resistor.tolerance = tolerance)
+    });
+    let drift = number_text(resistor.tempco_ppm_per_k, "ppm/K");
+    pen.row(
+        ui,
+        "Drift",
+        &Field::figure(Id::unique(("resistor drift", id)), "Drift with temperature", drift),
+        |text| {
+            let ppm =
+                parse_unit(text, "ppm/K", "parts per million for a kelvin, such as 100 ppm/K")?;
+            set(&|resistor| resistor.tempco_ppm_per_k = ppm)
+        },
+    );
+    let power = number_text(resistor.power_watt, "W");
+    pen.row(
+        ui,
+        "Power",
+        &Field::figure(Id::unique(("resistor power", id)), "Power rating", power),
+        |text| {
+            let watt = parse_positive(text, "W", "watts such as 0.25 W")?;
+            set(&|resistor| resistor.power_watt = watt)
+        },
+    );
+}
+
+fn set_resistor(part: (PartId, &Part), change: &dyn Fn(&mut Resistor)) -> Result<Edit, String> {
+    set_part(part, |part| {
+        if let PartKind::Resistor(resistor) = &mut part.kind {
+            change(resistor);
+        }
+        Ok(())
+    })
+}
+
+/// Letter code, rings, and what series the value belongs to.
+fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, resistor): (PartId, &Resistor)) {
+    ui.horizontal(|ui| {
+        crate::app::widgets::label_cell(ui, "Marked", pen.view.palette);
+        if let Some(rings) = resistor_rings(resistor.ohm, resistor.tolerance) {
+            rings_ui(ui, Id::unique(("resistor rings", id)), &rings, pen.view);
+        }
+        let code = units::format_iec60062(resistor.ohm);
+        ui.label(code).on_hover_text("Letter code of IEC 60062");
+    });
+    if resistor_rings(resistor.ohm, resistor.tolerance).is_none() {
+        quiet(ui, "No colour rings say this value with this tolerance.", pen.view.palette);
+    }
+}

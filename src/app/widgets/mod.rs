@@ -1,0 +1,26 @@
+//! Fields that several panels share: text that is checked, choices, colours, sizes, faces of connectors.
+
+mod choice;
+mod colour;
+mod face;
+mod field;
+mod pen;
+mod quantity;
+mod range;
+mod rings;
+mod row;
+mod terminal;
+
+pub use choice::{choice, choice_wide};
+pub use colour::{colour_ui, swatch};
+pub use face::{CavityLook, FaceSide, FaceView, cavity_spots, face_ui};
+pub use field::{Field, Fields, Taking, Typing};
+pub use pen::Pen;
+pub use quantity::{
+    number_text, ohm_text, parse_count, parse_named, parse_ohms, parse_positive, parse_size,
+    parse_unit, percent_text, range_text,
+};
+pub use range::range_row;
+pub use rings::{Ring, resistor_rings, rings_ui};
+pub use row::{add_word, heading, label_cell, quiet, remove_sign, word_button};
+pub use terminal::{terminal_choice, terminal_words};

@@ -1,0 +1,50 @@
+//! A range of ohms in one row: least, usual, greatest beside each other.
+
+use egui::{Id, Ui};
+
+use crate::app::widgets::field::Field;
+use crate::app::widgets::pen::Pen;
+use crate::app::widgets::quantity::{ohm_text, parse_ohms};
+use crate::app::widgets::row::label_cell;
+use crate::edit::Edit;
+use crate::units::Range;
+
+/// Three fields in a row for a range of ohms. `names` are label, spoken name and identity.
+pub fn range_row(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (label, spoken, id): (&str, &str, Id),
+    range: Range,
+    make: impl Fn(Range) -> Result<Edit, String>,
+) {
+    let members: [(&str, f64, fn(&mut Range, f64)); 3] = [
+        ("least", range.low, |range, ohm| range.low = ohm),
+        ("usual", range.nominal, |range, ohm| range.nominal = ohm),
+        ("greatest", range.high, |range, ohm| range.high = ohm),
+    ];
+    let fields: Vec<Field> = members
+        .iter()
+        .map(|(word, ohm, _)| {
+            Field::figure(id.with(*word), format!("{spoken}, {word}"), ohm_text(*ohm))
+        })
+        .collect();
+    ui.horizontal(|ui| {
+        label_cell(ui, label, pen.view.palette);
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let width = (ui.available_width() - 2.0 * 4.0) / 3.0 - 8.0;
+        for (field, (word, _, put)) in fields.iter().zip(members) {
+            let field = field.clone().width(width).hint(word);
+            pen.field(ui, &field, |text| {
+                let mut range = range;
+                put(&mut range, parse_ohms(text)?);
+                if !range.is_ordered() {
+                    return Err("least, usual and greatest must stand in this order".into());
+                }
+                make(range)
+            });
+        }
+    });
+    for field in &fields {
+        pen.refusal_ui(ui, field.id, &field.shown);
+    }
+}

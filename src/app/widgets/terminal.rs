@@ -1,0 +1,88 @@
+//! Picking a terminal: first the part, then which of its terminals.
+
+use egui::{Id, Ui};
+
+use crate::app::widgets::choice::choice_wide;
+use crate::model::{Part, PartId, PartKind, Project, TerminalRef, cavity_of_terminal};
+
+/// A terminal as a person reads it: its name and what is known about it, `X1-11 RANGE signal`.
+pub fn terminal_words(project: &Project, terminal: TerminalRef) -> String {
+    let name = project.terminal_name(terminal);
+    let circuit =
+        project.parts.get(terminal.part).and_then(|part| circuit_of(part, terminal.terminal));
+    circuit.map_or_else(|| name.clone(), |circuit| format!("{name} {circuit}"))
+}
+
+/// Circuit written down for the terminal's cavity.
+fn circuit_of(part: &Part, terminal: u16) -> Option<&str> {
+    let note = match &part.kind {
+        PartKind::Connector(connector) => connector.cavities.get(&cavity_of_terminal(terminal).0),
+        PartKind::Controller(controller) => controller.cavities.get(&(terminal + 1)),
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint => None,
+    };
+    note.map(|cavity| cavity.circuit.as_str()).filter(|circuit| !circuit.is_empty())
+}
+
+/// Two choices beside each other, part and terminal. Returns a new pick.
+pub fn terminal_choice(
+    ui: &mut Ui,
+    id: Id,
+    name: &str,
+    project: &Project,
+    now: TerminalRef,
+) -> Option<TerminalRef> {
+    let part_now = project.parts.get(now.part);
+    let many = part_now.is_some_and(|part| part.kind.terminal_count() > 1);
+    let full = ui.available_width();
+    let width = if many { full * 0.42 } else { full };
+    let shown = part_now.map_or("?".to_owned(), part_words);
+    let parts = project.parts.iter().filter(|(_, part)| is_choosable(part));
+    let picked_part: Option<PartId> = choice_wide(
+        ui,
+        id.with("part"),
+        (&format!("{name}: part"), width),
+        &shown,
+        parts.map(|(id, part)| (part_words(part), id)),
+    );
+    let mut picked = picked_part.map(|part| TerminalRef { part, terminal: 0 });
+    if let (Some(part), true) = (part_now, many) {
+        let terminals =
+            (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal));
+        let words = |terminal| terminal_words(project, TerminalRef { part: now.part, terminal });
+        let options = terminals.map(|terminal| (words(terminal), terminal));
+        let label = format!("{name}: terminal");
+        if let Some(terminal) = choice_wide(
+            ui,
+            id.with("terminal"),
+            (&label, f32::INFINITY),
+            &words(now.terminal),
+            options,
+        ) {
+            picked = Some(TerminalRef { part: now.part, terminal });
+        }
+    }
+    picked
+}
+
+fn part_words(part: &Part) -> String {
+    format!("{} {}", part.name, part.kind.noun())
+}
+
+/// Whether a network may end there: supplies, ground points, outputs of the controller, points to measure at.
+fn is_choosable(part: &Part) -> bool {
+    match part.kind {
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Connector(_)
+        | PartKind::Controller(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint => true,
+        PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) => false,
+    }
+}
