@@ -14,7 +14,7 @@ mod working;
 
 pub use controls::controls_ui;
 pub use help::help_ui;
-pub use inspector::{InspectorState, inspector_ui};
+pub use inspector::{InspectorState, inspector_ui, place_choice};
 pub use meter::meter_ui;
 pub use notice::notice_ui;
 pub use preferences::preferences_ui;

@@ -17,6 +17,8 @@ mod several;
 mod simple;
 mod wire;
 
+pub use part::place_choice;
+
 use egui::{Button, RichText, Ui};
 
 use crate::app::action::Actions;

@@ -1,0 +1,140 @@
+//! Stage Cut: the cut list, and beside it the places and runs its lengths come from.
+
+mod layout;
+mod map;
+mod seats;
+mod totals;
+mod wires;
+
+use egui::{Align, Button, Layout, RichText, Ui};
+
+use crate::app::action::{Action, Actions};
+use crate::app::command::Command;
+use crate::app::theme;
+use crate::app::view::View;
+use crate::app::widgets::{Fields, Pen, number_text, quiet};
+use crate::model::PlaceId;
+
+/// What the stage remembers between frames.
+#[derive(Default)]
+pub struct CutState {
+    fields: Fields,
+    /// In a narrow window: whether the layout shows instead of the list.
+    layout_shown: bool,
+    /// The place being dragged on the map, and the gesture of the drag.
+    dragged: Option<(PlaceId, u64)>,
+    drags: u64,
+}
+
+/// Below this width list and layout take turns.
+const WIDE: f32 = 860.0;
+
+/// Stage Cut: wires, places and runs beside the cut list.
+pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
+    let wide = ui.available_width() >= WIDE;
+    head_ui(ui, view, (wide, own), actions);
+    ui.add_space(4.0);
+    if wide {
+        let full = ui.available_size();
+        let left = (full.x * 0.6).floor();
+        ui.horizontal_top(|ui| {
+            ui.allocate_ui_with_layout(
+                egui::vec2(left, full.y),
+                Layout::top_down(Align::Min),
+                |ui| {
+                    ui.set_min_size(egui::vec2(left, full.y));
+                    list_ui(ui, view, actions);
+                },
+            );
+            ui.add_space(10.0);
+            let size = ui.available_size();
+            ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+                layout_ui(ui, view, own, actions)
+            });
+        });
+    } else if own.layout_shown {
+        layout_ui(ui, view, own, actions);
+    } else {
+        list_ui(ui, view, actions);
+    }
+}
+
+/// Title, rule of the lengths, export.
+fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), actions: &mut Actions) {
+    ui.horizontal(|ui| {
+        if wide {
+            ui.label(RichText::new("Cut list").font(theme::bold(theme::TEXT_HEADING)));
+        } else {
+            for (word, layout) in [("Cut list", false), ("Places and runs", true)] {
+                if ui.selectable_label(own.layout_shown == layout, word).clicked() {
+                    own.layout_shown = layout;
+                }
+            }
+        }
+        if let Some(list) = view.derived.cut_list() {
+            let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
+            let wires = if list.rows.len() == 1 {
+                "1 wire".into()
+            } else {
+                format!("{} wires", list.rows.len())
+            };
+            ui.label(RichText::new(wires).small().color(view.palette.quiet));
+            if missing > 0 {
+                let words = format!("⚠ {missing} without a length");
+                ui.label(RichText::new(words).small().color(view.palette.warning));
+            }
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let command = Command::ExportCutList;
+            if ui.add(Button::new(command.label())).on_hover_text(command.tip()).clicked() {
+                actions.push(Action::Run(command));
+            }
+        });
+    });
+    quiet(ui, rule_text(view), view.palette);
+}
+
+/// How the lengths come about, in one sentence.
+fn rule_text(view: View<'_>) -> String {
+    let settings = &view.project.settings;
+    format!(
+        "Cut = route × {} + both ends + loops, rounded up to {}. Cut long: plus something, minus nothing.",
+        number_text(settings.length_factor, ""),
+        view.preferences.length_text(settings.rounding_mm)
+    )
+}
+
+fn list_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
+    match view.derived.cut_list() {
+        None => {
+            quiet(ui, "Reckoning the lengths …", view.palette);
+        }
+        Some(list) if list.rows.is_empty() => {
+            ui.add_space(24.0);
+            ui.label(RichText::new("Nothing to cut yet").font(theme::bold(theme::TEXT_HEADING)));
+            let words = "Draw a wire on the sheet and mark it \"In the harness\"; wires inside a box are not cut.";
+            quiet(ui, words, view.palette);
+        }
+        Some(list) => {
+            let room = totals::height(list.totals.len()).min(ui.available_height() * 0.35);
+            let table =
+                egui::vec2(ui.available_width(), (ui.available_height() - room - 12.0).max(120.0));
+            ui.allocate_ui(table, |ui| {
+                ui.set_min_size(table);
+                wires::wires_ui(ui, view, &list.rows, actions);
+            });
+            totals::totals_ui(ui, view, &list.totals);
+        }
+    }
+}
+
+fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
+    egui::ScrollArea::vertical().id_salt("layout").auto_shrink(false).show(ui, |ui| {
+        ui.set_max_width(ui.available_width() - 8.0);
+        map::map_ui(ui, view, (&mut own.dragged, &mut own.drags), actions);
+        let mut pen = Pen { view, fields: &mut own.fields, actions };
+        layout::places_ui(ui, &mut pen);
+        layout::runs_ui(ui, &mut pen);
+        seats::seats_ui(ui, &mut pen);
+    });
+}

@@ -1,0 +1,70 @@
+//! Where parts sit in the layout: those without a place first, since their wires have no length.
+
+use std::collections::BTreeSet;
+
+use egui::{RichText, Ui};
+
+use crate::app::panels::place_choice;
+use crate::app::widgets::{Pen, heading, quiet};
+use crate::model::{Part, PartId, PartKind, Project, WireUse};
+
+/// All parts at the ends of harness wires.
+pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+    let project = pen.view.project;
+    if project.places.is_empty() {
+        return;
+    }
+    heading(ui, "Where parts sit");
+    let seats = seats(project);
+    if seats.is_empty() {
+        quiet(ui, "No harness wire ends anywhere yet.", pen.view.palette);
+    }
+    for (id, part) in seats {
+        ui.horizontal(|ui| {
+            let width = (ui.available_width() * 0.45).floor();
+            let size = egui::vec2(width, ui.spacing().interact_size.y);
+            ui.allocate_ui_with_layout(
+                size,
+                egui::Layout::left_to_right(egui::Align::Center),
+                |ui| {
+                    ui.set_min_width(width);
+                    let name = format!("{} {}", part.name, part.kind.noun());
+                    let text = match part.place {
+                        Some(_) => RichText::new(name),
+                        None => RichText::new(format!("⚠ {name}")).color(pen.view.palette.warning),
+                    };
+                    ui.add(egui::Label::new(text).truncate());
+                },
+            );
+            place_choice(ui, pen, (id, part));
+        });
+    }
+}
+
+/// Parts at the ends of harness wires, and those that belong to a place by their kind; without a place first.
+fn seats(project: &Project) -> Vec<(PartId, &Part)> {
+    let ends: BTreeSet<PartId> = project
+        .wires
+        .iter()
+        .filter(|(_, wire)| wire.usage == WireUse::Harness)
+        .flat_map(|(_, wire)| [wire.from.terminal.part, wire.to.terminal.part])
+        .collect();
+    let by_kind = |part: &Part| match part.kind {
+        PartKind::Connector(_)
+        | PartKind::Controller(_)
+        | PartKind::Supply(_)
+        | PartKind::Ground => true,
+        PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint => false,
+    };
+    let mut seats: Vec<(PartId, &Part)> = project
+        .parts
+        .iter()
+        .filter(|(id, part)| ends.contains(id) || (part.place.is_some() && by_kind(part)))
+        .collect();
+    seats.sort_by_key(|(id, part)| (part.place.is_some(), *id));
+    seats
+}

@@ -1,0 +1,141 @@
+//! The table of wires to cut: two lines a wire, the length to cut large.
+
+use egui::{Align, Label, Layout, RichText, Sense, Ui};
+use egui_extras::{Column, TableBuilder, TableRow};
+
+use crate::app::action::{Action, Actions};
+use crate::app::theme;
+use crate::app::view::View;
+use crate::app::widgets::swatch;
+use crate::cutting::CutRow;
+use crate::edit::Item;
+
+/// Height of one row.
+const ROW_HEIGHT: f32 = 44.0;
+
+/// All wires; a click selects one, and the card beside shows its properties.
+pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Actions) {
+    let narrow = ui.available_width() < 600.0;
+    let heads = ["Wire", "From … to", "Size and colour", "Route", "Cut"];
+    TableBuilder::new(ui)
+        .id_salt("cut list")
+        .striped(true)
+        .sense(Sense::click())
+        .cell_layout(Layout::top_down(Align::Min))
+        .auto_shrink(false)
+        .column(
+            Column::initial(if narrow { 110.0 } else { 150.0 })
+                .at_least(70.0)
+                .clip(true)
+                .resizable(true),
+        )
+        .column(
+            Column::initial(if narrow { 100.0 } else { 120.0 })
+                .at_least(70.0)
+                .clip(true)
+                .resizable(true),
+        )
+        .column(
+            Column::initial(if narrow { 106.0 } else { 120.0 })
+                .at_least(70.0)
+                .clip(true)
+                .resizable(true),
+        )
+        .column(Column::remainder().at_least(90.0).clip(true))
+        .column(Column::exact(104.0))
+        .header(24.0, |mut header| {
+            for (idx, head) in heads.iter().enumerate() {
+                header.col(|ui| {
+                    let text = RichText::new(*head).small().color(view.palette.quiet);
+                    if idx + 1 == heads.len() {
+                        ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
+                            ui.add_space(8.0);
+                            ui.label(text)
+                        });
+                    } else {
+                        ui.label(text);
+                    }
+                });
+            }
+        })
+        .body(|body| {
+            body.rows(ROW_HEIGHT, rows.len(), |mut table_row| {
+                if let Some(row) = rows.get(table_row.index()) {
+                    row_ui(&mut table_row, view, row, actions);
+                }
+            });
+        });
+}
+
+fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, actions: &mut Actions) {
+    let palette = view.palette;
+    table_row.set_selected(view.selection.contains(&Item::Wire(row.wire)));
+    let strong =
+        |text: &str| RichText::new(text).font(theme::bold(theme::TEXT_BODY)).color(palette.ink);
+    let small = |text: &str| RichText::new(text).small().color(palette.quiet);
+    table_row.col(|ui| {
+        two_lines(ui, strong(&row.name), small(&row.circuit));
+    });
+    table_row.col(|ui| {
+        two_lines(ui, RichText::new(&row.from), RichText::new(format!("→ {}", row.to)));
+    });
+    table_row.col(|ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.add_space(3.0);
+        ui.horizontal(|ui| {
+            swatch(ui, row.colour, view);
+            line(ui, RichText::new(row.size.text()));
+        });
+        line(ui, small(&row.colour.text()));
+    });
+    table_row.col(|ui| match (&row.finding, row.routed_mm) {
+        (Some(finding), _) => {
+            let text = format!("⚠ {}", finding.what);
+            two_lines(ui, RichText::new(text).small().color(palette.warning), small(&finding.cure));
+        }
+        (None, Some(routed_mm)) => {
+            let length = view.preferences.length_text(routed_mm);
+            let how = if row.route.is_empty() {
+                "typed by hand".to_owned()
+            } else {
+                row.route.join(" · ")
+            };
+            two_lines(ui, RichText::new(length), small(&how));
+        }
+        (None, None) => {}
+    });
+    table_row.col(|ui| {
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.with_layout(Layout::top_down(Align::Max), |ui| {
+            let cut = row.cut_mm.map_or_else(|| "?".into(), |mm| view.preferences.length_text(mm));
+            ui.add_space(2.0);
+            ui.add(
+                Label::new(RichText::new(cut).font(theme::bold(17.0)).color(palette.ink))
+                    .selectable(false),
+            );
+            if let Some(extra) = row.allowance_mm {
+                let words = format!("{} ends, loops", view.preferences.length_text(extra));
+                ui.add(Label::new(small(&words)).truncate().selectable(false));
+            }
+        });
+    });
+    let response = table_row.response();
+    let name = format!("cut list row, wire {}", row.name);
+    response
+        .widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Row, true, name.clone()));
+    if response.clicked() {
+        actions.push(Action::Select([Item::Wire(row.wire)].into()));
+    }
+}
+
+fn two_lines(ui: &mut Ui, first: RichText, second: RichText) {
+    ui.spacing_mut().item_spacing.y = 1.0;
+    ui.add_space(4.0);
+    line(ui, first);
+    line(ui, second);
+}
+
+/// One line that does not wrap; pointing at it shows all of it.
+fn line(ui: &mut Ui, text: RichText) {
+    ui.add(Label::new(text).truncate().selectable(false));
+}
