@@ -22,3 +22,42 @@ pub fn read<T: DeserializeOwned + Default>(dir: &DataDir) -> (T, Option<String>)
 pub fn write<T: Serialize>(dir: &DataDir, settings: &T) -> Result<(), FileError> {
     keep::write(&dir.made("")?.join(NAME), settings)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde::Deserialize;
+
+    #[derive(Debug, Default, PartialEq, Serialize, Deserialize)]
+    #[serde(default)]
+    struct Look {
+        text_scale: f64,
+        theme: String,
+    }
+
+    #[test]
+    fn settings_come_back_and_damaged_ones_are_the_usual_with_a_note() {
+        let folder = tempfile::tempdir().unwrap();
+        let dir = DataDir::at(folder.path().join("deep/inside"));
+        assert_eq!(read::<Look>(&dir), (Look::default(), None));
+        let look = Look { text_scale: 1.25, theme: "bench".into() };
+        write(&dir, &look).unwrap();
+        assert_eq!(read::<Look>(&dir), (look, None));
+
+        // A file of an older or newer program: what is known is taken.
+        std::fs::write(dir.path().join(NAME), r#"{"theme": "paper", "more": 1}"#).unwrap();
+        assert_eq!(read::<Look>(&dir), (Look { text_scale: 0.0, theme: "paper".into() }, None));
+
+        for damaged in ["", "{", "[1]", r#"{"theme": 5}"#] {
+            std::fs::write(dir.path().join(NAME), damaged).unwrap();
+            let (look, note) = read::<Look>(&dir);
+            assert_eq!(look, Look::default(), "{damaged}");
+            assert!(
+                note.is_some_and(|note| note.contains("ignored") && !note.contains('\n')),
+                "{damaged}"
+            );
+        }
+        write(&dir, &Look::default()).unwrap();
+        assert_eq!(read::<Look>(&dir).1, None);
+    }
+}
