@@ -6,6 +6,7 @@
 //! |---|---|---|
 //! | 0 | [`units`] | quantities as people type and read them |
 //! | 0 | [`geometry`] | points, rectangles and turns of the sheet |
+//! | 0 | [`series`] | preferred numbers, E3 to E192 |
 //! | 1 | [`model`] | the project as plain data |
 //! | 2 | [`edit`] | every change to a project, undo and redo |
 //! | 2 | [`store`] | project to text and back |
@@ -30,6 +31,7 @@ pub mod harness;
 pub mod model;
 pub mod samples;
 pub mod sense;
+pub mod series;
 pub mod store;
 #[doc(hidden)]
 pub mod testing;

@@ -322,7 +322,7 @@ mod tests {
 
     #[test]
     fn gauge_areas_follow_the_formula_of_astm_b258() {
-        // ../reference awg rows: AWG 4 is 21.1506 mm², AWG 7 is 10.5488 mm².
+        // ASTM B258 formula, our own reference table: AWG 4 is 21.1506 mm², AWG 7 is 10.5488 mm².
         assert!((awg_area_mm2(4) - 21.1506).abs() < 1e-4);
         assert!((awg_area_mm2(7) - 10.5488).abs() < 1e-4);
     }

@@ -175,7 +175,11 @@ impl Problem {
     pub fn volt_between(&self, a: usize, b: usize) -> Result<Result<f64, usize>, Trouble> {
         let solution = self.solve_around(&[a, b])?;
         Ok(match (solution.volt(a), solution.volt(b)) {
-            (Some(volt_a), Some(volt_b)) => Ok(volt_a - volt_b),
+            (Some(volt_a), Some(volt_b)) => {
+                // Rounding leaves some 1e-15 V between nodes that no current parts.
+                let volt = volt_a - volt_b;
+                Ok(if volt.abs() <= 1e-12 * volt_a.abs().max(volt_b.abs()) { 0.0 } else { volt })
+            }
             (None, None) if self.is_one_piece(a, b) => Ok(0.0),
             (None, _) => Err(a),
             (Some(_), None) => Err(b),

@@ -7,7 +7,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use crate::circuit::blocks::edges_on_paths;
 use crate::circuit::netlist::{Corner, Netlist, Source};
 use crate::circuit::solve::Problem;
-use crate::model::{PartKind, Project};
+use crate::model::{PartKind, Project, Wire};
 use crate::units::{format_ohm, format_ohm_short, trim_zeros};
 
 /// Names longer than this are replaced by a letter.
@@ -233,12 +233,14 @@ fn name(project: &Project, source: Source) -> (String, bool) {
                 .is_some_and(|part| matches!(part.kind, PartKind::Resistor(_)));
             (part_name(id), !is_resistor)
         }
-        Source::Wire(id) => {
-            (project.wires.get(id).map_or_else(|| "?".to_owned(), |wire| wire.name.clone()), true)
-        }
+        Source::Wire(id) => (project.wires.get(id).map_or_else(|| "?".to_owned(), wire_name), true),
         Source::Joint { part, cavity } => (format!("{}-{cavity} joint", part_name(part)), true),
         Source::Loop(_) => ("loop".into(), true),
     }
+}
+
+fn wire_name(wire: &Wire) -> String {
+    if wire.name.is_empty() { "wire".into() } else { wire.name.clone() }
 }
 
 /// Ohms as in sums; below one ohm without a prefix.

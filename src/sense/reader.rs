@@ -178,18 +178,38 @@ impl Reader {
                 }
                 Source::Wire(id) => {
                     wires.insert(id);
-                    if let Some(wire) = self.project.wires.get(id) {
-                        parts.extend([wire.from.terminal.part, wire.to.terminal.part]);
-                    }
+                    // All ground points are one node, so only the wire knows which of them it is.
+                    let ends = self.project.wires.get(id).map(|wire| [wire.from, wire.to]);
+                    let ground = ends.into_iter().flatten().map(|end| end.terminal.part);
+                    parts.extend(ground.filter(|part| self.is_ground(*part)));
                 }
                 Source::Loop(_) => {}
             }
-            // A splice tapped onto a wire is an end of the stretches on both sides of it.
+            // Parts that only hold wires together are lit by the wires that end on them.
             if let Some((a, b)) = self.netlist.graph.edge_endpoints(edge) {
-                parts.extend([a, b].map(|node| self.netlist.graph[node].at.part));
+                let touched = [a, b].map(|node| self.netlist.graph[node].at.part);
+                parts.extend(touched.into_iter().filter(|part| self.is_holder(*part)));
             }
         }
         (parts, wires)
+    }
+
+    /// Whether current goes through this part without meeting a resistance of its own.
+    fn is_holder(&self, part: PartId) -> bool {
+        self.project.parts.get(part).is_some_and(|part| match part.kind {
+            PartKind::Supply(_)
+            | PartKind::Splice { .. }
+            | PartKind::Connector(_)
+            | PartKind::Controller(_)
+            | PartKind::TestPoint => true,
+            PartKind::Ground | PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) => {
+                false
+            }
+        })
+    }
+
+    fn is_ground(&self, part: PartId) -> bool {
+        self.project.parts.get(part).is_some_and(|part| matches!(part.kind, PartKind::Ground))
     }
 
     fn closed(&self, state: &State) -> Vec<EdgeIndex> {

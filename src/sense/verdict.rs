@@ -54,7 +54,7 @@ pub fn judge(
         ([wanted], Some(band)) => case.clash(band, &format!("{wanted} was asked for")),
         ([wanted], None) => case.gap(wanted),
         (_, Some(band)) if !asked.contains(&band.name) => {
-            case.clash(band, &format!("{} were asked for", asked.join(" and ")))
+            case.clash(band, &format!("{} were asked for", listed(asked)))
         }
         (_, _) => case.free(band),
     }
@@ -237,7 +237,7 @@ impl Case<'_> {
             band.map_or_else(|| "a guard, which does nothing".to_owned(), |band| band.name.clone());
         let cause = match self.asked {
             [] => "nothing was asked for".to_owned(),
-            names => format!("{} were asked for", names.join(" and ")),
+            names => format!("{} were asked for", listed(names)),
         };
         let (verdict, why) = match touched {
             Some((idx, worst)) => (
@@ -309,6 +309,15 @@ fn outer(edge: Edge) -> &'static str {
     match edge {
         Edge::Lower => "below",
         Edge::Upper => "above",
+    }
+}
+
+/// `A`, `A and B`, `A, B and C`.
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 
