@@ -20,7 +20,7 @@ pub const CSV_COLUMNS: [&str; 12] = [
 ];
 
 /// Writes the cut list. Lengths that are not known are empty; `note` then says why.
-pub fn cut_list_csv(list: &CutList) -> String {
+pub fn csv_text(list: &CutList) -> String {
     let mut writer =
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     let mut put = |record: &[String]| {
@@ -71,7 +71,7 @@ mod tests {
         let (mut project, a, b) = parallel_pair();
         wire_between(&mut project, "W2", [a, b], WireSize::Mm2(0.75), "violet/black");
         wire_between(&mut project, "W1", [a, a], WireSize::Awg(18), "red");
-        let text = cut_list_csv(&cut_list(&project));
+        let text = csv_text(&cut_list(&project));
         expect![[r#"
             wire,circuit,from,to,size,colour,tracer,routed_mm,allowance_mm,cut_mm,route,note
             W1,"feed, ""fused""",A-1,A-1,18 AWG,red,,,,,,"both ends of wire W1 are at bow: type its length, name a place it must pass, or mark it as internal"
@@ -80,7 +80,7 @@ mod tests {
         .assert_eq(&text.replace("\r\n", "\n"));
         assert_eq!(text.matches("\r\n").count(), 3, "section 2.1: every record ends in CRLF");
         assert!(!text.replace("\r\n", "").contains('\n'));
-        assert_eq!(text, cut_list_csv(&cut_list(&project)), "same input, same bytes");
+        assert_eq!(text, csv_text(&cut_list(&project)), "same input, same bytes");
     }
 
     /// A general reader (the csv crate) gives back what went in, line breaks and all.
@@ -89,7 +89,7 @@ mod tests {
         let (mut project, a, b) = parallel_pair();
         let odd = "a,\"b\"\r\nc; é = 1";
         wire_between(&mut project, odd, [a, b], WireSize::Mm2(0.75), "red");
-        let text = cut_list_csv(&cut_list(&project));
+        let text = csv_text(&cut_list(&project));
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let row = reader.records().next().unwrap().unwrap();
         assert_eq!((&row[0], row.len()), (odd, CSV_COLUMNS.len()));

@@ -6,6 +6,6 @@ mod cut_list;
 mod fixture;
 mod natural;
 
-pub use csv_text::{CSV_COLUMNS, cut_list_csv};
+pub use csv_text::{CSV_COLUMNS, csv_text};
 pub use cut_list::{CutList, CutRow, CutTotal, cut_list};
 pub use natural::natural_order;

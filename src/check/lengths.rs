@@ -1,0 +1,38 @@
+//! Wires whose length is not known, and splices beside the way of their wire.
+
+use crate::check::findings::Found;
+use crate::harness::{TapPlace, tap_places, wire_lengths};
+use crate::model::{PartKind, Project, Subject};
+
+/// Looks at every harness wire and every tapped splice.
+pub fn check(project: &Project, found: &mut Found) {
+    let lengths = wire_lengths(project);
+    if project.places.is_empty() && project.runs.is_empty() {
+        // A sketch without a layout is not told the same thing once per wire.
+        let n_unknown = lengths.values().filter(|length| length.is_err()).count();
+        if n_unknown > 0 {
+            found.note(
+                Subject::Project,
+                format!("the lengths of {n_unknown} wires are not known yet: there is no layout"),
+                "add places and runs, or type the lengths, before anything is cut",
+            );
+        }
+    } else {
+        for finding in lengths.into_values().filter_map(Result::err) {
+            found.push(finding);
+        }
+    }
+    for (splice, tap) in tap_places(project) {
+        let (TapPlace::OffRoute(place), Some(part)) = (tap, project.parts.get(splice)) else {
+            continue;
+        };
+        let PartKind::Splice { on: Some(wire) } = part.kind else { continue };
+        let name = project.wires.get(wire).map_or("?", |wire| wire.name.as_str());
+        let place = project.places.get(place).map_or("?", |place| place.name.as_str());
+        found.warning(
+            Subject::Part(splice),
+            format!("splice {} sits at {place}, where wire {name} does not pass", part.name),
+            "move the splice to a place on the wire's way, or lead the wire through its place",
+        );
+    }
+}

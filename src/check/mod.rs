@@ -1,0 +1,18 @@
+//! Every finding about a project in one list, and the cautions that fit it.
+//!
+//! A finding is no failure: a bad drawing is still a drawing. Each says cause and cure in one
+//! sentence and leads to the place.
+
+mod bands;
+mod cautions;
+mod controls;
+mod findings;
+mod lengths;
+mod names;
+mod reach;
+mod states;
+mod supplies;
+mod wiring;
+
+pub use cautions::cautions;
+pub use findings::{findings, findings_from};
