@@ -21,6 +21,7 @@
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
 
+pub mod check;
 pub mod circuit;
 pub mod cutting;
 pub mod drawing;

@@ -1,9 +1,7 @@
 //! Sense pins: their terminals, bands that overlap or lie out of reach, and what is asked of them.
 
 use crate::check::findings::Found;
-use crate::model::{
-    Band, CavityFill, PartKind, Project, Scale, SensePin, SensePinId, Subject,
-};
+use crate::model::{Band, CavityFill, PartKind, Project, Scale, SensePin, SensePinId, Subject};
 use crate::sense::PinTable;
 use crate::units::{format_ohm, trim_zeros};
 

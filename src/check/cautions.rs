@@ -18,7 +18,9 @@ pub fn cautions(project: &Project) -> Vec<String> {
     let kinds = || project.parts.iter().map(|(_, part)| &part.kind);
     let mut list = Vec::new();
     let volt = kinds()
-        .filter_map(|kind| if let PartKind::Supply(supply) = kind { Some(supply.volt.high) } else { None })
+        .filter_map(
+            |kind| if let PartKind::Supply(supply) = kind { Some(supply.volt.high) } else { None },
+        )
         .fold(None, |most: Option<f64>, volt| Some(most.map_or(volt, |most| most.max(volt))));
     if volt.is_some_and(|volt| volt > TOUCH_VOLT) {
         list.push(
@@ -44,9 +46,8 @@ pub fn cautions(project: &Project) -> Vec<String> {
                 .to_owned(),
         );
     }
-    let rotates = kinds().any(
-        |kind| matches!(kind, PartKind::Connector(connector) if connector.rotating),
-    );
+    let rotates =
+        kinds().any(|kind| matches!(kind, PartKind::Connector(connector) if connector.rotating));
     if rotates || says(project, &STEERING_WORDS) {
         list.push(
             "Work at a steering wheel can set off an airbag or loosen the wheel: follow the \
@@ -76,7 +77,8 @@ fn says(project: &Project, words: &[&str]) -> bool {
             | PartKind::Splice { .. }
             | PartKind::TestPoint => None,
         };
-        let circuits = cavities.into_iter().flat_map(|notes| notes.values().map(|c| c.circuit.as_str()));
+        let circuits =
+            cavities.into_iter().flat_map(|notes| notes.values().map(|c| c.circuit.as_str()));
         circuits.chain([part.label.as_str()])
     });
     let mut texts = parts

@@ -46,7 +46,11 @@ fn one_control(project: &Project, id: ControlId, control: &Control, found: &mut 
     if control.positions.len() < 2 || usize::from(control.rest) >= control.positions.len() {
         found.error(
             subject,
-            format!("{name} has {} positions and rests in number {}", control.positions.len(), control.rest + 1),
+            format!(
+                "{name} has {} positions and rests in number {}",
+                control.positions.len(),
+                control.rest + 1
+            ),
             "give it at least two positions and a rest among them",
         );
     }
@@ -128,11 +132,15 @@ fn needs(project: &Project, id: ControlId, control: &Control, found: &mut Found)
         let is_met_at_rest =
             project.controls.get(step.control).is_some_and(|c| c.rest == step.position);
         if step.control == id {
-            let names: Vec<&str> = chain.iter().map(|c| name_of(project, *c)).collect();
-            if !is_met_at_rest || chain.len() == 1 {
+            let by_way: Vec<&str> = chain[1..].iter().map(|c| name_of(project, *c)).collect();
+            let way = match by_way.as_slice() {
+                [] => String::new(),
+                names => format!(" by way of {}", names.join(" and ")),
+            };
+            if !is_met_at_rest || by_way.is_empty() {
                 found.error(
                     subject,
-                    format!("{} needs itself, so it can never leave rest", names.join(", which needs ") ),
+                    format!("{name} needs itself{way}, so it can never leave rest"),
                     "take one of the needs away",
                 );
             }

@@ -16,11 +16,7 @@ pub fn findings(project: &Project) -> Vec<Diagnostic> {
 }
 
 /// The same, from a prepared circuit and the tables of all its pins.
-pub fn findings_from(
-    project: &Project,
-    reader: &Reader,
-    tables: &[&PinTable],
-) -> Vec<Diagnostic> {
+pub fn findings_from(project: &Project, reader: &Reader, tables: &[&PinTable]) -> Vec<Diagnostic> {
     let mut found = Found::default();
     names::check(project, &mut found);
     wiring::check(project, &mut found);

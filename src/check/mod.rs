@@ -16,3 +16,7 @@ mod wiring;
 
 pub use cautions::cautions;
 pub use findings::{findings, findings_from};
+pub use states::state_words;
+
+#[cfg(test)]
+mod tests;

@@ -2,9 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::model::{
-    Mating, PartId, PartKind, Project, TerminalRef, WireUse,
-};
+use crate::model::{Mating, PartId, PartKind, Project, TerminalRef, WireUse};
 
 /// What current may pass on its way.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -50,7 +50,8 @@ pub fn state_words(project: &Project, table: &PinTable, state: &State) -> String
         let Some(control) = project.controls.get(*id) else { continue };
         let position = state.position(*id, control);
         if position != control.rest {
-            let name = control.positions.get(usize::from(position)).map_or("?", |p| p.name.as_str());
+            let name =
+                control.positions.get(usize::from(position)).map_or("?", |p| p.name.as_str());
             moved.push(format!("{} {name}", control.name));
         }
     }

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::check::findings::Found;
 use crate::check::reach::Reach;
 use crate::model::{
-    Cavity, CavityFill, Connector, ContactForm, Controller, Gender, HalfSide, Mating, Part, PartId, PartKind,
-    Project, Subject, TerminalRef, WireUse, cavity_of_terminal,
+    Cavity, CavityFill, Connector, ContactForm, Controller, Gender, HalfSide, Part, PartId,
+    PartKind, Project, Subject, TerminalRef, WireUse, cavity_of_terminal,
 };
 
 /// Looks at every wire end and every terminal.
@@ -91,7 +91,11 @@ fn loose_terminals(ends: &Ends, id: PartId, part: &Part, found: &mut Found) {
     let any_wired = (0..part.kind.terminal_count()).any(wired);
     let loose: Vec<u16> = match &part.kind {
         PartKind::Connector(_) | PartKind::Controller(_) => {
-            if any_wired { Vec::new() } else { vec![0] }
+            if any_wired {
+                Vec::new()
+            } else {
+                vec![0]
+            }
         }
         PartKind::Contact(contact) => match contact.form {
             ContactForm::NormallyOpen | ContactForm::NormallyClosed => {
@@ -121,7 +125,11 @@ fn loose_terminals(ends: &Ends, id: PartId, part: &Part, found: &mut Found) {
     let subject = Subject::Part(id);
     let cure = "draw the missing wire, or delete the part";
     if !any_wired {
-        found.note(subject, format!("nothing is wired to {} {}", part.kind.noun(), part.name), cure);
+        found.note(
+            subject,
+            format!("nothing is wired to {} {}", part.kind.noun(), part.name),
+            cure,
+        );
     } else if !loose.is_empty() {
         let names: Vec<String> = loose.iter().map(|t| part.terminal_name(*t)).collect();
         found.note(subject, format!("nothing is wired to {}", names.join(" and ")), cure);
@@ -157,6 +165,25 @@ fn connector_cavities(
             );
         }
     }
+    let carries = |side| {
+        (0..part.kind.terminal_count()).any(|terminal| {
+            cavity_of_terminal(terminal).1 == side
+                && ends.n_harness(TerminalRef { part: id, terminal }) > 0
+        })
+    };
+    if connector.second.as_ref().is_some_and(|second| second.name == connector.first.name)
+        && carries(HalfSide::First)
+        && carries(HalfSide::Second)
+    {
+        found.note(
+            Subject::Part(id),
+            format!(
+                "both halves of {} carry wires and are named {}",
+                part.name, connector.first.name
+            ),
+            "give each half a name of its own, so that the cut list tells them apart",
+        );
+    }
     numbers_beyond(id, part, connector.layout.count(), connector.cavities.keys(), found);
 }
 
@@ -175,8 +202,11 @@ fn controller_cavities(
         let at = TerminalRef { part: id, terminal };
         let is_used = ends.is_wired(id, terminal) || ends.sensed.contains(&at);
         if cavity.fill == CavityFill::Free && !cavity.circuit.is_empty() && !is_used {
-            let what =
-                format!("{} is for {} but has no wire", part.terminal_name(terminal), cavity.circuit);
+            let what = format!(
+                "{} is for {} but has no wire",
+                part.terminal_name(terminal),
+                cavity.circuit
+            );
             let cure = "draw its wire, or note the cavity as existing or plugged";
             found.note(Subject::Part(id), what, cure);
         }
@@ -239,9 +269,6 @@ fn numbers_beyond<'a>(
 /// can touch anything. Common practice, no source.
 fn live_half(project: &Project, id: PartId, connector: &Connector, found: &mut Found) {
     let (Some(second), false) = (&connector.second, connector.rotating) else { return };
-    if connector.mating == Mating::Apart && !project.parts.contains(id) {
-        return;
-    }
     let reach = Reach::of_supplies_with_apart(project, id);
     let live = |side: HalfSide| {
         (0..connector.layout.count().saturating_mul(2)).any(|terminal| {
