@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde_json::{Map, Value};
 
 use crate::files::DataDir;
 use crate::files::FileError;
@@ -11,8 +12,17 @@ const NAME: &str = "settings.json";
 
 /// The kept settings, or the usual ones; with a note where the file is damaged.
 pub fn read<T: DeserializeOwned + Default>(dir: &DataDir) -> (T, Option<String>) {
-    let (value, note) = keep::read(&dir.path().join(NAME));
-    (value.unwrap_or_default(), note)
+    // By name, because a list of values would be taken as fields in their order.
+    let path = dir.path().join(NAME);
+    let (fields, note) = keep::read::<Map<String, Value>>(&path);
+    match fields.map(|fields| serde_json::from_value(Value::Object(fields))) {
+        None => (T::default(), note),
+        Some(Ok(settings)) => (settings, note),
+        Some(Err(error)) => {
+            let why = error.to_string().replace(['\n', '\r'], " ");
+            (T::default(), Some(format!("{} is damaged ({why}); it is ignored", path.display())))
+        }
+    }
 }
 
 /// Keeps the settings.
