@@ -73,15 +73,27 @@ pub fn symbol(part: &Part, look: &SymbolLook) -> Vec<Mark> {
         PartKind::Contact(value) => contact(&mut pen, part, value, look.throw),
         PartKind::Splice { .. } => {
             pen.circle((0.0, 0.0), 1.0, Fill::Solid);
-            pen.text((2.0, -3.0), Align::Left, &part.name, (TextRole::Note, Tone::Quiet));
+            pen.push(name_beside(part));
         }
         PartKind::TestPoint => {
             pen.circle((0.0, 0.0), 1.2, Fill::Card);
-            pen.text((2.0, -3.0), Align::Left, &part.name, (TextRole::Note, Tone::Quiet));
+            pen.push(name_beside(part));
         }
         PartKind::Connector(_) | PartKind::Controller(_) => {}
     }
     pen.into_marks()
+}
+
+/// The name of a dot, right above it however it is turned: there is no other place for it.
+fn name_beside(part: &Part) -> Mark {
+    Mark::Text {
+        at: part.pos + point(2.0, -3.0),
+        align: Align::Left,
+        size_mm: TEXT_MM,
+        text: part.name.clone(),
+        role: TextRole::Note,
+        tone: Tone::Quiet,
+    }
 }
 
 fn supply_box(pen: &mut Pen<'_>, part: &Part, volt: &str) {
@@ -239,6 +251,18 @@ mod tests {
             .find(|mark| matches!(mark, Mark::Text { .. }))
             .unwrap();
         assert!(text.rect().min.x_mm > part_rect(&part).max.x_mm);
+    }
+
+    #[test]
+    fn the_name_of_a_splice_stands_clear_of_its_dot_in_every_pose() {
+        let mut part = crate::drawing::fixtures::splice_part(None);
+        for _ in 0..4 {
+            let marks = symbol(&part, &SymbolLook::at_rest(ResistorSign::Iec));
+            let rects: Vec<Rect> = marks.iter().map(Mark::rect).collect();
+            assert_eq!(rects.len(), 2);
+            assert!(!rects[0].touches(rects[1]), "{:?}", part.turn);
+            part.turn = part.turn.next();
+        }
     }
 
     #[test]
