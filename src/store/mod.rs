@@ -1,7 +1,7 @@
 //! Project to text and back: the `.ohmloom` file, version 1.
 //!
-//! The file has structs of its own ([`file`]), so it can stay still while the model moves.
-//! Reading goes text, file structs ([`file`]), checked model ([`decode`]); every refusal is one
+//! The file has structs of its own (`file`), so it can stay still while the model moves.
+//! Reading goes text, file structs (`file`), checked model (`decode`); every refusal is one
 //! sentence with the path of the field and the line. A bad drawing is not refused: it is a finding.
 
 mod decode;
