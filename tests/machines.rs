@@ -7,7 +7,7 @@ use ohmloom::model::{
 };
 use ohmloom::model::{ControlId, Scale, SensePinId};
 use ohmloom::sense::{PinTable, Reader, Verdict};
-use ohmloom::testing::{Sketch, at, expectation};
+use ohmloom::testing::{Random, Sketch, at, expectation};
 use ohmloom::units::{Range, Tolerant};
 
 /// Bands of the sprayer in volts.
@@ -162,6 +162,49 @@ fn sprayer_reads_as_worked_out_beforehand() {
         seen += 1;
     }
     assert_eq!(seen, 8);
+}
+
+#[test]
+fn sprayer_draws_never_leave_the_bounds() {
+    let (sketch, _, id) = sprayer();
+    let table = Reader::new(&sketch.project).table(id).unwrap();
+    let mut random = Random::new(22_000);
+    let tolerance = 0.01 + 0.006;
+    let mut nearest: f64 = 1.0;
+    for _ in 0..4000 {
+        for row in &table.rows {
+            let closed: Vec<bool> = row.state.0.values().map(|position| *position == 1).collect();
+            // The formulas as a person would write them for this one circuit.
+            let mut siemens = 1.0 / (22_000.0 * (1.0 + random.between(-tolerance, tolerance)));
+            for (ohm, is_closed) in [1500.0, 2000.0, 3300.0].into_iter().zip(closed) {
+                let branch =
+                    ohm * (1.0 + random.between(-tolerance, tolerance)) + random.between(0.0, 3.0);
+                siemens += if is_closed { 1.0 / branch } else { 0.0 };
+            }
+            let network = 1.0 / siemens + random.between(0.0, 2.0);
+            let ohm = 1.0 / (1.0 / network + random.between(0.0, 1.0 / 100_000.0));
+            let (pull, volt) = (
+                1000.0 * (1.0 + random.between(-0.01, 0.01)),
+                5.0 * (1.0 + random.between(-0.02, 0.02)),
+            );
+            let offset = random.between(-0.01, 0.01);
+            let pin_volt = (offset + (volt - offset) * ohm / (ohm + pull)) * 5.0 / volt;
+            let count = pin_volt / 5.0 * 1023.0 + random.between(-2.0, 2.0);
+            let (ohms, volts, counts) = (row.ohm, row.volt.unwrap(), row.count.unwrap());
+            assert!(ohms.low <= ohm && ohm <= ohms.high, "{ohm} outside {ohms:?}");
+            let seen = count / 1023.0 * 5.0;
+            assert!(volts.low <= seen && seen <= volts.high, "{seen} outside {volts:?}");
+            assert!(
+                (counts.0..=counts.2).contains(&(count.round() as u32)),
+                "{count} outside {counts:?}"
+            );
+            nearest = nearest.min((volts.high - seen) / (volts.high - volts.low));
+        }
+    }
+    assert!(
+        nearest < 0.2,
+        "the draws stay {nearest} away from the bounds: the bounds are too wide"
+    );
 }
 
 /// The railcar: four buttons at each end on one supply-side wire.

@@ -81,6 +81,11 @@ impl Sketch {
         self.part(name, PartKind::Contact(Contact { form, closed_ohm: None }))
     }
 
+    /// A contact with its own resistance when closed.
+    pub fn contact_with(&mut self, name: &str, form: ContactForm, ohm: Range) -> PartId {
+        self.part(name, PartKind::Contact(Contact { form, closed_ohm: Some(ohm) }))
+    }
+
     /// A supply.
     pub fn supply(&mut self, name: &str, volt: f64) -> PartId {
         self.part(name, PartKind::Supply(Supply { volt: Range::exact(volt) }))
@@ -138,6 +143,15 @@ impl Sketch {
             })
             .collect();
         self.control_of(name, positions)
+    }
+
+    /// A control with two positions that throws all of these contacts at once.
+    pub fn control_all(&mut self, name: &str, contacts: &[PartId]) -> ControlId {
+        let position = |throw| Position {
+            name: format!("p{throw}"),
+            throws: contacts.iter().map(|contact| (*contact, throw)).collect(),
+        };
+        self.control_of(name, vec![position(0), position(1)])
     }
 
     /// A control with the positions given.
