@@ -279,6 +279,15 @@ fn paint_part(
         resistor_sign: resistor_sign(view.preferences.sign),
         lit_cavities: lit.into_iter().flatten().copied().collect(),
     };
+    if is_live && !is_box {
+        let joined = match &part.kind {
+            PartKind::Contact(contact) => contact.form.joined(look.throw),
+            _ => (part.kind.terminal_count() == 2).then_some((0, 1)),
+        };
+        if let Some((a, b)) = joined {
+            wires::paint_glow(brush, [a, b].map(|terminal| drawing::terminal_pos(part, terminal)));
+        }
+    }
     let marks = scene.marks(id, part, look);
     paint_marks(brush, texts, marks, &tones);
 }

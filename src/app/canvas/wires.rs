@@ -69,16 +69,23 @@ pub fn paint_below(brush: &Brush<'_>, wire: &Wire, run: &[Point], look: WireLook
     };
     let layers: &[(f32, f32, Color32)] = match (look.is_selected, look.is_live, look.is_hovered) {
         (true, _, _) => &[(9.0, 0.30, brush.palette.chosen), (4.0, 0.45, brush.palette.chosen)],
-        (false, true, _) => &[
-            (12.0, 0.10, brush.palette.live),
-            (7.5, 0.16, brush.palette.live),
-            (3.5, 0.24, brush.palette.live),
-        ],
+        (false, true, _) => return glow(brush, run, width),
         (false, false, true) => &[(8.0, 0.22, brush.palette.quiet)],
         (false, false, false) => &[],
     };
     for (more, share, colour) in layers {
         brush.line(run, width + more, Brush::glaze(*colour, *share));
+    }
+}
+
+/// The glow of a part on the live path, from terminal to terminal.
+pub fn paint_glow(brush: &Brush<'_>, ends: [Point; 2]) {
+    glow(brush, &ends, line_width(brush.lens.scale()));
+}
+
+fn glow(brush: &Brush<'_>, run: &[Point], width: f32) {
+    for (more, share) in [(12.0, 0.10), (7.5, 0.16), (3.5, 0.24)] {
+        brush.line(run, width + more, Brush::glaze(brush.palette.live, share));
     }
 }
 
