@@ -127,7 +127,7 @@ pub const TEXT_HERO: f32 = 58.0;
 pub const TEXT_FIGURE: f32 = 28.0;
 
 /// Width of the label before a field.
-pub const LABEL_WIDTH: f32 = 92.0;
+pub const LABEL_WIDTH: f32 = 98.0;
 
 /// Body of a drawn resistor.
 pub const RESISTOR_BODY: Color32 = rgb(0xd9c39a);

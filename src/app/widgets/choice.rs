@@ -22,19 +22,24 @@ pub fn choice_wide<T>(
     options: impl IntoIterator<Item = (String, T)>,
 ) -> Option<T> {
     let mut picked = None;
-    let width = width.min(ui.available_width());
-    let response = ComboBox::from_id_salt(id)
-        .width(width)
-        .truncate()
-        .selected_text(now)
-        .show_ui(ui, |ui| {
-            for (word, value) in options {
-                if ui.selectable_label(word == now, word.as_str()).clicked() && word != now {
-                    picked = Some(value);
+    let size = egui::vec2(width.min(ui.available_width()), ui.spacing().interact_size.y);
+    // A sub-region, because the box itself would grow with its words.
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    ui.allocate_ui_with_layout(size, layout, |ui| {
+        ui.set_max_width(size.x);
+        let response = ComboBox::from_id_salt(id)
+            .width(size.x)
+            .truncate()
+            .selected_text(now)
+            .show_ui(ui, |ui| {
+                for (word, value) in options {
+                    if ui.selectable_label(word == now, word.as_str()).clicked() && word != now {
+                        picked = Some(value);
+                    }
                 }
-            }
-        })
-        .response;
-    response.accessible_name(name);
+            })
+            .response;
+        response.accessible_name(name);
+    });
     picked
 }

@@ -36,14 +36,18 @@ pub fn colour_ui(ui: &mut Ui, id: Id, colour: Colour, view: View<'_>) -> Option<
     let mut picked = None;
     ui.horizontal(|ui| {
         label_cell(ui, "Colour", view.palette);
-        let (rect, _) = ui.allocate_exact_size(vec2(44.0, 18.0), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(36.0, 18.0), Sense::hover());
         paint_wire(ui, rect.shrink2(vec2(1.0, 3.0)), colour, view);
         let code = colour.tracer.map_or_else(String::new, |tracer| format!("/{}", tracer.code()));
-        ui.label(format!("{}  {}{code}", colour.text(), colour.base.code()));
+        ui.label(format!("{} {}{code}", colour.text(), colour.base.code()));
     });
     for (what, now) in [("base", Some(colour.base)), ("tracer", colour.tracer)] {
         ui.horizontal(|ui| {
-            label_cell(ui, if what == "base" { "  base" } else { "  tracer" }, view.palette);
+            let cell = vec2(48.0, ui.spacing().interact_size.y);
+            ui.allocate_ui_with_layout(cell, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                ui.set_min_width(cell.x);
+                ui.label(egui::RichText::new(what).small().color(view.palette.quiet));
+            });
             ui.spacing_mut().item_spacing.x = 2.0;
             let none = (what == "tracer").then_some(None);
             for option in none.into_iter().chain(BaseColour::ALL.into_iter().map(Some)) {
@@ -79,9 +83,9 @@ fn square_ui(
     (colour, chosen): (Option<BaseColour>, bool),
     view: View<'_>,
 ) -> bool {
-    let (rect, _) = ui.allocate_exact_size(vec2(13.0, 20.0), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(15.0, 22.0), Sense::hover());
     let response = ui.interact(rect, id, Sense::click());
-    let square = Rect::from_center_size(rect.center(), vec2(12.0, 14.0));
+    let square = Rect::from_center_size(rect.center(), vec2(14.0, 15.0));
     let painter = ui.painter();
     let edge = Stroke::new(1.0, view.palette.quiet);
     match colour {

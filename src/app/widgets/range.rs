@@ -31,7 +31,7 @@ pub fn range_row(
     ui.horizontal(|ui| {
         label_cell(ui, label, pen.view.palette);
         ui.spacing_mut().item_spacing.x = 4.0;
-        let width = (ui.available_width() - 2.0 * 4.0) / 3.0 - 8.0;
+        let width = (ui.available_width() - 2.0 * 4.0) / 3.0;
         for (field, (word, _, put)) in fields.iter().zip(members) {
             let field = field.clone().width(width).hint(word);
             pen.field(ui, &field, |text| {

@@ -2,7 +2,9 @@
 
 use egui::{Id, Ui};
 
-use crate::app::widgets::choice::choice_wide;
+use crate::app::view::View;
+use crate::app::widgets::choice::choice;
+use crate::app::widgets::row::label_cell;
 use crate::model::{Part, PartId, PartKind, Project, TerminalRef, cavity_of_terminal};
 
 /// A terminal as a person reads it: its name and what is known about it, `X1-11 RANGE signal`.
@@ -29,44 +31,31 @@ fn circuit_of(part: &Part, terminal: u16) -> Option<&str> {
     note.map(|cavity| cavity.circuit.as_str()).filter(|circuit| !circuit.is_empty())
 }
 
-/// Two choices beside each other, part and terminal. Returns a new pick.
-pub fn terminal_choice(
-    ui: &mut Ui,
-    id: Id,
-    name: &str,
-    project: &Project,
-    now: TerminalRef,
-) -> Option<TerminalRef> {
+/// Two rows, part and terminal, under one label. Returns a new pick.
+pub fn terminal_choice(ui: &mut Ui, id: Id, label: &str, view: View<'_>, now: TerminalRef) -> Option<TerminalRef> {
+    let project = view.project;
     let part_now = project.parts.get(now.part);
-    let many = part_now.is_some_and(|part| part.kind.terminal_count() > 1);
-    let full = ui.available_width();
-    let width = if many { full * 0.42 } else { full };
-    let shown = part_now.map_or("?".to_owned(), part_words);
-    let parts = project.parts.iter().filter(|(_, part)| is_choosable(part));
-    let picked_part: Option<PartId> = choice_wide(
-        ui,
-        id.with("part"),
-        (&format!("{name}: part"), width),
-        &shown,
-        parts.map(|(id, part)| (part_words(part), id)),
-    );
-    let mut picked = picked_part.map(|part| TerminalRef { part, terminal: 0 });
-    if let (Some(part), true) = (part_now, many) {
-        let terminals =
-            (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal));
+    let mut picked = None;
+    ui.horizontal(|ui| {
+        label_cell(ui, label, view.palette);
+        let shown = part_now.map_or("?".to_owned(), part_words);
+        let parts = project.parts.iter().filter(|(_, part)| is_choosable(part));
+        let options = parts.map(|(id, part)| (part_words(part), id));
+        let name = format!("{label}: part");
+        let part: Option<PartId> = choice(ui, id.with("part"), &name, &shown, options);
+        picked = part.map(|part| TerminalRef { part, terminal: 0 });
+    });
+    let Some(part) = part_now.filter(|part| part.kind.terminal_count() > 1) else { return picked };
+    ui.horizontal(|ui| {
+        label_cell(ui, "   at", view.palette);
+        let terminals = (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal));
         let words = |terminal| terminal_words(project, TerminalRef { part: now.part, terminal });
         let options = terminals.map(|terminal| (words(terminal), terminal));
-        let label = format!("{name}: terminal");
-        if let Some(terminal) = choice_wide(
-            ui,
-            id.with("terminal"),
-            (&label, f32::INFINITY),
-            &words(now.terminal),
-            options,
-        ) {
+        let name = format!("{label}: terminal");
+        if let Some(terminal) = choice(ui, id.with("terminal"), &name, &words(now.terminal), options) {
             picked = Some(TerminalRef { part: now.part, terminal });
         }
-    }
+    });
     picked
 }
 

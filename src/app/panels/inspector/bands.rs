@@ -139,7 +139,7 @@ fn band_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin
     let mut edit = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let wide = ui.available_width() - 150.0;
+        let wide = ui.available_width() - 136.0;
         pen.field(ui, &name.clone().width(wide), |text| {
             let new_name = parse_named(text)?;
             Ok(renamed((id, pin), idx, &new_name))
@@ -160,7 +160,7 @@ fn band_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.add_space(8.0);
-        let half = (ui.available_width() - 40.0) / 2.0 - 10.0;
+        let half = (ui.available_width() - 52.0) / 2.0;
         pen.field(ui, &low.clone().width(half), |text| {
             let edge = parse_edge(text, pin.scale)?;
             set_band((id, pin), idx, |band| band.low = edge)

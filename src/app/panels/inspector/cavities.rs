@@ -280,7 +280,7 @@ fn row_ui(
         if ui.add(button).on_hover_text("Choose this cavity").clicked() {
             unfolded.cavity = Some((half.id, cavity));
         }
-        let wide = ui.available_width() - 150.0;
+        let wide = ui.available_width() - 148.0;
         pen.field(ui, &field.clone().width(wide).hint("circuit"), |text| {
             set_note(half, cavity, |note| note.circuit = text.to_owned())
         });
@@ -288,7 +288,7 @@ fn row_ui(
             .map(|f| (fill_word(f).to_owned(), f));
         let name = format!("Fill of cavity {cavity}");
         let id = Id::unique(("cavity fill", half.id, first, cavity));
-        if let Some(fill) = choice_wide(ui, id, (&name, 84.0), fill_word(note.fill), options) {
+        if let Some(fill) = choice_wide(ui, id, (&name, 94.0), fill_word(note.fill), options) {
             edit = set_note(half, cavity, |note| note.fill = fill).ok();
         }
         if let Some(wire) = wire_at(project, half.terminal(cavity)) {

@@ -226,9 +226,12 @@ fn mating_ui(
                     edits.push(set_connector((id, part), |connector| connector.mating = mating));
                 }
             }
+        });
+        ui.horizontal(|ui| {
+            label_cell(ui, "", pen.view.palette);
             let mut rotating = connector.rotating;
             if ui
-                .checkbox(&mut rotating, "rotating")
+                .checkbox(&mut rotating, "a rotating contact")
                 .on_hover_text("A rotating contact, as under a wheel")
                 .changed()
             {
@@ -252,7 +255,7 @@ fn joint_ui(
     let mut own = connector.joint_ohm.is_some();
     ui.horizontal(|ui| {
         label_cell(ui, "Joint", pen.view.palette);
-        let words = format!("own resistance, else {}", range_text(project_range, "Ω"));
+        let words = format!("own, else {}", range_text(project_range, "Ω"));
         if ui.checkbox(&mut own, words).changed()
             && let Ok(edit) = set_connector((id, part), |connector| {
                 connector.joint_ohm = own.then_some(project_range)
@@ -289,7 +292,7 @@ fn half_words_ui(
         for (option, half, where_it_is) in
             [(HalfSide::First, &connector.first, "left"), (HalfSide::Second, second, "right")]
         {
-            let words = format!("{} ({where_it_is}, {})", half.name, gender_word(half.gender));
+            let words = format!("{} {where_it_is}", half.name);
             if ui.selectable_label(side == option, words).clicked() {
                 unfolded.second_half = (option == HalfSide::Second).then_some(id);
             }

@@ -81,7 +81,7 @@ fn closed_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), co
     let mut own = contact.closed_ohm.is_some();
     ui.horizontal(|ui| {
         label_cell(ui, "Closed", pen.view.palette);
-        let words = format!("own resistance, else {}", range_text(project_range, "Ω"));
+        let words = format!("own, else {}", range_text(project_range, "Ω"));
         if ui
             .checkbox(&mut own, words)
             .on_hover_text("Otherwise as the project's dirt says")

@@ -4,28 +4,74 @@ use std::collections::BTreeSet;
 
 use egui::{Id, Ui};
 
+use crate::app::panels::inspector::Unfolded;
 use crate::app::panels::inspector::pins::changed_pin;
+use crate::app::theme;
 use crate::app::widgets::{Pen, add_word, choice_wide, heading, quiet, remove_sign};
 use crate::edit::Edit;
 use crate::model::{ControlId, Expectation, Project, SensePin, SensePinId};
 
 /// All expectations of a pin.
-pub fn expectations_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin)) {
+pub fn expectations_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, pin): (SensePinId, &SensePin),
+    unfolded: &mut Unfolded,
+) {
     let project = pen.view.project;
     heading(ui, "What is asked for");
     if pin.bands.is_empty() || project.controls.is_empty() {
         quiet(ui, "Needs bands and controls first.", pen.view.palette);
         return;
     }
-    for (idx, expectation) in pin.expectations.iter().enumerate() {
-        expectation_ui(ui, pen, (id, pin), (idx, expectation));
-        ui.add_space(4.0);
+    for (idx, rule) in pin.expectations.iter().enumerate() {
+        let open = unfolded.rule == Some((id, idx));
+        if sentence_ui(ui, pen, (id, idx), &rule_words(project, rule), open) {
+            unfolded.rule = (!open).then_some((id, idx));
+        }
+        if open {
+            expectation_ui(ui, pen, (id, pin), (idx, rule));
+            ui.add_space(6.0);
+        }
     }
     if add_word(ui, "Add a rule", pen.view.palette).clicked()
         && let Some(rule) = next_rule(project, pin)
     {
+        unfolded.rule = Some((id, pin.expectations.len()));
         pen.edit(changed_pin((id, pin), |pin| pin.expectations.push(rule)));
     }
+}
+
+/// `Gate HOLD, Lever fore → UP`.
+fn rule_words(project: &Project, rule: &Expectation) -> String {
+    let conditions: Vec<String> = rule
+        .when
+        .iter()
+        .filter_map(|(id, at)| {
+            let control = project.controls.get(*id)?;
+            Some(format!("{} {}", control.name, control.positions.get(usize::from(*at))?.name))
+        })
+        .collect();
+    let when = if conditions.is_empty() { "always".into() } else { conditions.join(", ") };
+    format!("{when} → {}", rule.action)
+}
+
+/// A rule as a sentence; a click folds its fields out. Returns whether it was clicked.
+fn sentence_ui(ui: &mut Ui, pen: &Pen<'_, '_>, at: (SensePinId, usize), words: &str, open: bool) -> bool {
+    let palette = pen.view.palette;
+    let sign = if open { "▾" } else { "▸" };
+    let mut text = egui::text::LayoutJob::default();
+    let format = |colour| egui::TextFormat::simple(theme::plain(theme::TEXT_SMALL), colour);
+    text.append(&format!("{sign}  "), 0.0, format(palette.quiet));
+    text.append(words, 0.0, format(palette.ink));
+    let label = egui::Label::new(text).wrap().selectable(false).sense(egui::Sense::click());
+    let response = ui.push_id(("rule sentence", at), |ui| ui.add(label)).inner;
+    response.widget_info(|| egui::WidgetInfo::selected(egui::accesskit::Role::Button, true, open, words));
+    if response.hovered() {
+        let line = response.rect.expand2(egui::vec2(4.0, 1.0));
+        ui.painter().rect_stroke(line, 4.0, egui::Stroke::new(1.0, palette.edge), egui::StrokeKind::Inside);
+    }
+    response.on_hover_text("Click to change this rule").clicked()
 }
 
 /// A rule to begin with: the first control and position off rest that no rule names yet.
@@ -133,9 +179,9 @@ fn expectation_ui(
 
 /// A short quiet word before the choices, all equally wide.
 fn word_cell(ui: &mut Ui, word: &str, pen: &Pen<'_, '_>) {
-    let size = egui::vec2(56.0, ui.spacing().interact_size.y);
+    let size = egui::vec2(60.0, ui.spacing().interact_size.y);
     ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
-        ui.set_min_width(56.0);
+        ui.set_min_width(60.0);
         ui.label(egui::RichText::new(word).color(pen.view.palette.quiet));
     });
 }

@@ -51,19 +51,10 @@ pub fn place_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
             }
         }
     });
-    ui.horizontal(|ui| {
-        label_cell(ui, "Measured to", pen.view.palette);
-        let picked = terminal_choice(
-            ui,
-            Id::unique(("pin reference", id)),
-            "Measured to",
-            project,
-            pin.reference,
-        );
-        if let Some(reference) = picked {
+    let id_reference = Id::unique(("pin reference", id));
+    if let Some(reference) = terminal_choice(ui, id_reference, "Measured to", pen.view, pin.reference) {
             pen.edit(changed_pin((id, pin), |pin| pin.reference = reference));
-        }
-    });
+    }
     ui.horizontal(|ui| {
         label_cell(ui, "Bands are in", pen.view.palette);
         let words = |scale| match scale {
@@ -152,7 +143,7 @@ pub fn measuring_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
     converter_ui(ui, pen, (id, pin));
     let shown = pin.limit_volt.map_or_else(String::new, |volt| number_text(volt, "V"));
     let field = Field::figure(Id::unique(("pin limit", id)), "Stands at most", shown);
-    optional_row(ui, pen, ("Stands at most", field), volts, |volt| {
+    optional_row(ui, pen, ("Pin limit", field), volts, |volt| {
         changed_pin((id, pin), |pin| pin.limit_volt = volt)
     });
     let shown = pin.debounce_ms.map_or_else(String::new, |ms| number_text(ms, "ms"));
@@ -230,7 +221,7 @@ fn full_scale_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
 fn converter_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
     let shown = pin.converter.map_or_else(String::new, |converter| converter.max_count.to_string());
     let field = Field::figure(Id::unique(("pin count", id)), "Greatest count", shown).hint(UNKNOWN);
-    pen.row(ui, "Greatest count", &field, |text| {
+    pen.row(ui, "Top count", &field, |text| {
         let text = text.trim();
         let now = pin.converter;
         let converter = if text.is_empty() {

@@ -78,6 +78,7 @@ struct Unfolded {
     pin: Option<SensePinId>,
     cavity: Option<(PartId, u16)>,
     second_half: Option<PartId>,
+    rule: Option<(SensePinId, usize)>,
 }
 
 impl Unfolded {
@@ -158,23 +159,23 @@ struct Next(Option<Subject>);
 fn page_words_ui(ui: &mut Ui, view: View<'_>, page: Page) -> Option<Page> {
     let mut picked = None;
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        ui.spacing_mut().button_padding.x = 5.0;
+        ui.spacing_mut().item_spacing.x = 11.0;
+        ui.spacing_mut().button_padding.x = 0.0;
         for option in Page::ALL {
             let chosen = option == page;
             let text = RichText::new(option.word());
             let text = if chosen {
-                text.font(theme::bold(theme::TEXT_BODY))
+                text.font(theme::bold(theme::TEXT_SMALL))
             } else {
-                text.color(view.palette.quiet).size(theme::TEXT_BODY)
+                text.color(view.palette.quiet).size(theme::TEXT_SMALL)
             };
             let enabled = option != Page::Selection || !view.selection.is_empty();
             let response =
                 ui.add_enabled(enabled, Button::new(text).frame(false)).on_hover_text(option.tip());
             if chosen {
                 let line = egui::Rect::from_min_size(
-                    response.rect.left_bottom() + egui::vec2(5.0, 0.0),
-                    egui::vec2(response.rect.width() - 10.0, 2.5),
+                    response.rect.left_bottom() + egui::vec2(0.0, 0.0),
+                    egui::vec2(response.rect.width(), 2.5),
                 );
                 ui.painter().rect_filled(line, 1.0, view.palette.live);
             }

@@ -82,8 +82,7 @@ pub fn title_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, noun: &str) {
     ui.horizontal(|ui| {
         ui.label(RichText::new(title).font(theme::bold(theme::TEXT_HEADING)));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.spacing_mut().item_spacing.x = 2.0;
-            ui.spacing_mut().button_padding.x = 4.0;
+            ui.spacing_mut().item_spacing.x = 12.0;
             for command in [Command::Delete, Command::Duplicate] {
                 let word = word_button(ui, command.label(), pen.view.palette.chosen);
                 if word.on_hover_text(command.tip()).clicked() {

@@ -40,17 +40,17 @@ pub fn pins_page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, unfolded: &mut Unfolded)
             pen.actions.push(Action::ShowPin(id));
         }
         if open {
-            pin_ui(ui, pen, (id, pin));
+            pin_ui(ui, pen, (id, pin), unfolded);
         }
     }
     ui.add_space(4.0);
     add_ui(ui, pen);
 }
 
-fn pin_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin)) {
+fn pin_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin), unfolded: &mut Unfolded) {
     measuring::place_ui(ui, pen, (id, pin));
     bands::bands_ui(ui, pen, (id, pin));
-    expectations::expectations_ui(ui, pen, (id, pin));
+    expectations::expectations_ui(ui, pen, (id, pin), unfolded);
     measuring::measuring_ui(ui, pen, (id, pin));
     measuring::dirt_ui(ui, pen, (id, pin));
     if word_button(ui, "Delete this sense pin", pen.view.palette.wrong)

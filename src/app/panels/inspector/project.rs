@@ -15,7 +15,9 @@ pub fn project_page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     let notes = Field::words(Id::unique("project notes"), "Notes", project.notes.as_str())
         .rows(4)
         .hint("what a person should know who opens this in five years");
-    pen.field(ui, &notes, |text| Ok(Edit::SetNotes(text.to_owned())));
+    egui::ScrollArea::vertical().id_salt("notes").max_height(120.0).show(ui, |ui| {
+        pen.field(ui, &notes, |text| Ok(Edit::SetNotes(text.to_owned())));
+    });
     settings::dirt_ui(ui, pen);
     settings::lengths_ui(ui, pen);
     settings::meter_ui(ui, pen);

@@ -24,14 +24,14 @@ pub fn dirt_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     range_row(
         ui,
         pen,
-        ("Closed contact", "Closed contact", Id::unique("contact dirt")),
+        ("Contact", "Closed contact", Id::unique("contact dirt")),
         settings.contact_ohm,
         |range| Ok(changed(settings, |settings| settings.contact_ohm = range)),
     );
     range_row(
         ui,
         pen,
-        ("Mated joint", "Mated joint", Id::unique("joint dirt")),
+        ("Joint", "Mated joint", Id::unique("joint dirt")),
         settings.joint_ohm,
         |range| Ok(changed(settings, |settings| settings.joint_ohm = range)),
     );
@@ -80,7 +80,7 @@ pub fn lengths_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         "Rounded up to",
         preferences.length_text(settings.rounding_mm),
     );
-    pen.row(ui, "Rounded up to", &rounding, |text| {
+    pen.row(ui, "Rounded to", &rounding, |text| {
         let length_mm = preferences.parse_length_mm(text)?;
         Ok(changed(settings, |settings| settings.rounding_mm = length_mm))
     });
@@ -118,7 +118,7 @@ pub fn meter_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         "Meter error, share",
         percent_text(settings.meter.fraction),
     );
-    pen.row(ui, "Of the reading", &share, |text| {
+    pen.row(ui, "Of reading", &share, |text| {
         let fraction = parse_percent(text).map_err(|error| error.to_string())?;
         Ok(changed(settings, |settings| settings.meter.fraction = fraction))
     });

@@ -36,6 +36,7 @@ fn buttons_ui(ui: &mut Ui, commands: &[Command], actions: &mut Actions) {
     let count = commands.len().max(1) as f32;
     let width = (ui.available_width() - ui.spacing().item_spacing.x * (count - 1.0)) / count;
     ui.horizontal(|ui| {
+        ui.spacing_mut().button_padding.x = 4.0;
         for command in commands {
             let button = egui::Button::new(command.label()).min_size(egui::vec2(width, 0.0));
             if ui.add(button).on_hover_text(command.tip()).clicked() {
@@ -60,8 +61,10 @@ fn wires_use_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     let mut wanted = None;
     ui.horizontal(|ui| {
         label_cell(ui, "All wires", pen.view.palette);
+        ui.spacing_mut().item_spacing.x = 2.0;
+        ui.spacing_mut().button_padding.x = 7.0;
         for (word, usage) in
-            [("In the harness", WireUse::Harness), ("Inside a box", WireUse::Internal)]
+            [("Harness", WireUse::Harness), ("Inside a box", WireUse::Internal)]
         {
             if ui.selectable_label(wires().all(|(_, wire)| wire.usage == usage), word).clicked() {
                 wanted = Some(usage);

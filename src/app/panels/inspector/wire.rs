@@ -37,8 +37,10 @@ pub fn wire_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire), 
     ends_ui(ui, pen, (id, wire));
     ui.horizontal(|ui| {
         label_cell(ui, "Use", pen.view.palette);
+        ui.spacing_mut().item_spacing.x = 2.0;
+        ui.spacing_mut().button_padding.x = 7.0;
         for (word, usage) in
-            [("In the harness", WireUse::Harness), ("Inside a box", WireUse::Internal)]
+            [("Harness", WireUse::Harness), ("Inside a box", WireUse::Internal)]
         {
             let tip = match usage {
                 WireUse::Harness => "Cut, marked and laid: stands in the cut list",
@@ -70,20 +72,21 @@ fn ends_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire)) {
         ui.horizontal(|ui| {
             label_cell(ui, label, pen.view.palette);
             let words = terminal_words(project, end.terminal);
+            let name = project.terminal_name(end.terminal);
             let width = ui.available_width() - 112.0;
             ui.allocate_ui_with_layout(
                 egui::vec2(width, ui.spacing().interact_size.y),
                 egui::Layout::left_to_right(egui::Align::Center),
                 |ui| {
                     ui.set_min_width(width);
-                    ui.add(egui::Label::new(words.as_str()).truncate())
+                    ui.add(egui::Label::new(name.as_str()).truncate())
                         .on_hover_text(words.as_str());
                 },
             );
-            let by_part = format!("{}, by part", suggested.noun());
-            let now = end.kind.map_or(by_part.as_str(), |kind| kind.noun());
+            let now = end.kind.unwrap_or(suggested).noun();
             let kinds = EndKind::ALL.map(|kind| (kind.noun().to_owned(), Some(kind)));
-            let options = std::iter::once((by_part.clone(), None)).chain(kinds);
+            let by_part = (format!("as the part: {}", suggested.noun()), None);
+            let options = std::iter::once(by_part).chain(kinds);
             let name = format!("Kind of end, {}", label.to_lowercase());
             if let Some(kind) =
                 choice_wide(ui, Id::unique(("wire end", id, is_from)), (&name, 104.0), now, options)

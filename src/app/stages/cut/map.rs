@@ -1,6 +1,6 @@
 //! The harness layout as a picture: places as dots, runs as lines with their lengths. Dots can be dragged.
 
-use egui::{Align2, Id, Pos2, Rect, Sense, Stroke, Ui, Vec2, vec2};
+use egui::{Id, Pos2, Rect, Sense, Stroke, Ui, Vec2, vec2};
 
 use crate::app::action::{Action, Actions};
 use crate::app::theme;
@@ -61,27 +61,34 @@ pub fn map_ui(
     let area = rect.shrink2(vec2(54.0, 30.0));
     let scale = Scale::fitting(project.places.iter().map(|(_, place)| place.pos), area);
     let lit = selected_route(view);
+    let mut taken: Vec<Rect> = project
+        .places
+        .iter()
+        .map(|(_, place)| Rect::from_center_size(scale.screen(place.pos), Vec2::splat(12.0)))
+        .collect();
+    let mut lines: Vec<[Pos2; 2]> = Vec::new();
     for (id, run) in project.runs.iter() {
-        let (Some(from), Some(to)) = (project.places.get(run.from), project.places.get(run.to))
-        else {
-            continue;
-        };
+        let (Some(from), Some(to)) = (project.places.get(run.from), project.places.get(run.to)) else { continue };
         let (a, b) = (scale.screen(from.pos), scale.screen(to.pos));
         let on_route = lit.iter().any(|name| *name == run.name);
-        let stroke = if on_route {
-            Stroke::new(3.5, view.palette.live)
-        } else {
-            Stroke::new(2.0, view.palette.quiet)
-        };
+        let stroke = if on_route { Stroke::new(3.5, view.palette.live) } else { Stroke::new(2.0, view.palette.quiet) };
         painter.line_segment([a, b], stroke);
-        let middle = a + (b - a) / 2.0;
+        lines.push([a, b]);
         let text = view.preferences.length_text(run.length_mm);
         let colour = if on_route { view.palette.live } else { view.palette.quiet };
         let galley = painter.layout_no_wrap(text, theme::plain(theme::TEXT_SMALL), colour);
-        let label = Rect::from_center_size(middle, galley.size() + vec2(6.0, 0.0));
+        let label = Rect::from_center_size(a + (b - a) / 2.0, galley.size() + vec2(6.0, 0.0));
         painter.rect_filled(label, 3.0, view.palette.sheet);
         painter.galley(label.min + vec2(3.0, 0.0), galley, colour);
+        taken.push(label);
         run_words(ui, label, (id, &run.name));
+    }
+    for (_, place) in project.places.iter() {
+        let galley =
+            painter.layout_no_wrap(place.name.clone(), theme::plain(theme::TEXT_SMALL), view.palette.ink);
+        let spot = name_spot((scale.screen(place.pos), galley.size()), rect.shrink(3.0), &taken, &lines);
+        painter.galley(spot.min, galley, view.palette.ink);
+        taken.push(spot);
     }
     for (id, place) in project.places.iter() {
         place_ui(ui, view, (id, place), (scale, rect), (dragged, drags), actions);
@@ -134,22 +141,39 @@ fn place_ui(
     let hovered = response.hovered() || response.dragged();
     let colour = if hovered { view.palette.chosen } else { view.palette.ink };
     painter.circle(at, 5.0, view.palette.card, Stroke::new(2.0, colour));
-    let above = at.y <= rect.center().y;
-    let (align, by) = if above {
-        (Align2::CENTER_BOTTOM, vec2(0.0, -8.0))
-    } else {
-        (Align2::CENTER_TOP, vec2(0.0, 8.0))
+}
+
+/// Where the name of a place goes: the spot around its dot that covers least of what is drawn already.
+fn name_spot((at, size): (Pos2, Vec2), inside: Rect, taken: &[Rect], lines: &[[Pos2; 2]]) -> Rect {
+    let aside = size.x / 2.0 + 10.0;
+    let spots = [
+        vec2(0.0, -16.0),
+        vec2(0.0, 16.0),
+        vec2(aside, 0.0),
+        vec2(-aside, 0.0),
+        vec2(aside * 0.7, -16.0),
+        vec2(-aside * 0.7, -16.0),
+        vec2(aside * 0.7, 16.0),
+        vec2(-aside * 0.7, 16.0),
+    ];
+    let placed = spots.map(|by| {
+        let spot = Rect::from_center_size(at + by, size);
+        // Names at the edge are moved inside.
+        let right = (inside.left() - spot.left()).max(0.0) - (spot.right() - inside.right()).max(0.0);
+        let down = (inside.top() - spot.top()).max(0.0) - (spot.bottom() - inside.bottom()).max(0.0);
+        spot.translate(vec2(right, down))
+    });
+    let covers = |spot: &Rect| {
+        let over = taken.iter().filter(|other| other.intersects(*spot)).count();
+        let crossed = lines.iter().filter(|line| crosses(line, *spot)).count();
+        3 * over + 2 * crossed
     };
-    let galley =
-        painter.layout_no_wrap(place.name.clone(), theme::plain(theme::TEXT_SMALL), colour);
-    let mut text = align.anchor_size(at + by, galley.size());
-    // Names at the edge are moved inside.
-    let inside = rect.shrink(4.0);
-    text = text.translate(vec2(
-        (inside.left() - text.left()).max(0.0) - (text.right() - inside.right()).max(0.0),
-        0.0,
-    ));
-    painter.galley(text.min, galley, colour);
+    placed.into_iter().min_by_key(covers).unwrap_or(Rect::from_center_size(at, size))
+}
+
+/// Whether a line passes through a rectangle, looked at in twenty steps.
+fn crosses(line: &[Pos2; 2], rect: Rect) -> bool {
+    (0..=20).any(|step| rect.contains(line[0] + (line[1] - line[0]) * (step as f32 / 20.0)))
 }
 
 /// Names of the runs the selected wire takes.
@@ -177,6 +201,18 @@ mod tests {
         }
         let by = scale.layout(scale.screen(points[1]) - scale.screen(points[0]));
         assert!((by - (points[1] - points[0])).distance(point(0.0, 0.0)) < 1e-3);
+    }
+
+    #[test]
+    fn a_name_keeps_clear_of_lengths_and_lines() {
+        let inside = Rect::from_min_size(pos2(0.0, 0.0), vec2(300.0, 200.0));
+        let at = pos2(150.0, 100.0);
+        let size = vec2(60.0, 14.0);
+        let lines = [[at, pos2(150.0, 20.0)], [at, pos2(150.0, 180.0)]];
+        let length = Rect::from_center_size(pos2(190.0, 100.0), vec2(40.0, 14.0));
+        let spot = name_spot((at, size), inside, &[length], &lines);
+        assert!(!spot.intersects(length) && lines.iter().all(|line| !crosses(line, spot)), "{spot:?}");
+        assert!(spot.right() < at.x);
     }
 
     #[test]

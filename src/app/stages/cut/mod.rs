@@ -112,7 +112,7 @@ fn list_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
         Some(list) if list.rows.is_empty() => {
             ui.add_space(24.0);
             ui.label(RichText::new("Nothing to cut yet").font(theme::bold(theme::TEXT_HEADING)));
-            let words = "Draw a wire on the sheet and mark it \"In the harness\"; wires inside a box are not cut.";
+            let words = "Draw a wire on the sheet and mark its use as Harness; wires inside a box are not cut.";
             quiet(ui, words, view.palette);
         }
         Some(list) => {

@@ -1,6 +1,6 @@
 //! How much wire of each size and colour is needed.
 
-use egui::{RichText, ScrollArea, Ui};
+use egui::{Label, RichText, ScrollArea, Ui};
 
 use crate::app::prefs::LengthUnit;
 use crate::app::theme;
@@ -20,33 +20,25 @@ pub fn totals_ui(ui: &mut Ui, view: View<'_>, totals: &[CutTotal]) {
         quiet(ui, "No length is known yet.", view.palette);
         return;
     }
-    let width = (ui.available_width() - 16.0) / 2.0;
+    let columns = if ui.available_width() < 560.0 { 1 } else { 2 };
     ScrollArea::vertical().id_salt("totals").auto_shrink(false).show(ui, |ui| {
-        egui::Grid::new("totals grid")
-            .num_columns(2)
-            .spacing([16.0, 4.0])
-            .min_col_width(width)
-            .show(ui, |ui| {
-                for (idx, total) in totals.iter().enumerate() {
-                    ui.horizontal(|ui| {
-                        swatch(ui, total.colour, view);
-                        ui.label(
-                            RichText::new(length_text(view, total.cut_mm))
-                                .font(theme::bold(theme::TEXT_BODY)),
-                        );
-                        ui.label(format!("{} {}", total.size.text(), total.colour.text()));
-                        let wires = if total.n_wires == 1 {
-                            "1 wire".into()
-                        } else {
-                            format!("{} wires", total.n_wires)
-                        };
-                        ui.label(RichText::new(wires).small().color(view.palette.quiet));
-                    });
-                    if idx % 2 == 1 {
-                        ui.end_row();
-                    }
-                }
-            });
+        ui.columns(columns, |columns| {
+            let count = columns.len();
+            for (idx, total) in totals.iter().enumerate() {
+                total_ui(&mut columns[idx % count], view, total);
+            }
+        });
+    });
+}
+
+fn total_ui(ui: &mut Ui, view: View<'_>, total: &CutTotal) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().interact_size.y = 20.0;
+        swatch(ui, total.colour, view);
+        ui.label(RichText::new(length_text(view, total.cut_mm)).font(theme::bold(theme::TEXT_BODY)));
+        let wires = if total.n_wires == 1 { "1 wire".into() } else { format!("{} wires", total.n_wires) };
+        let words = format!("{} {}, {wires}", total.size.text(), total.colour.text());
+        ui.add(Label::new(words).truncate());
     });
 }
 

@@ -24,19 +24,19 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Acti
         .cell_layout(Layout::top_down(Align::Min))
         .auto_shrink(false)
         .column(
-            Column::initial(if narrow { 110.0 } else { 150.0 })
+            Column::initial(if narrow { 110.0 } else { 136.0 })
                 .at_least(70.0)
                 .clip(true)
                 .resizable(true),
         )
         .column(
-            Column::initial(if narrow { 100.0 } else { 120.0 })
+            Column::initial(if narrow { 84.0 } else { 96.0 })
                 .at_least(70.0)
                 .clip(true)
                 .resizable(true),
         )
         .column(
-            Column::initial(if narrow { 106.0 } else { 120.0 })
+            Column::initial(if narrow { 100.0 } else { 108.0 })
                 .at_least(70.0)
                 .clip(true)
                 .resizable(true),
@@ -80,8 +80,9 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
         two_lines(ui, RichText::new(&row.from), RichText::new(format!("→ {}", row.to)));
     });
     table_row.col(|ui| {
-        ui.spacing_mut().item_spacing.y = 2.0;
-        ui.add_space(3.0);
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.spacing_mut().interact_size.y = 17.0;
+        ui.add_space(4.0);
         ui.horizontal(|ui| {
             swatch(ui, row.colour, view);
             line(ui, RichText::new(row.size.text()));
@@ -114,7 +115,7 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
                     .selectable(false),
             );
             if let Some(extra) = row.allowance_mm {
-                let words = format!("{} ends, loops", view.preferences.length_text(extra));
+                let words = format!("+ {}", view.preferences.length_text(extra));
                 ui.add(Label::new(small(&words)).truncate().selectable(false));
             }
         });
