@@ -22,6 +22,8 @@
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
 
+#[cfg(feature = "gui")]
+pub mod app;
 pub mod check;
 pub mod circuit;
 pub mod cutting;

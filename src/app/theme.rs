@@ -56,7 +56,14 @@ const PAPER: Palette = Palette {
     chosen: rgb(0x2b6cb0),
     lead_red: rgb(0xd1453b),
     lead_black: rgb(0x7c868d),
-    bands: [rgb(0x28704f), rgb(0x2b6cb0), rgb(0x935800), rgb(0x6d4aa8), rgb(0x0f6a72), rgb(0xa2376a)],
+    bands: [
+        rgb(0x28704f),
+        rgb(0x2b6cb0),
+        rgb(0x935800),
+        rgb(0x6d4aa8),
+        rgb(0x0f6a72),
+        rgb(0xa2376a),
+    ],
 };
 
 const BENCH: Palette = Palette {
@@ -73,7 +80,14 @@ const BENCH: Palette = Palette {
     chosen: rgb(0x7ab3ef),
     lead_red: rgb(0xe0554a),
     lead_black: rgb(0x8b969d),
-    bands: [rgb(0x6fcf9f), rgb(0x7ab3ef), rgb(0xe0a64a), rgb(0xb79cf0), rgb(0x5cc4cc), rgb(0xf08fb4)],
+    bands: [
+        rgb(0x6fcf9f),
+        rgb(0x7ab3ef),
+        rgb(0xe0a64a),
+        rgb(0xb79cf0),
+        rgb(0x5cc4cc),
+        rgb(0xf08fb4),
+    ],
 };
 
 impl Palette {

@@ -44,10 +44,14 @@ pub fn colour_ui(ui: &mut Ui, id: Id, colour: Colour, view: View<'_>) -> Option<
     for (what, now) in [("base", Some(colour.base)), ("tracer", colour.tracer)] {
         ui.horizontal(|ui| {
             let cell = vec2(48.0, ui.spacing().interact_size.y);
-            ui.allocate_ui_with_layout(cell, egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                ui.set_min_width(cell.x);
-                ui.label(egui::RichText::new(what).small().color(view.palette.quiet));
-            });
+            ui.allocate_ui_with_layout(
+                cell,
+                egui::Layout::left_to_right(egui::Align::Center),
+                |ui| {
+                    ui.set_min_width(cell.x);
+                    ui.label(egui::RichText::new(what).small().color(view.palette.quiet));
+                },
+            );
             ui.spacing_mut().item_spacing.x = 2.0;
             let none = (what == "tracer").then_some(None);
             for option in none.into_iter().chain(BaseColour::ALL.into_iter().map(Some)) {

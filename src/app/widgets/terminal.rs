@@ -32,7 +32,13 @@ fn circuit_of(part: &Part, terminal: u16) -> Option<&str> {
 }
 
 /// Two rows, part and terminal, under one label. Returns a new pick.
-pub fn terminal_choice(ui: &mut Ui, id: Id, label: &str, view: View<'_>, now: TerminalRef) -> Option<TerminalRef> {
+pub fn terminal_choice(
+    ui: &mut Ui,
+    id: Id,
+    label: &str,
+    view: View<'_>,
+    now: TerminalRef,
+) -> Option<TerminalRef> {
     let project = view.project;
     let part_now = project.parts.get(now.part);
     let mut picked = None;
@@ -48,11 +54,14 @@ pub fn terminal_choice(ui: &mut Ui, id: Id, label: &str, view: View<'_>, now: Te
     let Some(part) = part_now.filter(|part| part.kind.terminal_count() > 1) else { return picked };
     ui.horizontal(|ui| {
         label_cell(ui, "   at", view.palette);
-        let terminals = (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal));
+        let terminals =
+            (0..part.kind.terminal_count()).filter(|terminal| part.kind.has_terminal(*terminal));
         let words = |terminal| terminal_words(project, TerminalRef { part: now.part, terminal });
         let options = terminals.map(|terminal| (words(terminal), terminal));
         let name = format!("{label}: terminal");
-        if let Some(terminal) = choice(ui, id.with("terminal"), &name, &words(now.terminal), options) {
+        if let Some(terminal) =
+            choice(ui, id.with("terminal"), &name, &words(now.terminal), options)
+        {
             picked = Some(TerminalRef { part: now.part, terminal });
         }
     });

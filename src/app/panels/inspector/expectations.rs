@@ -57,7 +57,13 @@ fn rule_words(project: &Project, rule: &Expectation) -> String {
 }
 
 /// A rule as a sentence; a click folds its fields out. Returns whether it was clicked.
-fn sentence_ui(ui: &mut Ui, pen: &Pen<'_, '_>, at: (SensePinId, usize), words: &str, open: bool) -> bool {
+fn sentence_ui(
+    ui: &mut Ui,
+    pen: &Pen<'_, '_>,
+    at: (SensePinId, usize),
+    words: &str,
+    open: bool,
+) -> bool {
     let palette = pen.view.palette;
     let sign = if open { "▾" } else { "▸" };
     let mut text = egui::text::LayoutJob::default();
@@ -66,10 +72,17 @@ fn sentence_ui(ui: &mut Ui, pen: &Pen<'_, '_>, at: (SensePinId, usize), words: &
     text.append(words, 0.0, format(palette.ink));
     let label = egui::Label::new(text).wrap().selectable(false).sense(egui::Sense::click());
     let response = ui.push_id(("rule sentence", at), |ui| ui.add(label)).inner;
-    response.widget_info(|| egui::WidgetInfo::selected(egui::accesskit::Role::Button, true, open, words));
+    response.widget_info(|| {
+        egui::WidgetInfo::selected(egui::accesskit::Role::Button, true, open, words)
+    });
     if response.hovered() {
         let line = response.rect.expand2(egui::vec2(4.0, 1.0));
-        ui.painter().rect_stroke(line, 4.0, egui::Stroke::new(1.0, palette.edge), egui::StrokeKind::Inside);
+        ui.painter().rect_stroke(
+            line,
+            4.0,
+            egui::Stroke::new(1.0, palette.edge),
+            egui::StrokeKind::Inside,
+        );
     }
     response.on_hover_text("Click to change this rule").clicked()
 }

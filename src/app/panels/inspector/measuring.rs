@@ -52,8 +52,10 @@ pub fn place_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
         }
     });
     let id_reference = Id::unique(("pin reference", id));
-    if let Some(reference) = terminal_choice(ui, id_reference, "Measured to", pen.view, pin.reference) {
-            pen.edit(changed_pin((id, pin), |pin| pin.reference = reference));
+    if let Some(reference) =
+        terminal_choice(ui, id_reference, "Measured to", pen.view, pin.reference)
+    {
+        pen.edit(changed_pin((id, pin), |pin| pin.reference = reference));
     }
     ui.horizontal(|ui| {
         label_cell(ui, "Bands are in", pen.view.palette);

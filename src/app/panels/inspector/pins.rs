@@ -47,7 +47,12 @@ pub fn pins_page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, unfolded: &mut Unfolded)
     add_ui(ui, pen);
 }
 
-fn pin_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin), unfolded: &mut Unfolded) {
+fn pin_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, pin): (SensePinId, &SensePin),
+    unfolded: &mut Unfolded,
+) {
     measuring::place_ui(ui, pen, (id, pin));
     bands::bands_ui(ui, pen, (id, pin));
     expectations::expectations_ui(ui, pen, (id, pin), unfolded);

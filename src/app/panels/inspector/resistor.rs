@@ -4,11 +4,12 @@ use egui::{Id, Ui};
 
 use crate::app::panels::inspector::part::set_part;
 use crate::app::widgets::{
-    Field, Pen, number_text, ohm_text, parse_ohms, parse_positive, parse_unit, percent_text, quiet,
-    resistor_rings, rings_ui,
+    Field, Pen, label_cell, number_text, ohm_text, parse_ohms, parse_positive, parse_unit,
+    percent_text, quiet, resistor_rings, rings_ui, word_button,
 };
 use crate::edit::Edit;
 use crate::model::{Part, PartId, PartKind, Resistor};
+use crate::series::Series;
 use crate::units;
 
 /// All properties of a resistor.
@@ -25,7 +26,7 @@ pub fn resistor_ui(
         let ohm = parse_ohms(text)?;
         set(&|resistor| resistor.ohm = ohm)
     });
-    code_ui(ui, pen, (id, resistor));
+    code_ui(ui, pen, (id, part), resistor);
     let tolerance = Field::figure(
         Id::unique(("resistor tolerance", id)),
         "Tolerance",
@@ -68,16 +69,42 @@ fn set_resistor(part: (PartId, &Part), change: &dyn Fn(&mut Resistor)) -> Result
 }
 
 /// Letter code, rings, and what series the value belongs to.
-fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, resistor): (PartId, &Resistor)) {
+fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resistor: &Resistor) {
     ui.horizontal(|ui| {
-        crate::app::widgets::label_cell(ui, "Marked", pen.view.palette);
+        label_cell(ui, "Marked", pen.view.palette);
         if let Some(rings) = resistor_rings(resistor.ohm, resistor.tolerance) {
             rings_ui(ui, Id::unique(("resistor rings", id)), &rings, pen.view);
         }
         let code = units::format_iec60062(resistor.ohm);
         ui.label(code).on_hover_text("Letter code of IEC 60062");
     });
+    match Series::of(resistor.ohm) {
+        Some(series) => {
+            let words = format!("A preferred value, found from {series} on.");
+            quiet(ui, words, pen.view.palette).on_hover_text("E series of IEC 60063");
+        }
+        None => nearest_ui(ui, pen, (id, part), resistor),
+    }
     if resistor_rings(resistor.ohm, resistor.tolerance).is_none() {
         quiet(ui, "No colour rings say this value with this tolerance.", pen.view.palette);
     }
+}
+
+/// Says that no such resistor is sold, and offers the nearest that is.
+fn nearest_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, part): (PartId, &Part),
+    resistor: &Resistor,
+) {
+    let Some(nearest) = Series::E96.nearest(resistor.ohm) else { return };
+    ui.horizontal_wrapped(|ui| {
+        quiet(ui, "No preferred value.", pen.view.palette);
+        let words = format!("Take {} of E96", ohm_text(nearest));
+        if word_button(ui, &words, pen.view.palette.chosen).clicked()
+            && let Ok(edit) = set_resistor((id, part), &|resistor| resistor.ohm = nearest)
+        {
+            pen.edit(edit);
+        }
+    });
 }

@@ -63,9 +63,7 @@ fn wires_use_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         label_cell(ui, "All wires", pen.view.palette);
         ui.spacing_mut().item_spacing.x = 2.0;
         ui.spacing_mut().button_padding.x = 7.0;
-        for (word, usage) in
-            [("Harness", WireUse::Harness), ("Inside a box", WireUse::Internal)]
-        {
+        for (word, usage) in [("Harness", WireUse::Harness), ("Inside a box", WireUse::Internal)] {
             if ui.selectable_label(wires().all(|(_, wire)| wire.usage == usage), word).clicked() {
                 wanted = Some(usage);
             }

@@ -39,9 +39,7 @@ pub fn wire_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire), 
         label_cell(ui, "Use", pen.view.palette);
         ui.spacing_mut().item_spacing.x = 2.0;
         ui.spacing_mut().button_padding.x = 7.0;
-        for (word, usage) in
-            [("Harness", WireUse::Harness), ("Inside a box", WireUse::Internal)]
-        {
+        for (word, usage) in [("Harness", WireUse::Harness), ("Inside a box", WireUse::Internal)] {
             let tip = match usage {
                 WireUse::Harness => "Cut, marked and laid: stands in the cut list",
                 WireUse::Internal => "Joins without resistance, is not cut from this list",

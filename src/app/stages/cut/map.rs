@@ -68,10 +68,17 @@ pub fn map_ui(
         .collect();
     let mut lines: Vec<[Pos2; 2]> = Vec::new();
     for (id, run) in project.runs.iter() {
-        let (Some(from), Some(to)) = (project.places.get(run.from), project.places.get(run.to)) else { continue };
+        let (Some(from), Some(to)) = (project.places.get(run.from), project.places.get(run.to))
+        else {
+            continue;
+        };
         let (a, b) = (scale.screen(from.pos), scale.screen(to.pos));
         let on_route = lit.iter().any(|name| *name == run.name);
-        let stroke = if on_route { Stroke::new(3.5, view.palette.live) } else { Stroke::new(2.0, view.palette.quiet) };
+        let stroke = if on_route {
+            Stroke::new(3.5, view.palette.live)
+        } else {
+            Stroke::new(2.0, view.palette.quiet)
+        };
         painter.line_segment([a, b], stroke);
         lines.push([a, b]);
         let text = view.preferences.length_text(run.length_mm);
@@ -84,9 +91,13 @@ pub fn map_ui(
         run_words(ui, label, (id, &run.name));
     }
     for (_, place) in project.places.iter() {
-        let galley =
-            painter.layout_no_wrap(place.name.clone(), theme::plain(theme::TEXT_SMALL), view.palette.ink);
-        let spot = name_spot((scale.screen(place.pos), galley.size()), rect.shrink(3.0), &taken, &lines);
+        let galley = painter.layout_no_wrap(
+            place.name.clone(),
+            theme::plain(theme::TEXT_SMALL),
+            view.palette.ink,
+        );
+        let spot =
+            name_spot((scale.screen(place.pos), galley.size()), rect.shrink(3.0), &taken, &lines);
         painter.galley(spot.min, galley, view.palette.ink);
         taken.push(spot);
     }
@@ -159,8 +170,10 @@ fn name_spot((at, size): (Pos2, Vec2), inside: Rect, taken: &[Rect], lines: &[[P
     let placed = spots.map(|by| {
         let spot = Rect::from_center_size(at + by, size);
         // Names at the edge are moved inside.
-        let right = (inside.left() - spot.left()).max(0.0) - (spot.right() - inside.right()).max(0.0);
-        let down = (inside.top() - spot.top()).max(0.0) - (spot.bottom() - inside.bottom()).max(0.0);
+        let right =
+            (inside.left() - spot.left()).max(0.0) - (spot.right() - inside.right()).max(0.0);
+        let down =
+            (inside.top() - spot.top()).max(0.0) - (spot.bottom() - inside.bottom()).max(0.0);
         spot.translate(vec2(right, down))
     });
     let covers = |spot: &Rect| {
@@ -211,7 +224,10 @@ mod tests {
         let lines = [[at, pos2(150.0, 20.0)], [at, pos2(150.0, 180.0)]];
         let length = Rect::from_center_size(pos2(190.0, 100.0), vec2(40.0, 14.0));
         let spot = name_spot((at, size), inside, &[length], &lines);
-        assert!(!spot.intersects(length) && lines.iter().all(|line| !crosses(line, spot)), "{spot:?}");
+        assert!(
+            !spot.intersects(length) && lines.iter().all(|line| !crosses(line, spot)),
+            "{spot:?}"
+        );
         assert!(spot.right() < at.x);
     }
 

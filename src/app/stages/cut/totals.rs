@@ -35,8 +35,11 @@ fn total_ui(ui: &mut Ui, view: View<'_>, total: &CutTotal) {
     ui.horizontal(|ui| {
         ui.spacing_mut().interact_size.y = 20.0;
         swatch(ui, total.colour, view);
-        ui.label(RichText::new(length_text(view, total.cut_mm)).font(theme::bold(theme::TEXT_BODY)));
-        let wires = if total.n_wires == 1 { "1 wire".into() } else { format!("{} wires", total.n_wires) };
+        ui.label(
+            RichText::new(length_text(view, total.cut_mm)).font(theme::bold(theme::TEXT_BODY)),
+        );
+        let wires =
+            if total.n_wires == 1 { "1 wire".into() } else { format!("{} wires", total.n_wires) };
         let words = format!("{} {}, {wires}", total.size.text(), total.colour.text());
         ui.add(Label::new(words).truncate());
     });
