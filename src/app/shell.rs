@@ -205,7 +205,7 @@ fn strip_ui(ui: &mut Ui, view: View<'_>, own: &mut panels::PanelsState, actions:
             .frame(egui::Frame::new())
             .exact_size(ruler_width)
             .show_separator_line(false)
-            .show(ui, |ui| panels::ruler_ui(ui, view, actions));
+            .show(ui, |ui| panels::ruler_ui(ui, view, &mut own.ruler, actions));
         egui::CentralPanel::default()
             .frame(egui::Frame::new())
             .show(ui, |ui| panels::controls_ui(ui, view, &mut own.controls, actions));

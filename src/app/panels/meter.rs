@@ -104,6 +104,7 @@ fn lead_ui(
             6.0,
             egui::Stroke::new(1.0, view.palette.ink.gamma_multiply(0.4)),
         );
+        ui.spacing_mut().item_spacing.x = 8.0;
         ui.add_sized(
             vec2(42.0, 20.0),
             Label::new(RichText::new(name).color(view.palette.quiet)).halign(egui::Align::LEFT),

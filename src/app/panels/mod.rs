@@ -21,7 +21,10 @@ pub use preferences::preferences_ui;
 pub use problems::problems_ui;
 pub use readout::readout_ui;
 pub use ruler::ruler_ui;
+pub use segment::{Segment, segment_ui};
 pub use working::working_ui;
+
+use crate::app::ruler::RulerMemo;
 
 /// Fields and switches of the panels.
 #[derive(Default)]
@@ -36,6 +39,8 @@ pub struct PanelsState {
     pub help_open: bool,
     /// The inspector's fields.
     pub inspector: inspector::InspectorState,
+    /// What the band ruler shows.
+    pub ruler: RulerMemo,
     /// The meter's fields.
     pub meter: meter::MeterCardState,
     /// The control strip's hand.

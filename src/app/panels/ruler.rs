@@ -4,12 +4,12 @@ use egui::{RichText, Ui};
 
 use crate::app::action::Actions;
 use crate::app::reading::capital;
-use crate::app::ruler::{RulerFacts, RulerSize, ruler_plot_ui};
+use crate::app::ruler::{RulerMemo, RulerSize, ruler_plot_ui};
 use crate::app::theme;
 use crate::app::view::View;
 
 /// The band ruler of the pin in the readout.
-pub fn ruler_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
+pub fn ruler_ui(ui: &mut Ui, view: View<'_>, own: &mut RulerMemo, actions: &mut Actions) {
     let pin = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?)));
     let table = pin.and_then(|(id, _)| view.derived.table(id));
     ui.horizontal(|ui| {
@@ -33,11 +33,10 @@ pub fn ruler_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
         ui.label(RichText::new(text).color(view.palette.quiet));
         return;
     };
-    let now = view.derived.live(id).and_then(|live| live.row.as_ref());
-    match RulerFacts::gather(view.project, pin, table, now, view.bench, view.scale) {
-        Ok(facts) => ruler_plot_ui(ui, view, (pin, table), &facts, RulerSize::Small, actions),
+    match own.facts(view, id, pin, table) {
+        Ok(facts) => ruler_plot_ui(ui, view, (pin, table), facts, RulerSize::Small, actions),
         Err(sentence) => {
-            ui.label(RichText::new(capital(&sentence)).color(view.palette.quiet));
+            ui.label(RichText::new(capital(sentence)).color(view.palette.quiet));
         }
     }
 }

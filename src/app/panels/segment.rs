@@ -29,7 +29,7 @@ pub fn segment_ui(
         .iter()
         .map(|segment| {
             ui.painter().layout_no_wrap(segment.text.into(), font.clone(), palette.ink).size().x
-                + 16.0
+                + 11.0
         })
         .collect();
     let size = vec2(widths.iter().fold(0.0, |sum, width| sum + width), 24.0);

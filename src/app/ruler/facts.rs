@@ -6,6 +6,9 @@ use crate::app::ruler::axis::Axis;
 use crate::model::{Project, Scale, SensePin, State};
 use crate::sense::{PinTable, StateRow, Verdict};
 
+/// More bars than this are not drawn; problems and the current state come first.
+const MOST_BARS: usize = 600;
+
 /// One state on the ruler. Places are in axis units.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bar {
@@ -83,9 +86,10 @@ impl RulerFacts {
                 })
             })
             .collect();
+        let now_at = current_row(project, table, bench);
+        keep_most(&mut bars, now_at);
         let lanes = spread(&mut bars, (axis.high - axis.low) * 0.006);
-        let current = current_row(project, table, bench)
-            .and_then(|row| bars.iter().position(|bar| bar.row == row));
+        let current = now_at.and_then(|row| bars.iter().position(|bar| bar.row == row));
         Ok(Self { axis, bands, bars, lanes, now: now.map(|value| axis.at(value)), current })
     }
 }
@@ -101,6 +105,26 @@ pub fn current_row(project: &Project, table: &PinTable, bench: &State) -> Option
         })
     };
     table.rows.iter().position(|row| stands(&row.state))
+}
+
+/// Thins out the bars of a very large table: the current state stays, then the worst, then every so many.
+fn keep_most(bars: &mut Vec<Bar>, current: Option<usize>) {
+    if bars.len() <= MOST_BARS {
+        return;
+    }
+    let is_kept = |bar: &Bar| Some(bar.row) == current;
+    let rank = |bar: &Bar| match bar.verdict {
+        Some(Verdict::Clash) => 0,
+        Some(Verdict::Gap) => 1,
+        Some(Verdict::Thin) => 2,
+        None => 3,
+        Some(Verdict::Ok) => 4,
+    };
+    // Within one verdict, rows spread over the whole table come before their neighbours.
+    let spread = |bar: &Bar| (bar.row as u32).reverse_bits();
+    bars.sort_by_key(|bar| (!is_kept(bar), rank(bar), spread(bar)));
+    bars.truncate(MOST_BARS);
+    bars.sort_by_key(|bar| bar.row);
 }
 
 /// Gives every bar the lowest lane in which it is at least `gap` from the one before. Returns the lanes used.
@@ -150,6 +174,20 @@ mod tests {
             }
         }
         assert_eq!(spread(&mut [], 0.1), 0);
+    }
+
+    #[test]
+    fn a_very_large_table_keeps_its_problems_and_the_current_state() {
+        let mut bars: Vec<Bar> = (0..5000)
+            .map(|row| Bar { row, verdict: Some(if row % 50 == 7 { Verdict::Clash } else { Verdict::Ok }), ..bar(0.0, 1.0) })
+            .collect();
+        keep_most(&mut bars, Some(1234));
+        assert_eq!(bars.len(), MOST_BARS);
+        assert!(bars.iter().any(|bar| bar.row == 1234));
+        assert_eq!(bars.iter().filter(|bar| bar.verdict == Some(Verdict::Clash)).count(), 100);
+        assert!(bars.is_sorted_by_key(|bar| bar.row));
+        let gap = bars.windows(2).map(|pair| pair[1].row - pair[0].row).max();
+        assert!(gap < Some(50), "the rest is spread over the whole table: {gap:?}");
     }
 
     #[test]

@@ -4,9 +4,11 @@
 
 mod axis;
 mod facts;
+mod memo;
 mod paint;
 mod ui;
 
-pub use facts::{RulerFacts, current_row};
+pub use facts::current_row;
+pub use memo::RulerMemo;
 pub use paint::band_colour;
 pub use ui::{RulerSize, ruler_plot_ui};

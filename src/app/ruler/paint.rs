@@ -101,7 +101,7 @@ impl BarLook {
                 painter.add(Shape::convex_polygon(points, self.colour, Stroke::NONE));
             }
             Some(Verdict::Ok) | None => {
-                let mark = Rect::from_center_size(at, vec2(3.0, reach * 2.0));
+                let mark = Rect::from_center_size(at, egui::Vec2::splat((reach * 1.3).max(3.0)));
                 painter.rect_filled(mark, CornerRadius::same(1), self.colour);
             }
         }

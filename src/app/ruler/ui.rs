@@ -15,7 +15,7 @@ use crate::app::ruler::paint::{
 };
 use crate::app::theme;
 use crate::app::view::View;
-use crate::model::SensePin;
+use crate::model::{Scale, SensePin};
 use crate::sense::PinTable;
 
 /// Small below the sheet, large in stage Read.
@@ -45,7 +45,7 @@ pub fn ruler_plot_ui(
         RulerSize::Small => "ruler below",
         RulerSize::Large => "ruler large",
     };
-    let unit_width = 30.0;
+    let unit_width = if facts.axis.scale == Scale::Count { 48.0 } else { 30.0 };
     let width = (ui.available_width() - unit_width).max(60.0);
     let axis = facts.axis;
     let gap = (axis.high - axis.low) * f64::from(MARK_GAP / width);
@@ -65,7 +65,7 @@ pub fn ruler_plot_ui(
         });
     let plot = Plot::new(salt)
         .width(width)
-        .height(ui.available_height().max(60.0))
+        .height((ui.available_height() - 3.0).max(60.0))
         .sense(Sense::hover())
         .allow_zoom(false)
         .allow_scroll(false)
@@ -91,9 +91,9 @@ pub fn ruler_plot_ui(
     let place = |at: f64| plot.transform.position_from_point_x(at);
     let area = plot.response.rect;
     let inner = paint_bands(ui, view, facts, area, &place);
-    paint_ends(ui, view, facts, area);
+    paint_ends(ui, view, facts, area, &place);
     let lanes = facts.lanes.max(1) as f32;
-    let pitch = (inner.height() / lanes).min(if size == RulerSize::Large { 16.0 } else { 12.0 });
+    let pitch = (inner.height() / lanes).min(if size == RulerSize::Large { 18.0 } else { 13.0 });
     for (idx, bar) in facts.bars.iter().enumerate() {
         let y = inner.bottom() - pitch * (bar.lane as f32 + 0.5);
         bar_ui(
@@ -166,24 +166,21 @@ fn paint_bands(
 }
 
 /// The base line, the unit at its end, and the word for the open zone.
-fn paint_ends(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect) {
+fn paint_ends(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &dyn Fn(f64) -> f32) {
     let palette = view.palette;
     let stroke = egui::Stroke::new(1.0, palette.quiet);
     ui.painter().line_segment([area.left_bottom(), area.right_bottom()], stroke);
-    let below = area.bottom() + 3.0;
+    // On one line with the numbers of the axis, which the plot puts right under the base line.
+    let below = area.bottom();
     let small = theme::plain(theme::TEXT_SMALL);
-    let mut right = area.right() + 6.0;
-    if facts.axis.open_from.is_some() {
+    if let Some(from) = facts.axis.open_from {
         let text = ui.painter().layout_no_wrap("open".into(), small.clone(), palette.quiet);
-        let x = area.right() - text.size().x;
-        ui.painter().galley(pos2(x, below), text, palette.quiet);
-        right = area.right() + 8.0;
+        let x = f32::midpoint(place(from), area.right()) - text.size().x / 2.0;
+        ui.painter().galley(pos2(x.min(area.right() - text.size().x + 6.0), below), text, palette.quiet);
     }
-    let unit = facts.axis.scale.unit();
+    let unit = if facts.axis.scale == Scale::Count { "count" } else { facts.axis.scale.unit() };
     let text = ui.painter().layout_no_wrap(unit.into(), small, palette.quiet);
-    let x = if unit == "counts" { area.right() - text.size().x + 26.0 } else { right };
-    let y = if unit == "counts" { below + 15.0 } else { below };
-    ui.painter().galley(pos2(x, y), text, palette.quiet);
+    ui.painter().galley(pos2(area.right() + 10.0, below), text, palette.quiet);
 }
 
 /// One state: painted, found by name, told on hover, gone to by a click.

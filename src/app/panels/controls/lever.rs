@@ -34,7 +34,7 @@ pub fn lever_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
             (word(ui, name, font, colour), colour)
         })
         .collect();
-    let side = words.iter().map(|(galley, _)| galley.size().x).fold(30.0, f32::max) + 40.0;
+    let side = words.iter().map(|(galley, _)| galley.size().x).fold(20.0, f32::max) + 50.0;
     let (rect, _) = ui.allocate_exact_size(vec2(2.0 * side, FACE_HEIGHT), Sense::hover());
     let foot = pos2(rect.center().x, rect.bottom() - 8.0);
     let mut touch = Touch::default();
@@ -109,7 +109,7 @@ fn paint_words(
             (arc.len() - rest_slot - 1, slot - rest_slot - 1)
         };
         let y = rect.top() + 26.0 + 17.0 * (order as f32 - (on_side as f32 - 1.0) / 2.0);
-        let gap = 36.0;
+        let gap = 46.0;
         let (x, align) = if slot < rest_slot {
             (rect.center().x - gap, Align2::RIGHT_CENTER)
         } else {

@@ -40,6 +40,7 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
         ui.label(RichText::new(text).color(view.palette.quiet));
     }
     let mut down = None;
+    ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
     egui::ScrollArea::horizontal().id_salt("controls").auto_shrink(false).show(ui, |ui| {
         ui.horizontal_top(|ui| {
             ui.spacing_mut().item_spacing.x = 26.0;
