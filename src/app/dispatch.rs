@@ -413,7 +413,7 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
 
 fn export_cut_list(state: &mut AppState, path: PathBuf) {
     let list = cutting::cut_list(state.project());
-    let text = cutting::cut_list_csv(&list);
+    let text = cutting::csv_text(&list);
     let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
     match files::save_bytes(&path, text.as_bytes()) {
         Ok(()) => {
