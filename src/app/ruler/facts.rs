@@ -179,7 +179,11 @@ mod tests {
     #[test]
     fn a_very_large_table_keeps_its_problems_and_the_current_state() {
         let mut bars: Vec<Bar> = (0..5000)
-            .map(|row| Bar { row, verdict: Some(if row % 50 == 7 { Verdict::Clash } else { Verdict::Ok }), ..bar(0.0, 1.0) })
+            .map(|row| Bar {
+                row,
+                verdict: Some(if row % 50 == 7 { Verdict::Clash } else { Verdict::Ok }),
+                ..bar(0.0, 1.0)
+            })
             .collect();
         keep_most(&mut bars, Some(1234));
         assert_eq!(bars.len(), MOST_BARS);

@@ -37,7 +37,10 @@ impl RulerMemo {
         let of = Of { revision, is_current, pin: id, scale: view.scale, bench: view.bench.clone() };
         if self.0.as_ref().is_none_or(|(known, _)| *known != of) {
             let now = view.derived.live(id).and_then(|live| live.row.as_ref());
-            self.0 = Some((of, RulerFacts::gather(view.project, pin, table, now, view.bench, view.scale)));
+            self.0 = Some((
+                of,
+                RulerFacts::gather(view.project, pin, table, now, view.bench, view.scale),
+            ));
         }
         let (_, facts) = self.0.as_ref().expect("gathered just above");
         facts.as_ref().map_err(String::as_str)

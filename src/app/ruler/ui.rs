@@ -176,7 +176,11 @@ fn paint_ends(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &d
     if let Some(from) = facts.axis.open_from {
         let text = ui.painter().layout_no_wrap("open".into(), small.clone(), palette.quiet);
         let x = f32::midpoint(place(from), area.right()) - text.size().x / 2.0;
-        ui.painter().galley(pos2(x.min(area.right() - text.size().x + 6.0), below), text, palette.quiet);
+        ui.painter().galley(
+            pos2(x.min(area.right() - text.size().x + 6.0), below),
+            text,
+            palette.quiet,
+        );
     }
     let unit = if facts.axis.scale == Scale::Count { "count" } else { facts.axis.scale.unit() };
     let text = ui.painter().layout_no_wrap(unit.into(), small, palette.quiet);

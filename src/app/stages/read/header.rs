@@ -13,33 +13,55 @@ use crate::sense::{PinTable, Verdict};
 use crate::units::{Tolerant, format_percent};
 
 /// Title, verdict counts and the filter.
-pub fn header_ui(ui: &mut Ui, view: View<'_>, pin: &SensePin, table: &PinTable, filter: &mut Filter) {
+pub fn header_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    pin: &SensePin,
+    table: &PinTable,
+    filter: &mut Filter,
+) {
     let counts = Counts::of(table);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 16.0;
-        ui.label(RichText::new(pin_title(view.project, pin)).font(theme::bold(theme::TEXT_HEADING)));
-        let states = if table.rows.len() == 1 { "1 state".into() } else { format!("{} states", table.rows.len()) };
+        ui.label(
+            RichText::new(pin_title(view.project, pin)).font(theme::bold(theme::TEXT_HEADING)),
+        );
+        let states = if table.rows.len() == 1 {
+            "1 state".into()
+        } else {
+            format!("{} states", table.rows.len())
+        };
         ui.label(RichText::new(states).color(view.palette.quiet));
         for (count, verdict, word) in [
             (counts.right, Some(Verdict::Ok), "right"),
             (counts.thin, Some(Verdict::Thin), "thin"),
             (counts.gap, Some(Verdict::Gap), if counts.gap == 1 { "gap" } else { "gaps" }),
-            (counts.clash, Some(Verdict::Clash), if counts.clash == 1 { "clash" } else { "clashes" }),
+            (
+                counts.clash,
+                Some(Verdict::Clash),
+                if counts.clash == 1 { "clash" } else { "clashes" },
+            ),
             (counts.unknown, None, "not known"),
         ] {
             if count > 0 || verdict == Some(Verdict::Ok) {
                 let text = format!("{} {count} {word}", verdict_sign(verdict));
-                let colour = if count == 0 { view.palette.quiet } else { verdict_colour(view.palette, verdict) };
+                let colour = if count == 0 {
+                    view.palette.quiet
+                } else {
+                    verdict_colour(view.palette, verdict)
+                };
                 ui.label(RichText::new(text).color(colour).font(theme::bold(theme::TEXT_BODY)));
             }
         }
         let filters = [Filter::All, Filter::Problems];
-        let segments = [("all", "Show all states"), ("problems only", "Show problems only")].map(|(text, label)| Segment {
-            text,
-            label: label.into(),
-            tip: label.into(),
-            is_enabled: true,
-        });
+        let segments = [("all", "Show all states"), ("problems only", "Show problems only")].map(
+            |(text, label)| Segment {
+                text,
+                label: label.into(),
+                tip: label.into(),
+                is_enabled: true,
+            },
+        );
         let chosen = filters.iter().position(|one| one == filter);
         if let Some(idx) = segment_ui(ui, view.palette, &segments, chosen) {
             *filter = filters[idx];
@@ -98,13 +120,21 @@ fn summary_text(project: &Project, pin: &SensePin) -> String {
     }
     match pin.full_scale {
         Some(FullScale::Ratiometric { volt }) => {
-            words.push(format!("full scale {}, follows the reference", short_text(volt, Scale::Volt)));
+            words.push(format!(
+                "full scale {}, follows the reference",
+                short_text(volt, Scale::Volt)
+            ));
         }
-        Some(FullScale::Fixed(volt)) => words.push(format!("full scale {}", tolerant(volt, Scale::Volt))),
+        Some(FullScale::Fixed(volt)) => {
+            words.push(format!("full scale {}", tolerant(volt, Scale::Volt)))
+        }
         None => {}
     }
     if let Some(converter) = pin.converter {
-        words.push(format!("converter to {} ± {} counts", converter.max_count, converter.error_count));
+        words.push(format!(
+            "converter to {} ± {} counts",
+            converter.max_count, converter.error_count
+        ));
     }
     words.push(match pin.scale {
         Scale::Ohm => "bands in ohms".into(),
@@ -132,7 +162,10 @@ mod tests {
         let (project, id) = ladder();
         let mut pin = project.sense_pins.get(id).unwrap().clone();
         let text = summary_text(&project, &pin);
-        assert_eq!(text, "Supply side, from G1 · pull-down not known · bands in ohms · debounce 60 ms");
+        assert_eq!(
+            text,
+            "Supply side, from G1 · pull-down not known · bands in ohms · debounce 60 ms"
+        );
         pin.side = Side::Ground;
         pin.pull_ohm = Some(Tolerant { nominal: 1000.0, tolerance: 0.01 });
         pin.reference_volt = Some(Tolerant { nominal: 5.0, tolerance: 0.005 });

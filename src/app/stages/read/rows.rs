@@ -2,7 +2,9 @@
 
 use std::cmp::Ordering;
 
-use crate::app::reading::{StateNames, asked_text, decoded_text, number_text, short_text, state_text};
+use crate::app::reading::{
+    StateNames, asked_text, decoded_text, number_text, short_text, state_text,
+};
 use crate::model::{Project, Scale, SensePin};
 use crate::sense::{PinTable, StateRow, Verdict};
 use crate::units::trim_zeros;
@@ -102,22 +104,32 @@ impl Column {
     }
 
     /// What a cell says.
-    pub fn text(self, project: &Project, pin: &SensePin, table: &PinTable, row: &StateRow) -> String {
+    pub fn text(
+        self,
+        project: &Project,
+        pin: &SensePin,
+        table: &PinTable,
+        row: &StateRow,
+    ) -> String {
         match self {
             Self::Verdict => row.verdict.map_or("not known", Verdict::word).to_owned(),
             Self::Controls => state_text(project, &table.controls, &row.state, StateNames::OffRest),
             Self::Ohm => number_text(row.ohm.nominal, Scale::Ohm),
             Self::WorstOhm if row.ohm.low.is_infinite() => "open".into(),
             Self::WorstOhm => {
-                format!("{} … {}", short_text(row.ohm.low, Scale::Ohm), short_text(row.ohm.high, Scale::Ohm))
+                format!(
+                    "{} … {}",
+                    short_text(row.ohm.low, Scale::Ohm),
+                    short_text(row.ohm.high, Scale::Ohm)
+                )
             }
             Self::Volt => row.volt.map_or_else(String::new, |volt| {
                 let short = |value: f64| trim_zeros(&format!("{value:.3}"));
                 format!("{:.3} V ({} … {})", volt.nominal, short(volt.low), short(volt.high))
             }),
-            Self::Count => row
-                .count
-                .map_or_else(String::new, |(low, nominal, high)| format!("{nominal} ({low} … {high})")),
+            Self::Count => row.count.map_or_else(String::new, |(low, nominal, high)| {
+                format!("{nominal} ({low} … {high})")
+            }),
             Self::Decoded if row.scaled.is_none() => "not known".into(),
             Self::Decoded => decoded_text(pin, row).to_owned(),
             Self::Asked => asked_text(row),
@@ -174,7 +186,9 @@ fn compare(pin: &SensePin, table: &PinTable, a: usize, b: usize, column: Column)
         Column::Count => number(x.count.map(|c| f64::from(c.1)), y.count.map(|c| f64::from(c.1))),
         Column::Decoded => decoded_text(pin, x).cmp(decoded_text(pin, y)),
         Column::Asked => asked_text(x).cmp(&asked_text(y)),
-        Column::Margin => number(x.margin.and_then(|m| m.value()), y.margin.and_then(|m| m.value())),
+        Column::Margin => {
+            number(x.margin.and_then(|m| m.value()), y.margin.and_then(|m| m.value()))
+        }
     }
 }
 
@@ -235,7 +249,8 @@ mod tests {
             row_at(&pin, 1027.0, 1011.0, 1050.0),
             row_at(&pin, 780.0, 770.0, 790.0),
         ];
-        let verdicts = [Some(Verdict::Ok), Some(Verdict::Thin), Some(Verdict::Ok), Some(Verdict::Gap)];
+        let verdicts =
+            [Some(Verdict::Ok), Some(Verdict::Thin), Some(Verdict::Ok), Some(Verdict::Gap)];
         for (row, verdict) in rows.iter_mut().zip(verdicts) {
             row.verdict = verdict;
         }
@@ -253,7 +268,11 @@ mod tests {
         assert_eq!(shown(Filter::Problems, Sort::default()), [1, 3]);
         assert_eq!(shown(Filter::All, by(Column::Ohm, false)), [3, 2, 1, 0], "open is greatest");
         assert_eq!(shown(Filter::All, by(Column::Ohm, true)), [0, 1, 2, 3]);
-        assert_eq!(shown(Filter::All, by(Column::Verdict, false)), [3, 1, 0, 2], "worst first, then as listed");
+        assert_eq!(
+            shown(Filter::All, by(Column::Verdict, false)),
+            [3, 1, 0, 2],
+            "worst first, then as listed"
+        );
         assert_eq!(shown(Filter::All, by(Column::Margin, false)), [1, 0, 2, 3], "unknown last");
     }
 
@@ -261,7 +280,9 @@ mod tests {
     fn cells_carry_units_and_columns_without_content_stay_away() {
         let (project, pin, mut table) = table();
         assert!(!Column::shown(&table).contains(&Column::Volt));
-        let cell = |table: &PinTable, row: usize, column: Column| column.text(&project, &pin, table, &table.rows[row]);
+        let cell = |table: &PinTable, row: usize, column: Column| {
+            column.text(&project, &pin, table, &table.rows[row])
+        };
         assert_eq!(cell(&table, 2, Column::Ohm), "1.027 kΩ");
         assert_eq!(cell(&table, 2, Column::WorstOhm), "1.011 kΩ … 1.05 kΩ");
         assert_eq!(cell(&table, 0, Column::WorstOhm), "open");

@@ -29,7 +29,13 @@ pub struct TableFacts<'a> {
 }
 
 /// The table; returns whether the order was changed.
-pub fn table_ui(ui: &mut Ui, view: View<'_>, facts: &TableFacts<'_>, sort: &mut Sort, actions: &mut Actions) {
+pub fn table_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    facts: &TableFacts<'_>,
+    sort: &mut Sort,
+    actions: &mut Actions,
+) {
     let columns = Column::shown(facts.table);
     egui::ScrollArea::horizontal().id_salt("state table").auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing = egui::vec2(14.0, 2.0);
@@ -55,7 +61,11 @@ pub fn table_ui(ui: &mut Ui, view: View<'_>, facts: &TableFacts<'_>, sort: &mut 
             .body(|body| {
                 body.rows(ROW_HEIGHT, facts.shown.len(), |mut row| {
                     let at = row.index();
-                    let Some(state) = facts.shown.get(at).and_then(|idx| facts.table.rows.get(*idx)) else { return };
+                    let Some(state) =
+                        facts.shown.get(at).and_then(|idx| facts.table.rows.get(*idx))
+                    else {
+                        return;
+                    };
                     let is_current = facts.current == Some(at);
                     row.set_selected(is_current);
                     row_ui(&mut row, view, facts, (state, is_current), &columns, actions);
@@ -87,10 +97,14 @@ fn heading_ui(ui: &mut Ui, view: View<'_>, column: Column, sort: &mut Sort) {
         (true, true) => " ▾",
     };
     let colour = if is_here { view.palette.ink } else { view.palette.quiet };
-    let text = RichText::new(format!("{}{arrow}", column.heading())).font(theme::bold(theme::TEXT_SMALL)).color(colour);
+    let text = RichText::new(format!("{}{arrow}", column.heading()))
+        .font(theme::bold(theme::TEXT_SMALL))
+        .color(colour);
     let button = egui::Button::new(text).frame(false).truncate();
     let response = ui.add(button);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Sort by {}", column.heading())));
+    response.widget_info(|| {
+        WidgetInfo::labeled(Role::Button, true, format!("Sort by {}", column.heading()))
+    });
     if response.on_hover_text("Click to sort, again to turn the order around").clicked() {
         *sort = Sort { column, is_falling: is_here && !sort.is_falling };
     }
@@ -111,28 +125,37 @@ fn row_ui(
         let text = column.text(view.project, facts.pin, facts.table, state);
         row.col(|ui| {
             if has_problem && !is_current {
-                let cell = ui.max_rect().expand2(egui::vec2(ui.spacing().item_spacing.x / 2.0, 1.0));
+                let cell =
+                    ui.max_rect().expand2(egui::vec2(ui.spacing().item_spacing.x / 2.0, 1.0));
                 ui.painter().rect_filled(cell, 0.0, palette.wash(colour, 0.10));
             }
             let label = match column {
                 Column::Verdict => {
                     let now = if is_current { "▸" } else { " " };
-                    ui.add_sized([10.0, ROW_HEIGHT], Label::new(RichText::new(now).color(palette.live)));
+                    ui.add_sized(
+                        [10.0, ROW_HEIGHT],
+                        Label::new(RichText::new(now).color(palette.live)),
+                    );
                     let text = format!("{} {text}", verdict_sign(state.verdict));
                     RichText::new(text).color(colour).font(theme::bold(theme::TEXT_SMALL))
                 }
-                Column::Controls | Column::Ohm | Column::Decoded => RichText::new(text).color(palette.ink),
-                Column::Margin if has_problem => RichText::new(text).color(colour),
-                Column::WorstOhm | Column::Volt | Column::Count | Column::Asked | Column::Margin => {
-                    RichText::new(text).color(palette.quiet)
+                Column::Controls | Column::Ohm | Column::Decoded => {
+                    RichText::new(text).color(palette.ink)
                 }
+                Column::Margin if has_problem => RichText::new(text).color(colour),
+                Column::WorstOhm
+                | Column::Volt
+                | Column::Count
+                | Column::Asked
+                | Column::Margin => RichText::new(text).color(palette.quiet),
             };
             ui.add(Label::new(label).truncate());
         });
     }
     let response = row.response();
     let name = state_text(view.project, &facts.table.controls, &state.state, StateNames::OffRest);
-    response.widget_info(|| WidgetInfo::selected(Role::Row, true, is_current, format!("Row {name}")));
+    response
+        .widget_info(|| WidgetInfo::selected(Role::Row, true, is_current, format!("Row {name}")));
     let response = response.on_hover_ui(|ui| {
         ui.set_max_width(420.0);
         let all = state_text(view.project, &facts.table.controls, &state.state, StateNames::All);

@@ -31,7 +31,8 @@ pub struct ReadState {
 
 /// Stage Read: the state table and the band ruler.
 pub fn read_ui(ui: &mut Ui, view: View<'_>, own: &mut ReadState, actions: &mut Actions) {
-    let Some((id, pin)) = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?))) else {
+    let Some((id, pin)) = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?)))
+    else {
         let text = "No sense pin yet. In stage Sketch, select a controller and make one of its cavities a sense pin; \
                     then every position of every control is read here.";
         lone_text_ui(ui, view, text);
@@ -64,7 +65,13 @@ fn lone_text_ui(ui: &mut Ui, view: View<'_>, text: &str) {
     ui.label(RichText::new(text).color(view.palette.quiet));
 }
 
-fn states_ui(ui: &mut Ui, view: View<'_>, (id, table): (SensePinId, &PinTable), own: &mut ReadState, actions: &mut Actions) {
+fn states_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (id, table): (SensePinId, &PinTable),
+    own: &mut ReadState,
+    actions: &mut Actions,
+) {
     let Some(pin) = view.project.sense_pins.get(id) else { return };
     let revision = view.history.revision();
     let of = (revision, view.derived.is_current(revision), id, own.filter, own.sort);
@@ -147,7 +154,10 @@ mod tests {
         harness.key_press(Key::ArrowDown);
         harness.run();
         let actions = harness.state_mut().0.actions.take();
-        assert!(matches!(actions.as_slice(), [Action::GoToState(state)] if *state != State::rest()), "{actions:?}");
+        assert!(
+            matches!(actions.as_slice(), [Action::GoToState(state)] if *state != State::rest()),
+            "{actions:?}"
+        );
         let all = harness.state().1.order.len();
         harness.get_by_label("Show problems only").click();
         harness.run();
@@ -155,7 +165,13 @@ mod tests {
         assert!(stage.1.order.len() < all);
         let id = stage.0.history.project().sense_pins.ids().next().unwrap();
         let table = stage.0.derived.table(id).unwrap();
-        assert!(stage.1.order.iter().all(|idx| table.rows[*idx].verdict != Some(crate::sense::Verdict::Ok)));
+        assert!(
+            stage
+                .1
+                .order
+                .iter()
+                .all(|idx| table.rows[*idx].verdict != Some(crate::sense::Verdict::Ok))
+        );
     }
 
     #[test]
