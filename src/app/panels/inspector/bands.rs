@@ -77,12 +77,22 @@ fn room_for_band(bands: &[Band], scale: Scale) -> (f64, f64) {
         .fold(f64::INFINITY, f64::min);
     let low = if highest > 0.0 { highest * 1.1 } else { start };
     let high = low * 1.2;
-    if high <= open_from {
+    if round_two(high) <= open_from {
         return (round_two(low), round_two(high));
     }
-    let floor = if highest < open_from { highest } else { 0.0 };
-    let gap = open_from - floor;
-    (floor + gap * 0.25, floor + gap * 0.75)
+    // No room above: the middle of the widest guard below the open band.
+    let mut edges: Vec<(f64, f64)> =
+        bands.iter().map(|band| (band.low, band.high.unwrap_or(f64::INFINITY))).collect();
+    edges.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut floor, mut widest) = (0.0, (0.0, 0.0));
+    for (from, to) in edges {
+        if from - floor > widest.1 - widest.0 {
+            widest = (floor, from);
+        }
+        floor = to.max(floor);
+    }
+    let gap = widest.1 - widest.0;
+    (widest.0 + gap * 0.25, widest.0 + gap * 0.75)
 }
 
 /// Two figures are enough for a first guess.

@@ -15,6 +15,8 @@ mod resistor;
 mod settings;
 mod several;
 mod simple;
+#[cfg(test)]
+mod tests;
 mod wire;
 
 pub use part::place_choice;

@@ -3,6 +3,8 @@
 mod layout;
 mod map;
 mod seats;
+#[cfg(test)]
+mod tests;
 mod totals;
 mod wires;
 
