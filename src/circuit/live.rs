@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use crate::circuit::netlist::{Corner, Netlist};
+use crate::circuit::netlist::Netlist;
+use crate::circuit::ohm::Corner;
 use crate::circuit::solve::Problem;
 
 /// Share of the whole current below which an edge counts as dead: the middle of a balanced bridge

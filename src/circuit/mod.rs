@@ -7,6 +7,7 @@ mod blocks;
 mod degenerate;
 mod live;
 mod netlist;
+mod ohm;
 mod pin;
 mod reduce;
 pub mod solve;
@@ -15,7 +16,8 @@ mod working;
 
 pub use degenerate::{bridged_findings, loop_findings, supply_findings};
 pub use live::live_edges;
-pub use netlist::{Corner, Edge, Netlist, Node, Ohm, Potential, Source, Switch, WireData};
+pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
+pub use ohm::{Corner, Ohm};
 pub use pin::{MAX_STATES, PinNetwork, settled};
 pub use reduce::ohm_between;
 pub use working::working;

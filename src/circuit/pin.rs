@@ -6,7 +6,8 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::unionfind::UnionFind;
 
 use crate::circuit::blocks::edges_on_paths;
-use crate::circuit::netlist::{Corner, Netlist, Potential, Switch};
+use crate::circuit::netlist::{Netlist, Potential, Switch};
+use crate::circuit::ohm::Corner;
 use crate::circuit::reduce::reduce;
 use crate::circuit::states::{self, Decided, Level, Ports};
 use crate::model::{ControlId, PartId, Project, SensePin, State};
@@ -42,13 +43,9 @@ impl PinNetwork {
         let switches: Vec<(EdgeIndex, Switch)> =
             edges.iter().filter_map(|edge| Some((*edge, netlist.graph[*edge].switch?))).collect();
         let levels = levels(project, &switches);
-        let driven: BTreeSet<PartId> = driven_contacts(project);
-        let corners = Corner::ALL
-            .iter()
-            .map(|corner| {
-                ports(netlist, *corner, (node, reference), &edges, &switches, &driven, &levels)
-            })
-            .collect();
+        let driven = driven_contacts(project);
+        let cut = Cut { netlist, pin: node, reference, edges: &edges, switches: &switches, driven };
+        let corners = Corner::ALL.iter().map(|corner| cut.ports(*corner, &levels)).collect();
         let reached = reachable(netlist, node, reference);
         let has_path = node == reference || reached.contains(&reference);
         let own: BTreeSet<EdgeIndex> = edges.iter().copied().collect();
@@ -267,48 +264,53 @@ fn levels(project: &Project, switches: &[(EdgeIndex, Switch)]) -> Vec<Level> {
     levels
 }
 
-fn ports(
-    netlist: &Netlist,
-    corner: Corner,
-    (pin, reference): (NodeIndex, NodeIndex),
-    edges: &[EdgeIndex],
-    switches: &[(EdgeIndex, Switch)],
-    driven: &BTreeSet<PartId>,
-    levels: &[Level],
-) -> Ports {
-    let fixed: Vec<(usize, usize, f64)> = edges
-        .iter()
-        .filter(|edge| match netlist.graph[**edge].switch {
+/// What the reduction at every corner starts from.
+struct Cut<'a> {
+    netlist: &'a Netlist,
+    pin: NodeIndex,
+    reference: NodeIndex,
+    edges: &'a [EdgeIndex],
+    switches: &'a [(EdgeIndex, Switch)],
+    /// Contacts that some control moves; the others stay in throw 0.
+    driven: BTreeSet<PartId>,
+}
+
+impl Cut<'_> {
+    fn ports(&self, corner: Corner, levels: &[Level]) -> Ports {
+        let of_edge = |edge: EdgeIndex| {
+            let (a, b) = ends(self.netlist, edge);
+            (a.index(), b.index(), self.netlist.graph[edge].ohm.at(corner))
+        };
+        let is_fixed = |edge: &EdgeIndex| match self.netlist.graph[*edge].switch {
             None => true,
-            Some(switch) => !driven.contains(&switch.contact) && switch.throw == 0,
-        })
-        .map(|edge| {
-            let (a, b) = ends(netlist, *edge);
-            (a.index(), b.index(), netlist.graph[*edge].ohm.at(corner))
-        })
-        .collect();
-    let mut keep = vec![pin.index(), reference.index()];
-    for (edge, _) in switches {
-        let (a, b) = ends(netlist, *edge);
-        keep.extend([a.index(), b.index()]);
-    }
-    let network = reduce(netlist.graph.node_count(), &fixed, &keep);
-    let switched: Vec<(usize, usize, f64)> = switches
-        .iter()
-        .enumerate()
-        .map(|(n, (edge, _))| {
-            (network.port[2 + 2 * n], network.port[3 + 2 * n], netlist.graph[*edge].ohm.at(corner))
-        })
-        .collect();
-    let mut due = vec![0; network.count];
-    for (level, decided) in levels.iter().enumerate() {
-        for (_, idx) in decided.contacts.iter().flat_map(|contact| &contact.edges) {
-            let (a, b, _) = switched[*idx];
-            due[a] = due[a].max(level);
-            due[b] = due[b].max(level);
+            Some(switch) => !self.driven.contains(&switch.contact) && switch.throw == 0,
+        };
+        let fixed: Vec<(usize, usize, f64)> =
+            self.edges.iter().copied().filter(is_fixed).map(of_edge).collect();
+        let mut keep = vec![self.pin.index(), self.reference.index()];
+        for (edge, _) in self.switches {
+            let (a, b, _) = of_edge(*edge);
+            keep.extend([a, b]);
         }
+        let network = reduce(self.netlist.graph.node_count(), &fixed, &keep);
+        let switched: Vec<(usize, usize, f64)> = self
+            .switches
+            .iter()
+            .enumerate()
+            .map(|(n, (edge, _))| {
+                (network.port[2 + 2 * n], network.port[3 + 2 * n], of_edge(*edge).2)
+            })
+            .collect();
+        let mut due = vec![0; network.count];
+        for (level, decided) in levels.iter().enumerate() {
+            for (_, idx) in decided.contacts.iter().flat_map(|contact| &contact.edges) {
+                let (a, b, _) = switched[*idx];
+                due[a] = due[a].max(level);
+                due[b] = due[b].max(level);
+            }
+        }
+        due[network.port[0]] = usize::MAX;
+        due[network.port[1]] = usize::MAX;
+        Ports { network, switched, due }
     }
-    due[network.port[0]] = usize::MAX;
-    due[network.port[1]] = usize::MAX;
-    Ports { network, switched, due }
 }

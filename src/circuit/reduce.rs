@@ -11,7 +11,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::unionfind::UnionFind;
 
-use crate::circuit::netlist::{Corner, Netlist};
+use crate::circuit::netlist::Netlist;
+use crate::circuit::ohm::Corner;
 
 /// A fixed network reduced to its ports.
 #[derive(Clone, Debug, PartialEq)]

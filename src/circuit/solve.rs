@@ -8,7 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use crate::circuit::netlist::{Corner, Netlist};
+use crate::circuit::netlist::Netlist;
+use crate::circuit::ohm::Corner;
 
 /// A circuit in one state.
 #[derive(Clone, Debug, Default)]

@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::circuit::blocks::edges_on_paths;
-use crate::circuit::netlist::{Corner, Netlist, Source};
+use crate::circuit::netlist::{Netlist, Source};
+use crate::circuit::ohm::Corner;
 use crate::circuit::solve::Problem;
 use crate::model::{PartKind, Project, Wire};
 use crate::units::{format_ohm, format_ohm_short, trim_zeros};

@@ -1,6 +1,7 @@
 //! From a circuit to what the controller understands.
 
 mod convert;
+mod findings;
 mod reader;
 mod row;
 mod verdict;

@@ -7,8 +7,7 @@ use petgraph::graph::EdgeIndex;
 use crate::circuit::solve::{Problem, Trouble};
 use crate::circuit::{self, Corner, MAX_STATES, Netlist, PinNetwork, Source};
 use crate::model::{
-    Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Severity, Side, State, Subject,
-    TerminalRef, WireId,
+    Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Side, State, TerminalRef, WireId,
 };
 use crate::sense::convert::{Measure, NetworkOhm};
 use crate::sense::row::{PinTable, StateRow};
@@ -31,12 +30,12 @@ pub enum MeterReading {
 
 /// Everything that can be asked of one revision of a project. Built once per edit.
 pub struct Reader {
-    project: Project,
-    netlist: Netlist,
-    networks: BTreeMap<SensePinId, PinNetwork>,
+    pub(super) project: Project,
+    pub(super) netlist: Netlist,
+    pub(super) networks: BTreeMap<SensePinId, PinNetwork>,
     findings: Vec<Diagnostic>,
     /// Whether any setting of the contacts could short a supply or join two.
-    can_short: bool,
+    pub(super) can_short: bool,
 }
 
 impl Reader {
@@ -320,124 +319,6 @@ impl Reader {
             name(a),
             name(b)
         )
-    }
-
-    /// Supplies shorted at rest or once any one control has moved, each finding once.
-    fn supply_findings_of_all_states(&self) -> Vec<Diagnostic> {
-        if !self.can_short {
-            return Vec::new();
-        }
-        let mut states = vec![State::rest()];
-        for (id, control) in self.project.controls.iter() {
-            for position in 0..u8::try_from(control.positions.len()).unwrap_or(u8::MAX) {
-                let mut state = State::rest();
-                if let Some(need) = control.needs {
-                    state.0.insert(need.control, need.position);
-                }
-                state.0.insert(id, position);
-                states.push(state);
-            }
-        }
-        let mut all: BTreeSet<Diagnostic> =
-            states.iter().flat_map(|state| self.findings_in(state)).collect();
-        for network in self.networks.values().filter(|network| network.state_bound() <= 4096) {
-            let states = network.all_positions();
-            all.extend(
-                states.iter().flat_map(|positions| self.findings_in(&network.state(positions))),
-            );
-        }
-        all.into_iter().collect()
-    }
-
-    /// What is odd about one pin's network.
-    fn pin_findings(
-        &self,
-        id: SensePinId,
-        sense: &SensePin,
-        network: &PinNetwork,
-        measure: &Measure,
-    ) -> Vec<Diagnostic> {
-        let subject = Subject::SensePin(id);
-        let (pin, reference) = (
-            self.project.terminal_name(sense.terminal),
-            self.project.terminal_name(sense.reference),
-        );
-        let mut findings = Vec::new();
-        let mut find = |severity, subject, what: String, cure: String| {
-            findings.push(Diagnostic { severity, subject, what, cure });
-        };
-        if !network.has_path {
-            find(
-                Severity::Error,
-                subject,
-                format!("open: nothing leads from {pin} to its reference {reference}, whatever the controls do"),
-                "draw the missing wire, or choose the terminal the network really goes to as reference".into(),
-            );
-        }
-        if network.pin == network.reference {
-            let what = format!("{pin} is its own reference");
-            find(
-                Severity::Error,
-                subject,
-                what,
-                "choose the network's other end as reference".into(),
-            );
-        }
-        for other in &network.mixed {
-            let at = self.netlist.node_name(&self.project, other.node);
-            find(
-                Severity::Warning,
-                subject,
-                format!(
-                    "the network of {pin} also touches {at}, which is not its reference {reference}: its volts come from the node equations and their bounds are not exact"
-                ),
-                format!("part the network from {at} if that is not meant"),
-            );
-        }
-        if network.state_bound() > MAX_STATES {
-            find(
-                Severity::Warning,
-                subject,
-                format!(
-                    "the controls of {pin} have more than {MAX_STATES} states, so they are not listed"
-                ),
-                "read single states, or split the network over more pins".into(),
-            );
-        }
-        if let Some(missing) = measure.missing() {
-            find(
-                Severity::Note,
-                subject,
-                format!(
-                    "{missing} is not known, so the reading of {pin} cannot be compared with its bands"
-                ),
-                format!("enter {missing}, or give the bands in ohms"),
-            );
-        }
-        let dangling: BTreeSet<PartId> = network
-            .dangling
-            .iter()
-            .filter_map(|edge| match self.netlist.graph[*edge].source {
-                Source::Part(part) => Some(part),
-                Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) => None,
-            })
-            .collect();
-        for part in dangling {
-            let Some(row) = self.project.parts.get(part) else { continue };
-            if matches!(row.kind, PartKind::Resistor(_) | PartKind::Contact(_)) {
-                find(
-                    Severity::Note,
-                    Subject::Part(part),
-                    format!(
-                        "{} hangs on the network of {pin} but can never carry its current",
-                        row.name
-                    ),
-                    "wire its free end, or leave it if it serves something else".into(),
-                );
-            }
-        }
-        findings.extend(self.findings.iter().filter(|f| f.severity == Severity::Error).cloned());
-        findings
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::model::{Band, BandRole, Project, Scale, SensePin, State};
 use crate::sense::row::{Margin, Verdict};
-use crate::units::{Range, format_ohm, trim_zeros};
+use crate::units::{Range, engineering, format_ohm, trim_zeros};
 
 /// The outcome for one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,13 +138,8 @@ impl Case<'_> {
         let place = format!("{} ({})", band.name, self.span_text(span));
         let why = match (is_inside, self.nearest(&margin)) {
             (true, None) => format!("the whole range lies in {place}"),
-            (true, Some((worst, by, side))) => {
-                format!(
-                    "reads {} at worst, {} {} the edge of {place}",
-                    self.text(worst),
-                    self.text(by),
-                    inner(side)
-                )
+            (true, Some((worst, by, _))) => {
+                format!("reads {} at worst, {} inside {place}", self.text(worst), self.text(by))
             }
             (false, Some((worst, by, side))) => {
                 format!(
@@ -278,7 +273,10 @@ impl Case<'_> {
 
     fn span_text(&self, (low, high): Span) -> String {
         let number = |value: f64| match self.pin.scale {
-            Scale::Ohm => format_ohm(value),
+            Scale::Ohm => {
+                let (digits, prefix) = engineering(value, 4);
+                format!("{} {prefix}Ω", trim_zeros(&digits))
+            }
             Scale::Volt | Scale::Count | Scale::Percent => {
                 format!("{} {}", trim_zeros(&format!("{value:.3}")), self.pin.scale.unit())
             }
@@ -296,13 +294,6 @@ impl Case<'_> {
 enum Edge {
     Lower,
     Upper,
-}
-
-fn inner(edge: Edge) -> &'static str {
-    match edge {
-        Edge::Lower => "above",
-        Edge::Upper => "below",
-    }
 }
 
 fn outer(edge: Edge) -> &'static str {
@@ -323,4 +314,119 @@ fn listed(names: &[String]) -> String {
 
 fn top(band: &Band) -> f64 {
     band.high.unwrap_or(f64::INFINITY)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{Sketch, at, bare_pin};
+
+    /// UP 900–1100, IDLE 2000–2500, DOWN 2900–3100 touching DOWN 3100–3300, OPEN from 50 k.
+    fn pin() -> SensePin {
+        let mut sketch = Sketch::new();
+        let controller = sketch.controller(2);
+        let mut pin = bare_pin(at(controller, 0), at(controller, 1));
+        let band = |name: &str, role, low, high| Band { name: name.into(), role, low, high };
+        pin.bands = vec![
+            band("UP", BandRole::Action, 900.0, Some(1100.0)),
+            band("IDLE", BandRole::Idle, 2000.0, Some(2500.0)),
+            band("DOWN", BandRole::Action, 2900.0, Some(3100.0)),
+            band("DOWN", BandRole::Action, 3100.0, Some(3300.0)),
+            band("OPEN", BandRole::Open, 50_000.0, None),
+        ];
+        pin
+    }
+
+    fn check(
+        reading: (f64, f64, f64),
+        asked: &[&str],
+        want: Verdict,
+        margin: (Option<f64>, Option<f64>),
+    ) {
+        let asked: Vec<String> = asked.iter().map(|name| (*name).to_owned()).collect();
+        let range = Range { low: reading.0, nominal: reading.1, high: reading.2 };
+        let outcome = judge(&pin(), (Some(0.0), None), &range, &asked);
+        assert_eq!(outcome.verdict, Some(want), "{reading:?} {asked:?}: {}", outcome.why);
+        let got = outcome.margin.map(|margin| (margin.below, margin.above));
+        assert_eq!(got, Some(margin), "{reading:?} {asked:?}: {}", outcome.why);
+        assert!(!outcome.why.is_empty() && !outcome.why.ends_with('.'));
+    }
+
+    #[test]
+    fn one_action_asked_for() {
+        check((950.0, 1000.0, 1050.0), &["UP"], Verdict::Ok, (Some(50.0), Some(50.0)));
+        check((900.0, 1000.0, 1100.0), &["UP"], Verdict::Ok, (Some(0.0), Some(0.0)));
+        check((890.0, 1000.0, 1050.0), &["UP"], Verdict::Thin, (Some(-10.0), Some(50.0)));
+        check((990.0, 1090.0, 1120.0), &["UP"], Verdict::Thin, (Some(90.0), Some(-20.0)));
+        // Touching bands of one name are one.
+        check((2950.0, 3100.0, 3250.0), &["DOWN"], Verdict::Ok, (Some(50.0), Some(50.0)));
+        check((1150.0, 1200.0, 1250.0), &["UP"], Verdict::Gap, (Some(250.0), Some(-150.0)));
+        check((2950.0, 3000.0, 3050.0), &["UP"], Verdict::Clash, (Some(50.0), Some(250.0)));
+        check((2100.0, 2200.0, 2300.0), &["UP"], Verdict::Clash, (Some(100.0), Some(200.0)));
+        // A band without end has no edge above, and an open reading none it could pass.
+        check((60e3, 70e3, 80e3), &["OPEN"], Verdict::Ok, (Some(10e3), None));
+        let open = f64::INFINITY;
+        check((open, open, open), &["OPEN"], Verdict::Ok, (None, None));
+        check((49e3, open, open), &["OPEN"], Verdict::Thin, (Some(-1e3), None));
+    }
+
+    #[test]
+    fn several_actions_asked_for() {
+        let both = ["UP", "DOWN"];
+        check((950.0, 1000.0, 1050.0), &both, Verdict::Ok, (None, Some(950.0)));
+        check((700.0, 750.0, 800.0), &both, Verdict::Ok, (None, Some(1200.0)));
+        check((1500.0, 1700.0, 1900.0), &both, Verdict::Ok, (None, Some(100.0)));
+        check((1500.0, 1900.0, 2010.0), &both, Verdict::Thin, (None, Some(-10.0)));
+        check((2100.0, 2200.0, 2300.0), &both, Verdict::Clash, (Some(100.0), Some(200.0)));
+        // Reaching from one asked band into the other is no harm.
+        check((2950.0, 3000.0, 3250.0), &both, Verdict::Ok, (Some(450.0), Some(46_750.0)));
+    }
+
+    #[test]
+    fn nothing_asked_for() {
+        check((1500.0, 1600.0, 1700.0), &[], Verdict::Ok, (Some(400.0), Some(1200.0)));
+        check((2100.0, 2200.0, 2300.0), &[], Verdict::Ok, (Some(1000.0), Some(600.0)));
+        check((1090.0, 1200.0, 1300.0), &[], Verdict::Thin, (Some(-10.0), Some(1600.0)));
+        check((2100.0, 2200.0, 2950.0), &[], Verdict::Thin, (Some(1000.0), Some(-50.0)));
+        check((950.0, 1000.0, 1050.0), &[], Verdict::Clash, (Some(50.0), Some(50.0)));
+        check((60e3, 70e3, 80e3), &[], Verdict::Ok, (Some(56_700.0), None));
+    }
+
+    #[test]
+    fn sentences_name_cause_and_figure() {
+        let say = |low, nominal, high, asked: &[&str]| {
+            let asked: Vec<String> = asked.iter().map(|name| (*name).to_owned()).collect();
+            judge(&pin(), (Some(0.0), None), &Range { low, nominal, high }, &asked).why
+        };
+        let lines = [
+            say(950.0, 1000.0, 1050.0, &["UP"]),
+            say(895.0, 1000.0, 1050.0, &["UP"]),
+            say(1150.0, 1200.0, 1250.0, &["UP"]),
+            say(2950.0, 3000.0, 3050.0, &["UP"]),
+            say(1500.0, 1700.0, 1900.0, &["UP", "DOWN", "OPEN"]),
+            say(1090.0, 1200.0, 1300.0, &[]),
+            say(1000.0, 1000.0, 1000.0, &[]),
+            say(1000.0, 1000.0, 1000.0, &["NOWHERE"]),
+        ];
+        expect_test::expect![[r#"
+            reads 950.0 Ω at worst, 50 Ω inside UP (900 Ω … 1.1 kΩ)
+            reads 895.0 Ω at worst, 5 Ω below UP (900 Ω … 1.1 kΩ)
+            reads 1.200 kΩ, in no band, 100.0 Ω above UP (900 Ω … 1.1 kΩ)
+            reads 3.000 kΩ, which is DOWN (2.9 kΩ … 3.3 kΩ), but UP was asked for
+            reads 1.700 kΩ: a guard, which does nothing; UP, DOWN and OPEN were asked for
+            reads 1.090 kΩ at worst, which is UP, but nothing was asked for
+            reads 1.000 kΩ, which is UP (900 Ω … 1.1 kΩ), but nothing was asked for
+            reads 1.000 kΩ, which is UP (900 Ω … 1.1 kΩ), but NOWHERE was asked for"#]]
+        .assert_eq(&lines.join("\n"));
+    }
+
+    #[test]
+    fn overlapping_bands_decode_as_what_was_asked_for() {
+        let mut pin = pin();
+        pin.bands[1].high = Some(3000.0);
+        let range = Range::exact(2950.0);
+        let band = |asked: &[String]| judge(&pin, (None, None), &range, asked).band;
+        assert_eq!(band(&["DOWN".into()]), Some(2));
+        assert_eq!(band(&["IDLE".into()]), Some(1));
+    }
 }
