@@ -106,7 +106,9 @@ pub fn face_ui(
     const AIR: f32 = 9.0;
     let steps = steps(face.layout);
     let wide = ui.available_width() - 2.0 * AIR - 8.0;
-    let step = (wide / steps.x).clamp(14.0, 25.0);
+    // No number smaller than text: where there are many cavities the picture is wide and scrolls.
+    let least = if face.layout.count() < 100 { 21.0 } else { 29.0 };
+    let step = (wide / steps.x).clamp(least, least + 4.0);
     let body = steps * step + Vec2::splat(2.0 * AIR);
     let title = ui.label(
         egui::RichText::new(face.side.words().to_uppercase()).font(theme::bold(theme::TEXT_BODY)),
@@ -115,29 +117,43 @@ pub fn face_ui(
         FaceSide::Face => "Looking at the mating face",
         FaceSide::Wires => "Looking at the side the wires go in: the mirror image of the face view",
     });
-    let (rect, _) = ui.allocate_exact_size(body + Vec2::splat(16.0), Sense::hover());
-    let outline = Rect::from_center_size(rect.center(), body);
+    let mut clicked = None;
+    egui::ScrollArea::horizontal().id_salt(id.with(face.side)).show(ui, |ui| {
+        let (rect, _) = ui.allocate_exact_size(body + Vec2::splat(16.0), Sense::hover());
+        let outline = Rect::from_center_size(rect.center(), body);
+        paint_shell(ui, outline, face, view);
+        for (cavity, x, y) in cavity_spots(face) {
+            let centre = outline.center() + vec2(x, y) * step;
+            let square = Rect::from_center_size(centre, Vec2::splat(step - 3.0));
+            let look = look(cavity);
+            let response = ui.interact(square, id.with((face.side, cavity)), Sense::click());
+            paint_cavity(
+                ui,
+                square,
+                cavity,
+                &look,
+                (chosen == Some(cavity), response.hovered()),
+                view,
+            );
+            let name = format!("cavity {cavity}, {}", face.side.words());
+            response.widget_info(|| {
+                egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, name.clone())
+            });
+            if response.on_hover_text(look.words.as_str()).clicked() {
+                clicked = Some(cavity);
+            }
+        }
+    });
+    clicked
+}
+
+/// Outline and latch.
+fn paint_shell(ui: &Ui, outline: Rect, face: FaceView, view: View<'_>) {
     let ink = Stroke::new(1.4, view.palette.ink);
     ui.painter().rect_stroke(outline, 5.0, ink, StrokeKind::Middle);
     let latch = latch_rect(outline, face);
     ui.painter().rect_filled(latch, 3.0, view.palette.wash(view.palette.ink, 0.12));
     ui.painter().rect_stroke(latch, 3.0, ink, StrokeKind::Middle);
-    let mut clicked = None;
-    for (cavity, x, y) in cavity_spots(face) {
-        let centre = outline.center() + vec2(x, y) * step;
-        let square = Rect::from_center_size(centre, Vec2::splat(step - 3.0));
-        let look = look(cavity);
-        let response = ui.interact(square, id.with((face.side, cavity)), Sense::click());
-        paint_cavity(ui, square, cavity, &look, (chosen == Some(cavity), response.hovered()), view);
-        let name = format!("cavity {cavity}, {}", face.side.words());
-        response.widget_info(|| {
-            egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, name.clone())
-        });
-        if response.on_hover_text(look.words.as_str()).clicked() {
-            clicked = Some(cavity);
-        }
-    }
-    clicked
 }
 
 /// Where the latch sits in this view; left and right change places with the side looked at.
@@ -193,13 +209,11 @@ fn paint_cavity(
         palette.ink
     };
     let lift = if look.wire.is_some() { 1.5 } else { 0.0 };
-    // The number may be a little smaller than text when cavities are many; pointing at it says it in full.
-    let size = if cavity < 100 {
-        theme::TEXT_SMALL.min(square.width() * 0.72)
+    let font = if look.is_sense {
+        theme::bold(theme::TEXT_SMALL)
     } else {
-        theme::TEXT_SMALL.min(square.width() * 0.5)
+        FontId::proportional(theme::TEXT_SMALL)
     };
-    let font = if look.is_sense { theme::bold(size) } else { FontId::proportional(size) };
     painter.text(
         square.center() - vec2(0.0, lift),
         Align2::CENTER_CENTER,

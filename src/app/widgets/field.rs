@@ -215,8 +215,9 @@ impl Fields {
     fn enter(&mut self, field: &Field) {
         if !self.typed.contains_key(&field.id) {
             self.visits += 1;
-            // High numbers, so that no gesture of the sheet is taken for a visit to a field.
-            let gesture = Gesture((1 << 63) | self.visits);
+            // High numbers, so that no gesture of the sheet is taken for a visit to a field; the identity
+            // is in it, because every form counts its own visits.
+            let gesture = Gesture((1 << 63) | (field.id.value() ^ self.visits));
             let (text, before) = (field.shown.clone(), field.shown.clone());
             self.typed.insert(field.id, Typed { text, refused: None, before, gesture });
         }

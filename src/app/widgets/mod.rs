@@ -18,9 +18,9 @@ pub use field::{Field, Fields, Taking, Typing};
 pub use pen::Pen;
 pub use quantity::{
     number_text, ohm_text, parse_count, parse_named, parse_ohms, parse_positive, parse_size,
-    parse_unit, percent_text, range_text,
+    parse_unit, percent_text, range_text, size_in_other_system,
 };
 pub use range::range_row;
 pub use rings::{Ring, resistor_rings, rings_ui};
-pub use row::{add_word, heading, label_cell, quiet, remove_sign, word_button};
+pub use row::{add_word, heading, is_out_of_sight, label_cell, quiet, remove_sign, word_button};
 pub use terminal::{terminal_choice, terminal_words};

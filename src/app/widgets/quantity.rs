@@ -1,7 +1,7 @@
 //! Values as fields show them, unit included, and the way back; exact, so that showing never rounds.
 
 use crate::model::WireSize;
-use crate::units::{Range, parse_number, parse_ohm, trim_zeros};
+use crate::units::{MM_PER_INCH, Range, parse_number, parse_ohm, trim_zeros};
 
 /// A number with all its figures and its unit: `0.25 W`, `60 K`; no unit where it is empty.
 pub fn number_text(value: f64, unit: &str) -> String {
@@ -107,6 +107,19 @@ pub fn parse_size(text: &str) -> Result<WireSize, String> {
     if area > 0.0 && area <= 1000.0 { Ok(WireSize::Mm2(area)) } else { Err(refuse()) }
 }
 
+/// The size in the other system, rounded: `about 20 AWG`, `0.518 mm²`.
+pub fn size_in_other_system(size: WireSize) -> String {
+    match size {
+        WireSize::Awg(_) => format!("{:.3} mm²", size.area_mm2()),
+        WireSize::Mm2(area) => {
+            // ASTM B258 solved for the gauge: d = 0.005 in x 92^((36-n)/39).
+            let diameter_in = (area * 4.0 / std::f64::consts::PI).sqrt() / MM_PER_INCH;
+            let gauge = 36.0 - 39.0 * (diameter_in / 0.005).ln() / 92f64.ln();
+            format!("about {} AWG", trim_zeros(&format!("{gauge:.1}")))
+        }
+    }
+}
+
 /// Reads ohms, zero or more.
 ///
 /// # Errors
@@ -145,6 +158,16 @@ mod tests {
         for text in ["", "0", "-1", "thick", "99 AWG", "5000"] {
             assert!(parse_size(text).unwrap_err().contains("0.5 mm²"), "{text}");
         }
+    }
+
+    #[test]
+    fn the_other_system_agrees_with_astm_b258() {
+        // ASTM B258 area formula, solved both ways: a gauge's own area gives the gauge back.
+        for gauge in [-3, 0, 4, 10, 20, 36] {
+            let area = crate::units::awg_area_mm2(gauge);
+            assert_eq!(size_in_other_system(WireSize::Mm2(area)), format!("about {gauge} AWG"));
+        }
+        assert_eq!(size_in_other_system(WireSize::Awg(20)), "0.518 mm²");
     }
 
     #[test]

@@ -43,3 +43,15 @@ pub fn remove_sign(ui: &mut Ui, what: &str, palette: &Palette) -> Response {
         .min_size(vec2(20.0, 20.0));
     ui.add(button).on_hover_text(name.as_str()).accessible_name(name)
 }
+
+/// Keeps the room of a row that lies outside what is visible, and says so: it need not be drawn.
+pub fn is_out_of_sight(ui: &mut Ui, height: f32) -> bool {
+    let top = ui.next_widget_position();
+    let row = egui::Rect::from_min_size(top, vec2(ui.available_width().max(1.0), height));
+    // A margin, so that the keyboard finds the next field.
+    if ui.is_rect_visible(row.expand(60.0)) {
+        return false;
+    }
+    ui.allocate_space(vec2(1.0, height));
+    true
+}

@@ -25,6 +25,8 @@ struct HalfOf<'a> {
     notes: &'a BTreeMap<u16, Cavity>,
     side: HalfSide,
     is_controller: bool,
+    /// Wires at the part's terminals.
+    wires: BTreeMap<u16, &'a Wire>,
 }
 
 impl HalfOf<'_> {
@@ -58,7 +60,9 @@ pub fn connector_cavities_ui(
         latch: connector.latch,
         side: FaceSide::Face,
     };
-    let half = HalfOf { id, part, face, notes: &connector.cavities, side, is_controller: false };
+    let wires = wires_at(pen.view.project, id);
+    let notes = &connector.cavities;
+    let half = HalfOf { id, part, face, notes, side, is_controller: false, wires };
     views_ui(ui, pen, &half, unfolded);
     list_ui(ui, pen, &half, unfolded);
 }
@@ -77,26 +81,23 @@ pub fn controller_cavities_ui(
         latch: controller.latch,
         side: FaceSide::Face,
     };
-    let half = HalfOf {
-        id,
-        part,
-        face,
-        notes: &controller.cavities,
-        side: HalfSide::First,
-        is_controller: true,
-    };
+    let wires = wires_at(pen.view.project, id);
+    let notes = &controller.cavities;
+    let half = HalfOf { id, part, face, notes, side: HalfSide::First, is_controller: true, wires };
     views_ui(ui, pen, &half, unfolded);
     sense_ui(ui, pen, &half, (unfolded, next));
     list_ui(ui, pen, &half, unfolded);
 }
 
-/// The wire of this project that ends at a terminal.
-fn wire_at(project: &Project, terminal: TerminalRef) -> Option<&Wire> {
-    project
+/// The wire at each terminal of a part, found in one pass.
+fn wires_at(project: &Project, part: PartId) -> BTreeMap<u16, &Wire> {
+    let ends = project
         .wires
         .iter()
-        .map(|(_, wire)| wire)
-        .find(|w| w.from.terminal == terminal || w.to.terminal == terminal)
+        .flat_map(|(_, wire)| [(wire.from.terminal, wire), (wire.to.terminal, wire)]);
+    ends.filter(|(terminal, _)| terminal.part == part)
+        .map(|(terminal, wire)| (terminal.terminal, wire))
+        .collect()
 }
 
 fn sense_pin_at(project: &Project, terminal: TerminalRef) -> Option<SensePinId> {
@@ -114,7 +115,7 @@ fn fill_word(fill: CavityFill) -> &'static str {
 fn look(project: &Project, half: &HalfOf<'_>, cavity: u16) -> CavityLook {
     let terminal = half.terminal(cavity);
     let note = half.notes.get(&cavity).cloned().unwrap_or_default();
-    let wire = wire_at(project, terminal);
+    let wire = half.wires.get(&terminal.terminal);
     let mut words = vec![format!("cavity {cavity}")];
     words.extend(Some(note.circuit.clone()).filter(|circuit| !circuit.is_empty()));
     words.push(match wire {
@@ -258,7 +259,6 @@ fn row_ui(
     cavity: u16,
     unfolded: &mut Unfolded,
 ) {
-    let project = pen.view.project;
     let note = half.notes.get(&cavity).cloned().unwrap_or_default();
     let first = half.side == HalfSide::First;
     let field = Field::words(
@@ -291,7 +291,7 @@ fn row_ui(
         if let Some(fill) = choice_wide(ui, id, (&name, 94.0), fill_word(note.fill), options) {
             edit = set_note(half, cavity, |note| note.fill = fill).ok();
         }
-        if let Some(wire) = wire_at(project, half.terminal(cavity)) {
+        if let Some(wire) = half.wires.get(&half.terminal(cavity).terminal) {
             ui.label(wire.name.as_str()).on_hover_text(format!(
                 "wire {}, {}",
                 wire.name,

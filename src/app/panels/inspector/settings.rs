@@ -2,6 +2,7 @@
 
 use egui::{Id, Ui};
 
+use crate::app::prefs::Preferences;
 use crate::app::widgets::{
     Field, Pen, choice, heading, label_cell, number_text, ohm_text, parse_ohms, parse_unit,
     percent_text, quiet, range_row,
@@ -86,17 +87,23 @@ pub fn lengths_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     });
     for kind in EndKind::ALL {
         let label = format!("{} end", kind.noun());
-        let shown = number_text(settings.allowances.of(kind), "mm");
+        let shown = preferences.length_text(settings.allowances.of(kind));
         let field = Field::figure(
             Id::unique(("allowance", kind.noun())),
             format!("Allowance of a {label}"),
             shown,
         );
         pen.row(ui, &label, &field, |text| {
-            let length_mm = parse_unit(text, "mm", "millimetres such as 80 mm")?;
+            let length_mm = length_or_zero_mm(preferences, text)?;
             Ok(changed(settings, |settings| *allowance(&mut settings.allowances, kind) = length_mm))
         });
     }
+}
+
+/// A length in the unit a person prefers; nothing at all is a length too.
+fn length_or_zero_mm(preferences: &Preferences, text: &str) -> Result<f64, String> {
+    let digits = text.trim().trim_end_matches("mm").trim_end_matches("in").trim();
+    if digits.parse() == Ok(0.0) { Ok(0.0) } else { preferences.parse_length_mm(text) }
 }
 
 fn allowance(allowances: &mut Allowances, kind: EndKind) -> &mut f64 {

@@ -3,10 +3,11 @@
 use egui::{Id, RichText, Ui};
 
 use crate::app::panels::inspector::part::title_ui;
+use crate::app::prefs::AreaUnit;
 use crate::app::theme;
 use crate::app::widgets::{
     Field, Pen, choice, choice_wide, colour_ui, heading, label_cell, parse_named, parse_size,
-    quiet, remove_sign, terminal_words,
+    quiet, remove_sign, size_in_other_system, terminal_words,
 };
 use crate::cutting::CutRow;
 use crate::edit::Edit;
@@ -132,6 +133,16 @@ fn size_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire)) {
         }
     });
     pen.refusal_ui(ui, field.id, &field.shown);
+    let is_other = match wire.size {
+        WireSize::Mm2(_) => pen.view.preferences.area == AreaUnit::Awg,
+        WireSize::Awg(_) => pen.view.preferences.area == AreaUnit::SquareMillimetre,
+    };
+    if is_other {
+        ui.horizontal(|ui| {
+            label_cell(ui, "", pen.view.palette);
+            quiet(ui, size_in_other_system(wire.size), pen.view.palette);
+        });
+    }
 }
 
 /// Typed length, places to pass, and what comes out.

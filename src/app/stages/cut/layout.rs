@@ -1,13 +1,18 @@
 //! Places of the machine and the runs between them.
 
+use std::collections::BTreeMap;
+
 use egui::{Id, RichText, Ui};
 
 use crate::app::widgets::{
-    Field, Pen, add_word, choice_wide, heading, parse_named, quiet, remove_sign,
+    Field, Pen, add_word, choice_wide, heading, is_out_of_sight, parse_named, quiet, remove_sign,
 };
 use crate::edit::{Edit, free_name};
 use crate::geometry::{Point, point};
 use crate::model::{Place, PlaceId, Project, Run, RunId};
+
+/// Height of one line of fields.
+const ROW_HEIGHT: f32 = 26.0;
 
 /// All places by name, with how many parts sit there.
 pub fn places_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
@@ -17,7 +22,14 @@ pub fn places_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         let words = "A place is where something ends, branches or is clipped: a box, a tee, the controller.";
         quiet(ui, words, pen.view.palette);
     }
+    let mut counts: BTreeMap<PlaceId, usize> = BTreeMap::new();
+    for place in project.parts.iter().filter_map(|(_, part)| part.place) {
+        *counts.entry(place).or_default() += 1;
+    }
     for (id, place) in project.places.iter() {
+        if is_out_of_sight(ui, ROW_HEIGHT) {
+            continue;
+        }
         let field = Field::words(
             Id::unique(("place name", id)),
             format!("Name of place {}", place.name),
@@ -29,7 +41,7 @@ pub fn places_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
                 let name = parse_named(text)?;
                 Ok(Edit::SetPlace(id, Place { name, pos: place.pos }))
             });
-            let parts = project.parts.iter().filter(|(_, part)| part.place == Some(id)).count();
+            let parts = counts.get(&id).copied().unwrap_or(0);
             let words = if parts == 1 { "1 part".into() } else { format!("{parts} parts") };
             if remove_sign(ui, &format!("place {} and its runs", place.name), pen.view.palette)
                 .clicked()
@@ -62,6 +74,9 @@ pub fn runs_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         return;
     }
     for (id, run) in project.runs.iter() {
+        if is_out_of_sight(ui, 2.0 * ROW_HEIGHT + 10.0) {
+            continue;
+        }
         run_ui(ui, pen, (id, run));
         ui.add_space(4.0);
     }
@@ -118,12 +133,12 @@ fn run_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, run): (RunId, &Run)) {
         Field::figure(Id::unique(("run loop", id)), format!("Loop of {}", run.name), loop_text)
             .hint("none");
     ui.horizontal(|ui| {
-        let wide = ui.available_width() - 124.0;
+        let wide = ui.available_width() - 134.0;
         pen.field(ui, &name.clone().width(wide), |text| {
             let name = parse_named(text)?;
             Ok(changed((id, run), |run| run.name = name))
         });
-        pen.field(ui, &length.clone().width(74.0), |text| {
+        pen.field(ui, &length.clone().width(84.0), |text| {
             let length_mm = preferences.parse_length_mm(text)?;
             Ok(changed((id, run), |run| run.length_mm = length_mm))
         });

@@ -14,7 +14,8 @@ use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{Fields, Pen, number_text, quiet};
+use crate::app::widgets::{Fields, Pen, heading, number_text, quiet};
+use crate::check;
 use crate::model::PlaceId;
 
 /// What the stage remembers between frames.
@@ -130,6 +131,14 @@ fn list_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     }
 }
 
+/// What to mind before a wire is cut into a machine.
+fn cautions_ui(ui: &mut Ui, view: View<'_>) {
+    heading(ui, "Mind");
+    for caution in check::cautions(view.project) {
+        quiet(ui, format!("• {caution}"), view.palette);
+    }
+}
+
 fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
     egui::ScrollArea::vertical().id_salt("layout").auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width() - 8.0);
@@ -138,5 +147,6 @@ fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Acti
         layout::places_ui(ui, &mut pen);
         layout::runs_ui(ui, &mut pen);
         seats::seats_ui(ui, &mut pen);
+        cautions_ui(ui, view);
     });
 }

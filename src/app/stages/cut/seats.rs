@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use egui::{RichText, Ui};
 
 use crate::app::panels::place_choice;
-use crate::app::widgets::{Pen, heading, quiet};
+use crate::app::widgets::{Pen, heading, is_out_of_sight, quiet};
 use crate::model::{Part, PartId, PartKind, Project, WireUse};
 
 /// All parts at the ends of harness wires.
@@ -20,6 +20,9 @@ pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         quiet(ui, "No harness wire ends anywhere yet.", pen.view.palette);
     }
     for (id, part) in seats {
+        if is_out_of_sight(ui, 26.0) {
+            continue;
+        }
         ui.horizontal(|ui| {
             let width = (ui.available_width() * 0.45).floor();
             let size = egui::vec2(width, ui.spacing().interact_size.y);
