@@ -104,11 +104,8 @@ fn lead_ui(
             6.0,
             egui::Stroke::new(1.0, view.palette.ink.gamma_multiply(0.4)),
         );
-        ui.spacing_mut().item_spacing.x = 8.0;
-        ui.add_sized(
-            vec2(42.0, 20.0),
-            Label::new(RichText::new(name).color(view.palette.quiet)).halign(egui::Align::LEFT),
-        );
+        let word = ui.label(RichText::new(name).color(view.palette.quiet));
+        ui.add_space((40.0 - word.rect.width()).max(0.0));
         let at = view.meter.lead(lead);
         let text = at.map_or_else(|| "off".into(), |terminal| view.project.terminal_name(terminal));
         ui.menu_button(format!("{text} ▾"), |ui| {

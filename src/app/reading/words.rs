@@ -4,7 +4,7 @@ use egui::Color32;
 
 use crate::app::reading::scale::short_text;
 use crate::app::theme::Palette;
-use crate::model::{ControlId, Project, SensePin, State};
+use crate::model::{ControlId, ControlKind, Project, SensePin, State};
 use crate::sense::{StateRow, Verdict};
 
 /// Which controls a text names.
@@ -35,7 +35,11 @@ pub fn state_text(
             let at = state.position(*id, control);
             let shown = names == StateNames::All || at != control.rest;
             let position = control.positions.get(usize::from(at))?;
-            shown.then(|| format!("{} {}", control.name, position.name))
+            // A button that is off rest is pressed; saying so again would only fill the table.
+            let is_pressed = control.kind == ControlKind::Momentary && control.positions.len() == 2 && at != control.rest;
+            let text =
+                if is_pressed { control.name.clone() } else { format!("{} {}", control.name, position.name) };
+            shown.then_some(text)
         })
         .collect();
     if words.is_empty() { "all at rest".into() } else { words.join(", ") }
@@ -107,30 +111,18 @@ pub fn margin_text(pin: &SensePin, row: &StateRow) -> Option<String> {
     })
 }
 
-/// Name of the band that begins right behind the nearest edge; `None` where a guard does.
+/// Name of the band that begins right at the edge the margin is measured to; `None` where a guard does.
 fn beyond(pin: &SensePin, row: &StateRow, is_below: bool) -> Option<String> {
-    let nominal = row.scaled?.nominal;
-    let own = row.band.and_then(|idx| pin.bands.get(idx));
-    let top = |band: &crate::model::Band| band.high.unwrap_or(f64::INFINITY);
-    let bands = pin.bands.iter();
-    match own {
-        // In a band: only one that touches it leaves no guard between.
-        Some(own) if is_below => {
-            bands.filter(|b| b.name != own.name && top(b) == own.low).map(|b| b.name.clone()).next()
-        }
-        Some(own) => {
-            bands.filter(|b| b.name != own.name && b.low == top(own)).map(|b| b.name.clone()).next()
-        }
-        // In a guard: the edge that counts is that of the next band.
-        None if is_below => bands
-            .filter(|b| top(b) < nominal)
-            .max_by(|a, b| top(a).total_cmp(&top(b)))
-            .map(|b| b.name.clone()),
-        None => bands
-            .filter(|b| b.low > nominal)
-            .min_by(|a, b| a.low.total_cmp(&b.low))
-            .map(|b| b.name.clone()),
-    }
+    let (reading, margin) = (row.scaled?, row.margin?);
+    let edge = if is_below { reading.low - margin.below? } else { reading.high + margin.above? };
+    let own = row.band.and_then(|idx| pin.bands.get(idx)).map(|band| band.name.as_str());
+    // The edge was reckoned, so it meets the band's figure only up to rounding.
+    let meets = |value: f64| (value - edge).abs() <= 1e-9 * (1.0 + edge.abs());
+    pin.bands
+        .iter()
+        .filter(|band| Some(band.name.as_str()) != own)
+        .find(|band| if is_below { band.high.is_some_and(meets) } else { meets(band.low) })
+        .map(|band| band.name.clone())
 }
 
 /// A sentence with its first letter large.
@@ -155,6 +147,10 @@ mod tests {
         assert_eq!(margin_text(pin, &row).as_deref(), Some("70 Ω left before the guard above"));
         row.margin = Some(Margin { below: Some(-4.0), above: Some(70.0), scale: Scale::Ohm });
         assert_eq!(margin_text(pin, &row).as_deref(), Some("4 Ω into the guard below"));
+        // Both UP and DOWN are right in this guard, so what is left is told up to HOLD.
+        let mut row = row_at(pin, 793.2, 780.6, 811.4);
+        row.margin = Some(Margin { below: None, above: Some(6200.0 - 811.4), scale: Scale::Ohm });
+        assert_eq!(margin_text(pin, &row).as_deref(), Some("5.389 kΩ left before HOLD above"));
         let mut row = row_at(pin, 1500.0, 1480.0, 1520.0);
         row.margin = Some(Margin { below: Some(360.0), above: Some(580.0), scale: Scale::Ohm });
         assert_eq!(margin_text(pin, &row).as_deref(), Some("360 Ω left before UP below"));
@@ -174,6 +170,9 @@ mod tests {
             state_text(&project, &controls, &state, StateNames::OffRest),
             "Gate HOLD, Lever fore"
         );
+        state.0.insert(controls[2], 1);
+        assert_eq!(state_text(&project, &controls, &state, StateNames::OffRest), "Gate HOLD, Lever fore, Rim UP");
+        state.0.remove(&controls[2]);
         let all = state_text(&project, &controls, &state, StateNames::All);
         assert_eq!(all, "Gate HOLD, Lever fore, Rim UP off, Rim DOWN off, Mode A");
     }

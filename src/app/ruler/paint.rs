@@ -119,12 +119,12 @@ pub fn paint_needle(painter: &Painter, area: Rect, x: f32, palette: &Palette) {
     painter.add(Shape::convex_polygon(tip, palette.live, Stroke::NONE));
 }
 
-/// A band as a calm wash with edges, and a hatch of dots where nobody acts on it.
+/// A band as a calm wash with edges, and lines across it below its name where it stands for a fault.
 pub fn paint_band(
     painter: &Painter,
     rect: Rect,
-    colour: Color32,
-    role: BandRole,
+    below_names: f32,
+    (colour, role): (Color32, BandRole),
     palette: &Palette,
 ) {
     let share = match role {
@@ -139,13 +139,11 @@ pub fn paint_band(
     match role {
         BandRole::Action | BandRole::Idle => {}
         BandRole::Open | BandRole::Short => {
-            let mut y = rect.top() + 4.0;
+            let line = Stroke::new(1.0, palette.wash(colour, 0.28));
+            let mut y = below_names;
             while y < rect.bottom() {
-                painter.line_segment(
-                    [pos2(rect.left(), y), pos2(rect.right().min(rect.left() + 400.0), y)],
-                    edge,
-                );
-                y += 8.0;
+                painter.line_segment([pos2(rect.left(), y), pos2(rect.right(), y)], line);
+                y += 7.0;
             }
         }
     }

@@ -107,7 +107,8 @@ pub fn ruler_plot_ui(
         );
     }
     if let Some(now) = facts.now {
-        paint_needle(&ui.painter_at(area.expand(1.0)), area, place(now), view.palette);
+        let below_names = Rect::from_min_max(pos2(area.left(), inner.top() - 9.0), area.max);
+        paint_needle(&ui.painter_at(area.expand(1.0)), below_names, place(now), view.palette);
     }
     plot.response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Band ruler"));
 }
@@ -147,21 +148,21 @@ fn paint_bands(
         .map(|((from, to), galley)| (f32::midpoint(*from, *to), galley.size().x))
         .collect();
     let places = place_labels(&labels, area.left() + 2.0, area.right() - 2.0);
+    let rows = places.iter().flatten().map(|(_, row)| row + 1).max().unwrap_or(0);
+    let top = area.top() + (LABEL_HEIGHT * rows as f32 + 12.0).min(area.height() * 0.6);
     for ((span, band), colour) in spans.iter().zip(&facts.bands).zip(&colours) {
         let rect = Rect::from_min_max(
             pos2(span.0, area.top()),
             pos2(span.1.max(span.0 + 1.5), area.bottom()),
         );
-        paint_band(&painter, rect, *colour, band.role, view.palette);
+        paint_band(&painter, rect, top, (*colour, band.role), view.palette);
     }
-    let mut rows = 0;
     for ((place, galley), colour) in places.into_iter().zip(galleys).zip(&colours) {
         if let Some((x, row)) = place {
-            rows = rows.max(row + 1);
-            painter.galley(pos2(x, area.top() + LABEL_HEIGHT * row as f32 + 8.0), galley, *colour);
+            let y = area.top() + LABEL_HEIGHT * row as f32 + 2.0;
+            painter.galley(pos2(x, y), galley, *colour);
         }
     }
-    let top = area.top() + (LABEL_HEIGHT * rows as f32 + 14.0).min(area.height() * 0.6);
     Rect::from_min_max(pos2(area.left(), top), pos2(area.right(), area.bottom() - 4.0))
 }
 

@@ -198,17 +198,17 @@ pub fn dial_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         16.0
     };
     let (rect, _) = ui.allocate_exact_size(vec2(72.0 + 2.0 * side, FACE_HEIGHT), Sense::hover());
-    let centre = rect.center() + vec2(0.0, 2.0);
+    let centre = rect.center() + vec2(0.0, if shows_words { 8.0 } else { -6.0 });
     ui.painter().circle(
         centre,
-        25.0,
+        21.0,
         palette.wash(palette.ink, 0.06),
         Stroke::new(2.0, look.tone(palette.ink)),
     );
     let mut touch = Touch::default();
     for ((idx, position), (galley, colour)) in (0u8..).zip(&control.positions).zip(words) {
         let direction = dial_direction(usize::from(idx), n);
-        let dot = centre + direction * 33.0;
+        let dot = centre + direction * 28.0;
         let size = galley.size();
         let text_at = if direction.x < -0.1 {
             pos2(dot.x - 7.0 - size.x, dot.y - size.y / 2.0)
@@ -245,7 +245,7 @@ pub fn dial_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         if is_here {
             let stroke = Stroke::new(4.0, look.tone(tone));
             ui.painter()
-                .line_segment([centre + direction * 6.0, centre + direction * 21.0], stroke);
+                .line_segment([centre + direction * 5.0, centre + direction * 17.0], stroke);
         }
         if shows_words {
             ui.painter().galley(text_at, galley, colour);

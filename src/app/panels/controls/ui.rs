@@ -34,27 +34,10 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
     let hand = Hand { project: view.project, bench: view.bench, latched: view.latched };
     let mut done = Vec::new();
     take_keys(ui, hand, own, &mut done);
-    header_ui(ui, view, &mut done);
-    if view.project.controls.is_empty() {
-        let text = "No controls yet. Place a button, a toggle or a lever on the sheet, and it appears here.";
-        ui.label(RichText::new(text).color(view.palette.quiet));
-    }
-    let mut down = None;
-    ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
-    egui::ScrollArea::horizontal().id_salt("controls").auto_shrink(false).show(ui, |ui| {
-        ui.horizontal_top(|ui| {
-            ui.spacing_mut().item_spacing.x = 26.0;
-            for (number, (id, control)) in (1..).zip(view.project.controls.iter()) {
-                let touch = ui
-                    .push_id(("control", id.0), |ui| {
-                        control_ui(ui, view, number, id, control, &mut done)
-                    })
-                    .inner;
-                down = down.or(touch.down_on.map(|position| (id, position)));
-                take_click(hand, id, control, touch, &mut done);
-            }
-        });
-    });
+    // The ruler follows at once to the right, so keep some air before it.
+    let mut room = ui.available_rect_before_wrap();
+    room.max.x = (room.max.x - 20.0).max(room.min.x + 40.0);
+    let down = ui.scope_builder(UiBuilder::new().max_rect(room), |ui| strip_ui(ui, view, hand, &mut done)).inner;
     take_pointer(ui, hand, own, down, &mut done);
     if !done.is_empty() {
         ui.ctx().request_repaint();
@@ -62,6 +45,30 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
     for action in done {
         actions.push(action);
     }
+}
+
+/// Header and controls; returns what the pointer holds down.
+fn strip_ui(ui: &mut Ui, view: View<'_>, hand: Hand<'_>, done: &mut Vec<Action>) -> Option<(ControlId, u8)> {
+    header_ui(ui, view, done);
+    if view.project.controls.is_empty() {
+        let text = "No controls yet. Place a button, a toggle or a lever on the sheet, and it appears here.";
+        ui.label(RichText::new(text).color(view.palette.quiet));
+        return None;
+    }
+    let mut down = None;
+    ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
+    egui::ScrollArea::horizontal().id_salt("controls").auto_shrink(false).show(ui, |ui| {
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = 26.0;
+            for (number, (id, control)) in (1..).zip(view.project.controls.iter()) {
+                let touch =
+                    ui.push_id(("control", id.0), |ui| control_ui(ui, view, number, id, control, done)).inner;
+                down = down.or(touch.down_on.map(|position| (id, position)));
+                take_click(hand, id, control, touch, done);
+            }
+        });
+    });
+    down
 }
 
 /// Number keys; all are let go when the window loses the keyboard, for their release never comes.
@@ -125,7 +132,6 @@ fn header_ui(ui: &mut Ui, view: View<'_>, done: &mut Vec<Action>) {
         ui.label(RichText::new("Controls").font(theme::bold(theme::TEXT_HEADING)));
         let is_moved = view.project.controls.iter().any(|(id, control)| view.bench.position(id, control) != control.rest);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.add_space(14.0);
             if is_moved || !view.latched.is_empty() {
                 let button = egui::Button::new(RichText::new("all to rest").small()).frame(false);
                 let tip = format!("{} (key 0)", Command::RestControls.tip());

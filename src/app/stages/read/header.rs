@@ -50,7 +50,8 @@ pub fn header_ui(
                 } else {
                     verdict_colour(view.palette, verdict)
                 };
-                ui.label(RichText::new(text).color(colour).font(theme::bold(theme::TEXT_BODY)));
+                let text = RichText::new(text).color(colour).font(theme::bold(theme::TEXT_BODY));
+                ui.add(Label::new(text).extend());
             }
         }
         let filters = [Filter::All, Filter::Problems];

@@ -59,21 +59,18 @@ impl Default for Sort {
 
 impl Column {
     /// The columns that have anything to show for this table, in order.
-    pub fn shown(table: &PinTable) -> Vec<Self> {
+    pub fn shown(pin: &SensePin, table: &PinTable) -> Vec<Self> {
         let has_volts = table.rows.iter().any(|row| row.volt.is_some());
         let has_counts = table.rows.iter().any(|row| row.count.is_some());
-        [
-            Self::Verdict,
-            Self::Controls,
-            Self::Ohm,
-            Self::WorstOhm,
-            Self::Volt,
-            Self::Count,
-            Self::Decoded,
-            Self::Asked,
-            Self::Margin,
-        ]
-        .into_iter()
+        // What the bands are in stands before the verdict's reasons, the other units behind them.
+        let (own, others) = match pin.scale {
+            Scale::Ohm => (Self::WorstOhm, [Self::Volt, Self::Count]),
+            Scale::Volt | Scale::Percent => (Self::Volt, [Self::Count, Self::WorstOhm]),
+            Scale::Count => (Self::Count, [Self::Volt, Self::WorstOhm]),
+        };
+        [Self::Verdict, Self::Controls, Self::Ohm, own, Self::Decoded, Self::Asked, Self::Margin]
+            .into_iter()
+            .chain(others)
         .filter(|column| match column {
             Self::Volt => has_volts,
             Self::Count => has_counts,
@@ -279,7 +276,7 @@ mod tests {
     #[test]
     fn cells_carry_units_and_columns_without_content_stay_away() {
         let (project, pin, mut table) = table();
-        assert!(!Column::shown(&table).contains(&Column::Volt));
+        assert!(!Column::shown(&pin, &table).contains(&Column::Volt));
         let cell = |table: &PinTable, row: usize, column: Column| {
             column.text(&project, &pin, table, &table.rows[row])
         };
@@ -291,7 +288,7 @@ mod tests {
         assert_eq!(cell(&table, 3, Column::Asked), "nothing");
         table.rows[0].volt = Some(crate::units::Range { low: 1.9, nominal: 1.989, high: 2.0 });
         table.rows[0].count = Some((388, 407, 410));
-        assert!(Column::shown(&table).contains(&Column::Volt));
+        assert!(Column::shown(&pin, &table).contains(&Column::Volt));
         assert_eq!(cell(&table, 0, Column::Volt), "1.989 V (1.9 … 2)");
         assert_eq!(cell(&table, 0, Column::Count), "407 (388 … 410)");
         assert_eq!(Counts::of(&table), Counts { right: 2, thin: 1, gap: 1, clash: 0, unknown: 0 });

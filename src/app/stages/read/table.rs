@@ -28,16 +28,18 @@ pub struct TableFacts<'a> {
     pub scroll_to: Option<usize>,
 }
 
-/// The table; returns whether the order was changed.
+/// The table; returns the place among the rows shown that was clicked.
 pub fn table_ui(
     ui: &mut Ui,
     view: View<'_>,
     facts: &TableFacts<'_>,
     sort: &mut Sort,
     actions: &mut Actions,
-) {
-    let columns = Column::shown(facts.table);
+) -> Option<usize> {
+    let mut clicked = None;
+    let columns = Column::shown(facts.pin, facts.table);
     egui::ScrollArea::horizontal().id_salt("state table").auto_shrink(false).show(ui, |ui| {
+        let viewport = ui.clip_rect();
         ui.spacing_mut().item_spacing = egui::vec2(14.0, 2.0);
         ui.style_mut().interaction.selectable_labels = false;
         ui.visuals_mut().selection.bg_fill = view.palette.wash(view.palette.live, 0.15);
@@ -45,12 +47,13 @@ pub fn table_ui(
             .id_salt("states")
             .sense(Sense::click())
             .auto_shrink(false)
+            .min_scrolled_height(40.0)
             .cell_layout(Layout::left_to_right(Align::Center));
         for column in &columns {
             builder = builder.column(width(*column));
         }
         if let Some(row) = facts.scroll_to {
-            builder = builder.scroll_to_row(row, None);
+            builder = builder.scroll_to_row(row, Some(Align::Center));
         }
         builder
             .header(26.0, |mut header| {
@@ -68,23 +71,27 @@ pub fn table_ui(
                     };
                     let is_current = facts.current == Some(at);
                     row.set_selected(is_current);
-                    row_ui(&mut row, view, facts, (state, is_current), &columns, actions);
+                    if row_ui(&mut row, view, facts, (state, is_current, viewport), &columns) {
+                        clicked = Some(at);
+                        actions.push(Action::GoToState(state.state.clone()));
+                    }
                 });
             });
     });
+    clicked
 }
 
 fn width(column: Column) -> Width {
     match column {
-        Column::Verdict => Width::exact(86.0),
-        Column::Controls => Width::remainder().at_least(190.0).clip(true),
+        Column::Verdict => Width::exact(76.0),
+        Column::Controls => Width::remainder().at_least(150.0).clip(true),
         Column::Ohm => Width::exact(78.0),
         Column::WorstOhm => Width::exact(150.0),
-        Column::Volt => Width::exact(172.0),
-        Column::Count => Width::exact(124.0),
+        Column::Volt => Width::exact(174.0),
+        Column::Count => Width::exact(118.0),
         Column::Decoded => Width::exact(104.0).clip(true),
         Column::Asked => Width::exact(116.0).clip(true),
-        Column::Margin => Width::exact(74.0),
+        Column::Margin => Width::exact(70.0),
     }
 }
 
@@ -110,14 +117,14 @@ fn heading_ui(ui: &mut Ui, view: View<'_>, column: Column, sort: &mut Sort) {
     }
 }
 
+/// One row; returns whether it was clicked.
 fn row_ui(
     row: &mut TableRow<'_, '_>,
     view: View<'_>,
     facts: &TableFacts<'_>,
-    (state, is_current): (&StateRow, bool),
+    (state, is_current, viewport): (&StateRow, bool, egui::Rect),
     columns: &[Column],
-    actions: &mut Actions,
-) {
+) -> bool {
     let palette = view.palette;
     let colour = verdict_colour(palette, state.verdict);
     let has_problem = is_problem(state);
@@ -127,15 +134,20 @@ fn row_ui(
             if has_problem && !is_current {
                 let cell =
                     ui.max_rect().expand2(egui::vec2(ui.spacing().item_spacing.x / 2.0, 1.0));
-                ui.painter().rect_filled(cell, 0.0, palette.wash(colour, 0.10));
+                // The wash reaches halfway to the next cell, which the cell's own clip would cut off.
+                let clip = egui::Rect::from_x_y_ranges(cell.x_range(), ui.clip_rect().y_range());
+                let mut painter = ui.painter().clone();
+                painter.set_clip_rect(clip.intersect(viewport));
+                painter.rect_filled(cell, 0.0, palette.wash(colour, 0.10));
             }
             let label = match column {
                 Column::Verdict => {
-                    let now = if is_current { "▸" } else { " " };
-                    ui.add_sized(
-                        [10.0, ROW_HEIGHT],
-                        Label::new(RichText::new(now).color(palette.live)),
-                    );
+                    if is_current {
+                        let at = ui.max_rect().left_center();
+                        let font = theme::plain(theme::TEXT_SMALL);
+                        ui.painter().text(at, egui::Align2::LEFT_CENTER, "▸", font, palette.live);
+                    }
+                    ui.add_space(14.0);
                     let text = format!("{} {text}", verdict_sign(state.verdict));
                     RichText::new(text).color(colour).font(theme::bold(theme::TEXT_SMALL))
                 }
@@ -165,9 +177,7 @@ fn row_ui(
         }
         ui.label(RichText::new("click to move the controls there").color(palette.quiet));
     });
-    if response.clicked() {
-        actions.push(Action::GoToState(state.state.clone()));
-    }
+    response.clicked()
 }
 
 /// Arrow and page keys go from state to state; returns the place among the rows shown to go to.

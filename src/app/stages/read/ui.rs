@@ -11,8 +11,11 @@ use crate::app::stages::read::table::{TableFacts, step_by_keys, table_ui};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::edit::Revision;
-use crate::model::SensePinId;
+use crate::model::{SensePin, SensePinId};
 use crate::sense::PinTable;
+
+/// Below this height header, ruler and table no longer fit above each other.
+const LEAST_HEIGHT: f32 = 300.0;
 
 /// What the order of the rows was reckoned from.
 type OrderOf = (Revision, bool, SensePinId, Filter, Sort);
@@ -44,6 +47,27 @@ pub fn read_ui(ui: &mut Ui, view: View<'_>, own: &mut ReadState, actions: &mut A
         return;
     };
     ui.spacing_mut().item_spacing.y = 6.0;
+    if ui.available_height() >= LEAST_HEIGHT {
+        content_ui(ui, view, (id, pin, table), own, actions);
+        return;
+    }
+    // Large text in a small window: the whole stage scrolls, and the table keeps a useful height.
+    egui::ScrollArea::vertical().id_salt("stage Read").auto_shrink(false).show(ui, |ui| {
+        let size = egui::vec2(ui.available_width(), LEAST_HEIGHT + 60.0);
+        ui.allocate_ui(size, |ui| {
+            ui.set_max_height(size.y);
+            content_ui(ui, view, (id, pin, table), own, actions);
+        });
+    });
+}
+
+fn content_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (id, pin, table): (SensePinId, &SensePin, &PinTable),
+    own: &mut ReadState,
+    actions: &mut Actions,
+) {
     header_ui(ui, view, pin, table, &mut own.filter);
     let height = (ui.available_height() * 0.36).clamp(110.0, 250.0);
     ui.allocate_ui(egui::vec2(ui.available_width(), height), |ui| {
@@ -103,7 +127,11 @@ fn states_ui(
     }
     let facts = TableFacts { pin, table, shown: &own.order, current: place, scroll_to: moved };
     let mut sort = own.sort;
-    table_ui(ui, view, &facts, &mut sort, actions);
+    let clicked = table_ui(ui, view, &facts, &mut sort, actions);
+    if clicked.is_some() {
+        // What was clicked is in sight already.
+        own.scrolled_to = clicked;
+    }
     if sort != own.sort {
         own.sort = sort;
         own.scrolled_to = None;
