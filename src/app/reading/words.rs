@@ -36,9 +36,14 @@ pub fn state_text(
             let shown = names == StateNames::All || at != control.rest;
             let position = control.positions.get(usize::from(at))?;
             // A button that is off rest is pressed; saying so again would only fill the table.
-            let is_pressed = control.kind == ControlKind::Momentary && control.positions.len() == 2 && at != control.rest;
-            let text =
-                if is_pressed { control.name.clone() } else { format!("{} {}", control.name, position.name) };
+            let is_pressed = control.kind == ControlKind::Momentary
+                && control.positions.len() == 2
+                && at != control.rest;
+            let text = if is_pressed {
+                control.name.clone()
+            } else {
+                format!("{} {}", control.name, position.name)
+            };
             shown.then_some(text)
         })
         .collect();
@@ -171,7 +176,10 @@ mod tests {
             "Gate HOLD, Lever fore"
         );
         state.0.insert(controls[2], 1);
-        assert_eq!(state_text(&project, &controls, &state, StateNames::OffRest), "Gate HOLD, Lever fore, Rim UP");
+        assert_eq!(
+            state_text(&project, &controls, &state, StateNames::OffRest),
+            "Gate HOLD, Lever fore, Rim UP"
+        );
         state.0.remove(&controls[2]);
         let all = state_text(&project, &controls, &state, StateNames::All);
         assert_eq!(all, "Gate HOLD, Lever fore, Rim UP off, Rim DOWN off, Mode A");

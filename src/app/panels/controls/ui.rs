@@ -37,7 +37,9 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
     // The ruler follows at once to the right, so keep some air before it.
     let mut room = ui.available_rect_before_wrap();
     room.max.x = (room.max.x - 20.0).max(room.min.x + 40.0);
-    let down = ui.scope_builder(UiBuilder::new().max_rect(room), |ui| strip_ui(ui, view, hand, &mut done)).inner;
+    let down = ui
+        .scope_builder(UiBuilder::new().max_rect(room), |ui| strip_ui(ui, view, hand, &mut done))
+        .inner;
     take_pointer(ui, hand, own, down, &mut done);
     if !done.is_empty() {
         ui.ctx().request_repaint();
@@ -48,7 +50,12 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
 }
 
 /// Header and controls; returns what the pointer holds down.
-fn strip_ui(ui: &mut Ui, view: View<'_>, hand: Hand<'_>, done: &mut Vec<Action>) -> Option<(ControlId, u8)> {
+fn strip_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    hand: Hand<'_>,
+    done: &mut Vec<Action>,
+) -> Option<(ControlId, u8)> {
     header_ui(ui, view, done);
     if view.project.controls.is_empty() {
         let text = "No controls yet. Place a button, a toggle or a lever on the sheet, and it appears here.";
@@ -61,8 +68,11 @@ fn strip_ui(ui: &mut Ui, view: View<'_>, hand: Hand<'_>, done: &mut Vec<Action>)
         ui.horizontal_top(|ui| {
             ui.spacing_mut().item_spacing.x = 26.0;
             for (number, (id, control)) in (1..).zip(view.project.controls.iter()) {
-                let touch =
-                    ui.push_id(("control", id.0), |ui| control_ui(ui, view, number, id, control, done)).inner;
+                let touch = ui
+                    .push_id(("control", id.0), |ui| {
+                        control_ui(ui, view, number, id, control, done)
+                    })
+                    .inner;
                 down = down.or(touch.down_on.map(|position| (id, position)));
                 take_click(hand, id, control, touch, done);
             }

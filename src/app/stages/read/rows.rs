@@ -71,18 +71,18 @@ impl Column {
         [Self::Verdict, Self::Controls, Self::Ohm, own, Self::Decoded, Self::Asked, Self::Margin]
             .into_iter()
             .chain(others)
-        .filter(|column| match column {
-            Self::Volt => has_volts,
-            Self::Count => has_counts,
-            Self::Verdict
-            | Self::Controls
-            | Self::Ohm
-            | Self::WorstOhm
-            | Self::Decoded
-            | Self::Asked
-            | Self::Margin => true,
-        })
-        .collect()
+            .filter(|column| match column {
+                Self::Volt => has_volts,
+                Self::Count => has_counts,
+                Self::Verdict
+                | Self::Controls
+                | Self::Ohm
+                | Self::WorstOhm
+                | Self::Decoded
+                | Self::Asked
+                | Self::Margin => true,
+            })
+            .collect()
     }
 
     /// Its heading.
