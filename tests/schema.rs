@@ -173,3 +173,17 @@ fn scalars(value: &Value, place: String, out: &mut Vec<String>) {
         Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => out.push(place),
     }
 }
+/// Append to tests/schema.rs once the format page stands in DEVELOPERS.md.
+#[test]
+fn the_example_of_the_format_page_is_a_project() {
+    let page =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/DEVELOPERS.md")).unwrap();
+    let example = page
+        .split("```json\n")
+        .skip(1)
+        .filter_map(|rest| rest.split("```").next())
+        .find(|block| block.contains("\"format\": \"ohmloom\""))
+        .expect("the page has an example");
+    let project = store::read(example.as_bytes()).unwrap();
+    assert_eq!(store::write(&project), example);
+}
