@@ -1,0 +1,6 @@
+//! The window, driven by what its parts are called, as a screen reader would find them.
+
+mod bench;
+mod pictures;
+mod raster;
+mod shell;
