@@ -1,7 +1,7 @@
 //! The frame of the window: stages, notices, questions, preferences, help, small windows.
 
 use egui_kittest::kittest::Queryable;
-use ohmloom::app::{Action, Command, Stage, ThemeChoice, dispatch};
+use ohmloom::app::Stage;
 
 use crate::bench::{USUAL, window, with_empty_project};
 
