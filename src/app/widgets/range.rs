@@ -9,6 +9,9 @@ use crate::app::widgets::row::label_cell;
 use crate::edit::Edit;
 use crate::units::Range;
 
+/// One member of a range: its word, its value, and how to put another.
+type Member = (&'static str, f64, fn(&mut Range, f64));
+
 /// Three fields in a row for a range of ohms. `names` are label, spoken name and identity.
 pub fn range_row(
     ui: &mut Ui,
@@ -17,7 +20,7 @@ pub fn range_row(
     range: Range,
     make: impl Fn(Range) -> Result<Edit, String>,
 ) {
-    let members: [(&str, f64, fn(&mut Range, f64)); 3] = [
+    let members: [Member; 3] = [
         ("least", range.low, |range, ohm| range.low = ohm),
         ("usual", range.nominal, |range, ohm| range.nominal = ohm),
         ("greatest", range.high, |range, ohm| range.high = ohm),

@@ -11,9 +11,12 @@ use crate::edit::Edit;
 use crate::model::{Frame, FrameId, Fuse, Part, PartId, PartKind, Supply, WireId};
 use crate::units::Range;
 
+/// One member of a range: its word, its value, and how to put another.
+type Member = (&'static str, f64, fn(&mut Range, f64));
+
 /// A supply: volts, least to greatest.
 pub fn supply_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), supply: &Supply) {
-    let rows: [(&str, f64, fn(&mut Range, f64)); 3] = [
+    let rows: [Member; 3] = [
         ("Usual", supply.volt.nominal, |range, volt| {
             // A supply without spread keeps having none.
             if range.low == range.high {
