@@ -259,8 +259,7 @@ fn place(project: &mut Project, placement: Placement) -> Result<Applied, EditErr
     let mut ids: Vec<PartId> = Vec::new();
     for mut part in placement.parts {
         if part.name.is_empty() {
-            part.name =
-                free_name(part.kind.letter(), project.parts.iter().map(|(_, p)| p.name.as_str()));
+            part.name = free_name(part.kind.letter(), names_taken(project));
         }
         name_halves(project, &mut part);
         guard::check_part(&part)?;
@@ -294,6 +293,22 @@ fn place(project: &mut Project, placement: Placement) -> Result<Applied, EditErr
     Ok(Applied { created: ids.into_iter().map(Item::Part).collect(), control, row: None })
 }
 
+/// Names of parts, and of controllers' plugs, which stand in the same lists.
+fn names_taken(project: &Project) -> impl Iterator<Item = &str> {
+    let plugs = project.parts.iter().filter_map(|(_, part)| match &part.kind {
+        PartKind::Controller(controller) => Some(controller.plug.name.as_str()),
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::Connector(_)
+        | PartKind::TestPoint => None,
+    });
+    project.parts.iter().map(|(_, part)| part.name.as_str()).chain(plugs)
+}
+
 /// Halves without a name take the connector's; a controller's plug takes the next free `X`.
 fn name_halves(project: &Project, part: &mut Part) {
     let name = part.name.clone();
@@ -306,12 +321,7 @@ fn name_halves(project: &Project, part: &mut Part) {
             }
         }
         PartKind::Controller(controller) if controller.plug.name.is_empty() => {
-            let plugs = project.parts.iter().filter_map(|(_, p)| match &p.kind {
-                PartKind::Controller(other) => Some(other.plug.name.as_str()),
-                _ => None,
-            });
-            controller.plug.name =
-                free_name("X", project.parts.iter().map(|(_, p)| p.name.as_str()).chain(plugs));
+            controller.plug.name = free_name("X", names_taken(project));
         }
         PartKind::Controller(_)
         | PartKind::Supply(_)
@@ -426,6 +436,15 @@ mod tests {
             via: vec![],
             typed_length_mm: None,
         }
+    }
+
+    #[test]
+    fn a_connector_never_takes_the_name_of_a_controllers_plug() {
+        let mut project = Project::empty("test");
+        let controller = placed(&mut project, "controller 1x4", 0.0);
+        let connector = placed(&mut project, "X 2x2", 80.0);
+        let name = |id: PartId| project.parts.get(id).unwrap().terminal_name(0);
+        assert_eq!([name(controller), name(connector)], ["X1-1", "X2-1"]);
     }
 
     #[test]
