@@ -301,16 +301,6 @@ impl Cut<'_> {
                 (network.port[2 + 2 * n], network.port[3 + 2 * n], of_edge(*edge).2)
             })
             .collect();
-        let mut due = vec![0; network.count];
-        for (level, decided) in levels.iter().enumerate() {
-            for (_, idx) in decided.contacts.iter().flat_map(|contact| &contact.edges) {
-                let (a, b, _) = switched[*idx];
-                due[a] = due[a].max(level);
-                due[b] = due[b].max(level);
-            }
-        }
-        due[network.port[0]] = usize::MAX;
-        due[network.port[1]] = usize::MAX;
-        Ports { network, switched, due }
+        Ports::new(network, &switched, levels)
     }
 }

@@ -45,16 +45,21 @@ impl Decided {
 /// A reduced network with its switches, at one corner.
 #[derive(Clone, Debug)]
 pub struct Ports {
-    /// The network without switches. Port 0 is the pin, port 1 the reference unless they are joined.
-    pub network: Reduced,
-    /// Port, port and ohms of every switched edge.
-    pub switched: Vec<(usize, usize, f64)>,
-    /// By port, the last level that can join something to it; `usize::MAX` for pin and reference.
-    pub due: Vec<usize>,
+    network: Reduced,
+    /// By level, the switched edges that each of its contacts may close.
+    closing: Vec<Vec<Closing>>,
+    /// By level, where the ports still needed below it stand among those needed from it on.
+    carried: Vec<Vec<u16>>,
+    /// Ports some contact needs, in the order in which the first level knows them.
+    needed: Vec<usize>,
 }
 
-/// Marks a port that has been eliminated.
-const GONE: u16 = u16::MAX;
+/// One contact at one level, its edges in terms of the ports that level knows.
+#[derive(Clone, Debug)]
+struct Closing {
+    /// Throw, both ends, siemens when closed; infinite where it joins them.
+    edges: Vec<(u8, u16, u16, f64)>,
+}
 
 /// The network on one level of the walk.
 #[derive(Clone, Debug, Default)]
@@ -64,10 +69,65 @@ struct Bench {
     /// Length of a row of `siemens`.
     stride: usize,
     siemens: Vec<f64>,
-    /// Where each original port is now.
+    /// Where each port that is still needed stands now.
     place: Vec<u16>,
-    /// By port left, the level after which it can go.
-    due: Vec<usize>,
+    /// Whether pin and reference have been joined.
+    is_shorted: bool,
+}
+
+impl Ports {
+    /// Prepares a walk. `switched` gives port, port and ohms of every switched edge that
+    /// [`Decided::edges`] counts; port 0 of the network is the pin.
+    pub fn new(network: Reduced, switched: &[(usize, usize, f64)], levels: &[Level]) -> Self {
+        let mut known: Vec<Vec<usize>> = vec![Vec::new(); levels.len() + 1];
+        for (level, here) in levels.iter().enumerate().rev() {
+            let mut ports = known[level + 1].clone();
+            for (_, idx) in here.contacts.iter().flat_map(|contact| &contact.edges) {
+                let (a, b, _) = switched[*idx];
+                ports.extend([a, b]);
+            }
+            ports.sort_unstable();
+            ports.dedup();
+            known[level] = ports;
+        }
+        let at = |level: usize, port: usize| {
+            known[level].binary_search(&port).expect("a level knows every port from it on") as u16
+        };
+        let closing = levels
+            .iter()
+            .enumerate()
+            .map(|(level, here)| {
+                let edge = |(throw, idx): &(u8, usize)| {
+                    let (a, b, ohm) = switched[*idx];
+                    (*throw, at(level, a), at(level, b), 1.0 / ohm)
+                };
+                here.contacts
+                    .iter()
+                    .map(|contact| Closing { edges: contact.edges.iter().map(edge).collect() })
+                    .collect()
+            })
+            .collect();
+        let carried = (0..levels.len())
+            .map(|level| known[level + 1].iter().map(|port| at(level, *port)).collect())
+            .collect();
+        let needed = known.swap_remove(0);
+        Self { network, closing, carried, needed }
+    }
+
+    /// The network before any control is decided.
+    fn first(&self) -> Bench {
+        let count = self.network.count;
+        let is_shorted = self.network.port[0] == self.network.port[1];
+        let mut bench = Bench {
+            count,
+            stride: count,
+            siemens: self.network.siemens.clone(),
+            place: self.needed.iter().map(|port| *port as u16).collect(),
+            is_shorted,
+        };
+        bench.eliminate_unneeded();
+        bench
+    }
 }
 
 /// Whether a state respects what controls need of each other, as far as it is decided.
@@ -125,17 +185,8 @@ struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     fn new(levels: &'a [Level], ports: &'a Ports) -> Self {
-        let count = ports.network.count;
-        let mut first = Bench {
-            count,
-            stride: count,
-            siemens: ports.network.siemens.clone(),
-            place: (0..count).map(|port| port as u16).collect(),
-            due: ports.due.clone(),
-        };
-        first.due.truncate(count);
         let mut benches = vec![Bench::default(); levels.len() + 1];
-        benches[0] = first;
+        benches[0] = ports.first();
         let has_needs = levels.iter().any(|level| level.need.is_some());
         Self { levels, ports, positions: Vec::with_capacity(levels.len()), benches, has_needs }
     }
@@ -160,64 +211,56 @@ impl<'a> Walk<'a> {
         let (above, below) = self.benches.split_at_mut(level + 1);
         let bench = &mut below[0];
         bench.copy(&above[level]);
-        for contact in &self.levels[level].contacts {
+        for (contact, closing) in self.levels[level].contacts.iter().zip(&self.ports.closing[level])
+        {
             let throw = contact.throw(&self.positions);
-            for (_, idx) in contact.edges.iter().filter(|(closes, _)| *closes == throw) {
-                let (a, b, ohm) = self.ports.switched[*idx];
-                bench.close(a, b, ohm);
+            for (_, a, b, siemens) in closing.edges.iter().filter(|(closes, ..)| *closes == throw) {
+                bench.close(usize::from(*a), usize::from(*b), *siemens);
             }
         }
-        let mut port = 2;
-        while port < bench.count {
-            if bench.due[port] <= level {
-                bench.eliminate(port);
-            } else {
-                port += 1;
-            }
+        // Carried positions ascend, so what is still to be read is never overwritten.
+        let carried = &self.ports.carried[level];
+        for (to, from) in carried.iter().enumerate() {
+            bench.place[to] = bench.place[usize::from(*from)];
         }
+        bench.place.truncate(carried.len());
+        bench.eliminate_unneeded();
     }
 
     /// What is left between pin and reference.
     fn leaf(&self) -> f64 {
         let bench = &self.benches[self.levels.len()];
-        if bench.place[0] == bench.place[self.ports.network.port[1]] {
-            0.0
-        } else {
-            1.0 / bench.siemens[1]
-        }
+        if bench.is_shorted { 0.0 } else { 1.0 / bench.siemens[1] }
     }
 }
 
 impl Bench {
     fn copy(&mut self, from: &Self) {
         let count = from.count;
-        (self.count, self.stride) = (count, count);
+        (self.count, self.stride, self.is_shorted) = (count, count, from.is_shorted);
         self.siemens.clear();
         if from.stride == count {
             self.siemens.extend_from_slice(&from.siemens[..count * count]);
         } else {
-            for row in 0..count {
-                self.siemens
-                    .extend_from_slice(&from.siemens[row * from.stride..row * from.stride + count]);
+            for row in from.siemens.chunks_exact(from.stride).take(count) {
+                self.siemens.extend_from_slice(&row[..count]);
             }
         }
         self.place.clear();
         self.place.extend_from_slice(&from.place);
-        self.due.clear();
-        self.due.extend_from_slice(&from.due[..count]);
     }
 
-    /// Closes a switch between two original ports.
-    fn close(&mut self, a: usize, b: usize, ohm: f64) {
+    /// Closes a switch between two ports this level knows.
+    fn close(&mut self, a: usize, b: usize, siemens: f64) {
         let (a, b) = (usize::from(self.place[a]), usize::from(self.place[b]));
         if a == b {
             return;
         }
-        if ohm == 0.0 {
+        if siemens.is_infinite() {
             return self.merge(a.min(b), a.max(b));
         }
-        self.siemens[a * self.stride + b] += 1.0 / ohm;
-        self.siemens[b * self.stride + a] += 1.0 / ohm;
+        self.siemens[a * self.stride + b] += siemens;
+        self.siemens[b * self.stride + a] += siemens;
     }
 
     /// Joins port `from` to port `into` without resistance; `into` is the lower number.
@@ -227,7 +270,6 @@ impl Bench {
             self.siemens[into * self.stride + other] += siemens;
             self.siemens[other * self.stride + into] += siemens;
         }
-        self.due[into] = self.due[into].max(self.due[from]);
         for place in &mut self.place {
             if usize::from(*place) == from {
                 *place = into as u16;
@@ -238,6 +280,7 @@ impl Bench {
         } else {
             // Pin and reference are one: the reading is 0 Ω whatever else happens. The reference's
             // row stays as an empty one so that ports keep their numbers.
+            self.is_shorted = true;
             for other in 0..self.count {
                 self.siemens[from * self.stride + other] = 0.0;
                 self.siemens[other * self.stride + from] = 0.0;
@@ -245,26 +288,34 @@ impl Bench {
         }
     }
 
+    /// Eliminates every port but pin and reference that no contact below needs.
+    fn eliminate_unneeded(&mut self) {
+        let mut port = 2;
+        while port < self.count {
+            if self.place.contains(&(port as u16)) {
+                port += 1;
+            } else {
+                self.eliminate(port);
+            }
+        }
+    }
+
     /// Turns the star around a port into a mesh between its neighbours.
     fn eliminate(&mut self, port: usize) {
         let row = port * self.stride;
-        let sum: f64 = (0..self.count).map(|other| self.siemens[row + other]).sum();
+        let sum: f64 = self.siemens[row..row + self.count].iter().sum();
         if sum > 0.0 {
             for a in (0..self.count).filter(|a| *a != port) {
-                let share = self.siemens[row + a] / sum;
-                if share == 0.0 {
+                let to_a = self.siemens[row + a];
+                if to_a == 0.0 {
                     continue;
                 }
+                let share = to_a / sum;
                 for b in (0..a).filter(|b| *b != port) {
                     let siemens = share * self.siemens[row + b];
                     self.siemens[a * self.stride + b] += siemens;
                     self.siemens[b * self.stride + a] += siemens;
                 }
-            }
-        }
-        for place in &mut self.place {
-            if usize::from(*place) == port {
-                *place = GONE;
             }
         }
         self.drop_port(port);
@@ -274,21 +325,18 @@ impl Bench {
     fn drop_port(&mut self, port: usize) {
         let last = self.count - 1;
         if port != last {
-            for other in 0..self.count {
-                self.siemens[port * self.stride + other] = self.siemens[last * self.stride + other];
-            }
-            for other in 0..self.count {
-                self.siemens[other * self.stride + port] = self.siemens[other * self.stride + last];
+            for other in 0..last {
+                let siemens = self.siemens[last * self.stride + other];
+                self.siemens[port * self.stride + other] = siemens;
+                self.siemens[other * self.stride + port] = siemens;
             }
             self.siemens[port * self.stride + port] = 0.0;
-            self.due[port] = self.due[last];
             for place in &mut self.place {
                 if usize::from(*place) == last {
                     *place = port as u16;
                 }
             }
         }
-        self.due.truncate(last);
         self.count = last;
     }
 }
