@@ -153,6 +153,9 @@ pub fn one(levels: &[Level], ports: &Ports, positions: &[u8]) -> f64 {
     let mut walk = Walk::new(levels, ports);
     for (level, position) in positions.iter().enumerate() {
         walk.positions.push(*position);
+        if walk.is_short_way(level) {
+            return walk.leaf_of_three(level);
+        }
         walk.step(level);
     }
     walk.leaf()
@@ -196,14 +199,58 @@ impl<'a> Walk<'a> {
             out.push(self.leaf());
             return;
         }
+        let is_short_way = self.is_short_way(level);
         for position in 0..self.levels[level].positions {
             self.positions.push(position);
             if !self.has_needs || is_allowed(self.levels, &self.positions) {
-                self.step(level);
-                self.descend(level + 1, out);
+                if is_short_way {
+                    out.push(self.leaf_of_three(level));
+                } else {
+                    self.step(level);
+                    self.descend(level + 1, out);
+                }
             }
             self.positions.pop();
         }
+    }
+
+    /// Whether this level can be read off in closed form.
+    fn is_short_way(&self, level: usize) -> bool {
+        level + 1 == self.levels.len() && self.benches[level].count <= 3
+    }
+
+    /// The last level in closed form where at most one port is left beside pin and reference:
+    /// what joins the two directly, in parallel with the way through that port.
+    fn leaf_of_three(&self, level: usize) -> f64 {
+        let bench = &self.benches[level];
+        if bench.is_shorted {
+            return 0.0;
+        }
+        let (mut direct, mut to_pin, mut to_reference) = match bench.count {
+            3 => (bench.siemens[1], bench.siemens[2], bench.siemens[bench.stride + 2]),
+            _ => (bench.siemens[1], 0.0, 0.0),
+        };
+        for (contact, closing) in self.levels[level].contacts.iter().zip(&self.ports.closing[level])
+        {
+            let throw = contact.throw(&self.positions);
+            for (closes, a, b, siemens) in &closing.edges {
+                let (a, b) = (bench.place[usize::from(*a)], bench.place[usize::from(*b)]);
+                if *closes == throw && a != b {
+                    match a + b {
+                        1 => direct += siemens,
+                        2 => to_pin += siemens,
+                        _ => to_reference += siemens,
+                    }
+                }
+            }
+        }
+        let through = match (to_pin.is_infinite(), to_reference.is_infinite()) {
+            (true, _) => to_reference,
+            (false, true) => to_pin,
+            (false, false) if to_pin == 0.0 => 0.0,
+            (false, false) => to_pin * (to_reference / (to_pin + to_reference)),
+        };
+        1.0 / (direct + through)
     }
 
     /// Makes the bench below `level` from the one above it and the position just chosen.
