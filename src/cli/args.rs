@@ -1,0 +1,231 @@
+//! What can be asked for on the command line.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::builder::PossibleValuesParser;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::samples;
+
+/// What the command line asks for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Request {
+    /// A window.
+    Window(Opening),
+    /// Text.
+    Text(TextCommand),
+}
+
+/// What a window opens with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Opening {
+    /// A project file.
+    File(PathBuf),
+    /// A built-in sample, by its name.
+    Sample(&'static str),
+}
+
+/// A command that answers with text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TextCommand {
+    /// Lists the samples.
+    ListSamples,
+    /// Writes one sample, or all of them, into a folder.
+    WriteSamples {
+        /// The sample; all where none is named.
+        name: Option<String>,
+        /// The folder, made where it is missing.
+        folder: PathBuf,
+    },
+    /// Findings of a file.
+    Check(FileArgs),
+    /// All states of a file.
+    States(FileArgs),
+    /// The cut list of a file.
+    Cut(FileArgs),
+}
+
+/// A file to read, and how to answer.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct FileArgs {
+    /// Project file (.ohmloom)
+    pub file: PathBuf,
+    /// How to write the answer
+    #[arg(long, value_enum, default_value = "table")]
+    pub format: Format,
+    /// Write the answer to this file instead of the screen
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Aligned columns, at most 120 characters wide
+    Table,
+    /// Comma-separated values (RFC 4180)
+    Csv,
+    /// JSON
+    Json,
+}
+
+/// Reads the command line.
+///
+/// # Errors
+/// Help, the version or what is wrong has been printed; the exit code is returned.
+pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCode> {
+    let line = match CommandLine::try_parse_from(args) {
+        Ok(line) => line,
+        Err(error) => {
+            // Nothing is left to do where even this text cannot be printed.
+            let _ = error.print();
+            return Err(ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2)));
+        }
+    };
+    Ok(match (line.command, line.file) {
+        (None, None) => Request::Window(Opening::Sample(samples::LIST[0].name)),
+        (None, Some(file)) => Request::Window(Opening::File(file)),
+        (Some(Command::Demo(demo)), _) => demo.request(),
+        (Some(Command::Check(args)), _) => Request::Text(TextCommand::Check(args)),
+        (Some(Command::States(args)), _) => Request::Text(TextCommand::States(args)),
+        (Some(Command::Cut(args)), _) => Request::Text(TextCommand::Cut(args)),
+    })
+}
+
+#[derive(Parser)]
+#[command(
+    name = "ohmloom",
+    version,
+    about = "Plans one-wire switch circuits and the small harness that carries them",
+    after_help = "Examples:
+  ohmloom                                   open the demonstration project
+  ohmloom harvester.ohmloom                 open a project
+  ohmloom demo sprayer                      open a built-in sample
+  ohmloom check harvester.ohmloom           list what is wrong, with cause and cure
+  ohmloom states harvester.ohmloom          what every sense pin reads in every state
+  ohmloom cut harvester.ohmloom --format csv --out cut.csv
+
+Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
+A file named like a command is opened as ./check.",
+    args_conflicts_with_subcommands = true
+)]
+struct CommandLine {
+    /// Project file to open in the window (.ohmloom); the demonstration project without it
+    file: Option<PathBuf>,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Open a built-in sample project in the window
+    #[command(after_help = "Examples:
+  ohmloom demo                              open the demonstration project
+  ohmloom demo railcar                      open another sample
+  ohmloom demo --list                       which samples there are
+  ohmloom demo --write samples              write all samples into the folder samples
+  ohmloom demo sprayer --write .            write one of them here
+
+Without a display it prints the state table and the cut list instead.")]
+    Demo(Demo),
+    /// List what is wrong with a project, with cause and cure
+    #[command(after_help = "Examples:
+  ohmloom check harvester.ohmloom
+  ohmloom check harvester.ohmloom --format json
+
+Exit code 1 if there is an error or a warning; notes alone are fine.")]
+    Check(FileArgs),
+    /// Show what every sense pin reads in every state
+    #[command(after_help = "Examples:
+  ohmloom states harvester.ohmloom
+  ohmloom states harvester.ohmloom --format csv --out states.csv
+  ohmloom states harvester.ohmloom --format json
+
+Exit code 1 if a state is a clash, a gap or thin.")]
+    States(FileArgs),
+    /// Print the cut list
+    #[command(after_help = "Examples:
+  ohmloom cut harvester.ohmloom
+  ohmloom cut harvester.ohmloom --format csv --out cut.csv
+
+Exit code 1 if the length of a wire is not known.")]
+    Cut(FileArgs),
+}
+
+#[derive(Args)]
+struct Demo {
+    /// Which sample
+    #[arg(value_parser = PossibleValuesParser::new(samples::LIST.map(|sample| sample.name)))]
+    name: Option<String>,
+    /// List the samples
+    #[arg(long, conflicts_with_all = ["name", "write"])]
+    list: bool,
+    /// Write the sample, or all of them, into this folder
+    #[arg(long, value_name = "DIR")]
+    write: Option<PathBuf>,
+}
+
+impl Demo {
+    fn request(self) -> Request {
+        if self.list {
+            return Request::Text(TextCommand::ListSamples);
+        }
+        if let Some(folder) = self.write {
+            return Request::Text(TextCommand::WriteSamples { name: self.name, folder });
+        }
+        let wanted = self.name.as_deref();
+        let sample = samples::LIST.iter().find(|sample| Some(sample.name) == wanted);
+        Request::Window(Opening::Sample(sample.map_or(samples::LIST[0].name, |s| s.name)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    fn request(line: &[&str]) -> Result<Request, ExitCode> {
+        parse(["ohmloom"].iter().chain(line).map(OsString::from))
+    }
+
+    #[test]
+    fn the_definition_holds_together() {
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn lines_become_requests() {
+        let file = |name: &str| Opening::File(name.into());
+        assert_eq!(request(&[]).unwrap(), Request::Window(Opening::Sample("forwarder")));
+        assert_eq!(request(&["a b.ohmloom"]).unwrap(), Request::Window(file("a b.ohmloom")));
+        assert_eq!(request(&["./check"]).unwrap(), Request::Window(file("./check")));
+        assert_eq!(request(&["demo"]).unwrap(), Request::Window(Opening::Sample("forwarder")));
+        assert_eq!(
+            request(&["demo", "railcar"]).unwrap(),
+            Request::Window(Opening::Sample("railcar"))
+        );
+        assert_eq!(request(&["demo", "--list"]).unwrap(), Request::Text(TextCommand::ListSamples));
+        let args = FileArgs { file: "x".into(), format: Format::Json, out: Some("y".into()) };
+        assert_eq!(
+            request(&["cut", "x", "--format", "json", "--out", "y"]).unwrap(),
+            Request::Text(TextCommand::Cut(args))
+        );
+    }
+
+    #[test]
+    fn nonsense_is_refused() {
+        for line in [
+            &["demo", "no-such-sample"][..],
+            &["check"],
+            &["cut", "x", "--format", "pdf"],
+            &["demo", "--list", "--write", "d"],
+            &["--loud"],
+            &["a.ohmloom", "b.ohmloom"],
+        ] {
+            assert!(request(line).is_err(), "{line:?}");
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! `ohmloom cut FILE`: the cut list.
+
+use serde::Serialize;
+
+use crate::cli::args::{FileArgs, Format};
+use crate::cli::json;
+use crate::cli::output::{Answer, Health};
+use crate::cli::text_table::{Align, table, wrapped};
+use crate::cli::words::{counted, millimetres};
+use crate::cutting::{CutList, csv_text, cut_list};
+use crate::model::{Colour, Project};
+
+/// Makes the cut list and writes it as asked.
+pub fn answer(project: &Project, args: &FileArgs) -> Answer {
+    let list = cut_list(project);
+    let text = match args.format {
+        Format::Table => text(project, &list),
+        Format::Csv => csv_text(&list),
+        Format::Json => document(project, &list),
+    };
+    let health = if list.findings.is_empty() { Health::Fine } else { Health::Problems };
+    Answer { text, health }
+}
+
+/// The cut list with its totals as aligned text.
+pub fn text(project: &Project, list: &CutList) -> String {
+    let n_wires = counted(list.rows.len(), "wire");
+    let mut text = wrapped("", &format!("Cut list of {}: {n_wires}", project.title), 0);
+    if list.rows.is_empty() {
+        return text;
+    }
+    text += "\n";
+    let columns = [
+        ("wire", Align::Left),
+        ("circuit", Align::Left),
+        ("from", Align::Left),
+        ("to", Align::Left),
+        ("size", Align::Right),
+        ("colour", Align::Left),
+        ("routed mm", Align::Right),
+        ("allowance mm", Align::Right),
+        ("cut mm", Align::Right),
+    ];
+    let known = |length_mm: Option<f64>| match length_mm {
+        Some(_) => millimetres(length_mm),
+        None => "?".into(),
+    };
+    let rows: Vec<Vec<String>> = list
+        .rows
+        .iter()
+        .map(|row| {
+            vec![
+                row.name.clone(),
+                row.circuit.clone(),
+                row.from.clone(),
+                row.to.clone(),
+                row.size.text(),
+                row.colour.text(),
+                known(row.routed_mm),
+                known(row.allowance_mm),
+                known(row.cut_mm),
+            ]
+        })
+        .collect();
+    text += &table(&columns, &rows);
+    if !list.totals.is_empty() {
+        text += "\nWire to have, without spoilage\n\n";
+        let columns = [
+            ("size", Align::Right),
+            ("colour", Align::Left),
+            ("wires", Align::Right),
+            ("metres", Align::Right),
+        ];
+        let rows: Vec<Vec<String>> = list
+            .totals
+            .iter()
+            .map(|total| {
+                let metres = format!("{:.2}", total.cut_mm / 1e3);
+                vec![total.size.text(), total.colour.text(), total.n_wires.to_string(), metres]
+            })
+            .collect();
+        text += &table(&columns, &rows);
+    }
+    if !list.findings.is_empty() {
+        text += "\nLengths not known\n";
+        for finding in &list.findings {
+            text += &wrapped("- ", &format!("{}: {}", finding.what, finding.cure), 2);
+        }
+    }
+    text
+}
+
+fn document(project: &Project, list: &CutList) -> String {
+    #[derive(Serialize)]
+    struct Document<'a> {
+        project: &'a str,
+        wires: Vec<Row<'a>>,
+        totals: Vec<Total>,
+    }
+    #[derive(Serialize)]
+    struct Row<'a> {
+        wire: &'a str,
+        circuit: &'a str,
+        from: &'a str,
+        to: &'a str,
+        size: String,
+        colour: &'static str,
+        tracer: Option<&'static str>,
+        routed_mm: Option<f64>,
+        allowance_mm: Option<f64>,
+        cut_mm: Option<f64>,
+        route: &'a [String],
+        note: Option<String>,
+    }
+    #[derive(Serialize)]
+    struct Total {
+        size: String,
+        colour: &'static str,
+        tracer: Option<&'static str>,
+        wires: usize,
+        cut_mm: Option<f64>,
+    }
+    let tracer = |colour: Colour| colour.tracer.map(|tracer| tracer.name());
+    json::document(&Document {
+        project: &project.title,
+        wires: list
+            .rows
+            .iter()
+            .map(|row| Row {
+                wire: &row.name,
+                circuit: &row.circuit,
+                from: &row.from,
+                to: &row.to,
+                size: row.size.text(),
+                colour: row.colour.base.name(),
+                tracer: tracer(row.colour),
+                routed_mm: row.routed_mm.and_then(json::number),
+                allowance_mm: row.allowance_mm.and_then(json::number),
+                cut_mm: row.cut_mm.and_then(json::number),
+                route: &row.route,
+                note: row.finding.as_ref().map(|f| format!("{}: {}", f.what, f.cure)),
+            })
+            .collect(),
+        totals: list
+            .totals
+            .iter()
+            .map(|total| Total {
+                size: total.size.text(),
+                colour: total.colour.base.name(),
+                tracer: tracer(total.colour),
+                wires: total.n_wires,
+                cut_mm: json::number(total.cut_mm),
+            })
+            .collect(),
+    })
+}

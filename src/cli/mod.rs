@@ -1,0 +1,18 @@
+//! The text commands: for scripts, and for people without a screen.
+//!
+//! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
+
+mod args;
+mod check;
+mod cut;
+mod demo;
+mod json;
+mod output;
+mod states;
+mod text_table;
+mod window;
+mod words;
+
+pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};
+pub use output::run;
+pub use window::{NoWindow, has_display, readable, without_window};

@@ -1,0 +1,90 @@
+//! Runs a text command and brings its answer to the screen or into a file.
+
+use std::io::{self, Write};
+use std::path::Path;
+use std::process::ExitCode;
+
+use crate::cli::args::{FileArgs, TextCommand};
+use crate::cli::{check, cut, demo, states};
+use crate::files;
+use crate::model::Project;
+
+/// An answer, and whether it tells of problems.
+pub struct Answer {
+    /// What to print.
+    pub text: String,
+    /// Whether the project has problems.
+    pub health: Health,
+}
+
+/// What an answer says about the project.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Health {
+    /// Nothing wrong.
+    Fine,
+    /// Something is wrong with the project.
+    Problems,
+}
+
+/// Runs a command and returns the exit code of the program.
+pub fn run(command: &TextCommand) -> ExitCode {
+    let done = match command {
+        TextCommand::ListSamples => print(&demo::list()).map(|()| Health::Fine),
+        TextCommand::WriteSamples { name, folder } => {
+            demo::write(name.as_deref(), folder).and_then(|text| print(&text)).map(|()| Health::Fine)
+        }
+        TextCommand::Check(args) => answer(args, check::answer),
+        TextCommand::States(args) => answer(args, states::answer),
+        TextCommand::Cut(args) => answer(args, cut::answer),
+    };
+    match done {
+        Ok(Health::Fine) => ExitCode::SUCCESS,
+        Ok(Health::Problems) => ExitCode::from(1),
+        Err(sentence) => failed(&sentence),
+    }
+}
+
+/// Prints why something could not be done, and gives the exit code for it.
+pub fn failed(sentence: &str) -> ExitCode {
+    // Where the error stream is closed nobody is left to tell.
+    let _ = writeln!(io::stderr(), "ohmloom: {sentence}");
+    ExitCode::from(2)
+}
+
+/// Prints text; a reader that has gone away (`… | head`) is no failure.
+///
+/// # Errors
+/// A sentence where the screen takes no text.
+pub fn print(text: &str) -> Result<(), String> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(format!("could not print: {error}"))
+        }
+        Ok(()) | Err(_) => Ok(()),
+    }
+}
+
+fn answer(
+    args: &FileArgs,
+    make: impl Fn(&Project, &FileArgs) -> Answer,
+) -> Result<Health, String> {
+    if let Some(out) = &args.out
+        && is_same_file(&args.file, out)
+    {
+        return Err("could not write the answer over the project file itself: choose another name after --out".into());
+    }
+    let project = files::load(&args.file).map_err(|error| error.to_string())?;
+    let answer = make(&project, args);
+    match &args.out {
+        None => print(&answer.text)?,
+        Some(out) => {
+            files::save_bytes(out, answer.text.as_bytes()).map_err(|error| error.to_string())?;
+        }
+    }
+    Ok(answer.health)
+}
+
+fn is_same_file(a: &Path, b: &Path) -> bool {
+    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}
