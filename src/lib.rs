@@ -26,6 +26,7 @@
 pub mod app;
 pub mod check;
 pub mod circuit;
+pub mod cli;
 pub mod cutting;
 pub mod drawing;
 pub mod edit;

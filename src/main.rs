@@ -38,7 +38,10 @@ fn open(opening: &Opening) -> ExitCode {
         Err(panic) => {
             let why = panic.downcast_ref::<String>().map(String::as_str);
             let why = why.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("a fault");
-            cli::without_window(opening, &NoWindow::Failed(why.lines().next().unwrap_or("a fault").into()))
+            cli::without_window(
+                opening,
+                &NoWindow::Failed(why.lines().next().unwrap_or("a fault").into()),
+            )
         }
     }
 }

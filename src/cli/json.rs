@@ -40,7 +40,8 @@ pub fn number(value: f64) -> Option<f64> {
 
 /// Writes a document with a newline at its end.
 pub fn document(value: &impl Serialize) -> String {
-    let text = serde_json::to_string_pretty(value)
-        .expect("documents hold only text, finite numbers and lists, which always have a JSON form");
+    let text = serde_json::to_string_pretty(value).expect(
+        "documents hold only text, finite numbers and lists, which always have a JSON form",
+    );
     text + "\n"
 }

@@ -30,9 +30,9 @@ pub enum Health {
 pub fn run(command: &TextCommand) -> ExitCode {
     let done = match command {
         TextCommand::ListSamples => print(&demo::list()).map(|()| Health::Fine),
-        TextCommand::WriteSamples { name, folder } => {
-            demo::write(name.as_deref(), folder).and_then(|text| print(&text)).map(|()| Health::Fine)
-        }
+        TextCommand::WriteSamples { name, folder } => demo::write(name.as_deref(), folder)
+            .and_then(|text| print(&text))
+            .map(|()| Health::Fine),
         TextCommand::Check(args) => answer(args, check::answer),
         TextCommand::States(args) => answer(args, states::answer),
         TextCommand::Cut(args) => answer(args, cut::answer),
@@ -65,10 +65,7 @@ pub fn print(text: &str) -> Result<(), String> {
     }
 }
 
-fn answer(
-    args: &FileArgs,
-    make: impl Fn(&Project, &FileArgs) -> Answer,
-) -> Result<Health, String> {
+fn answer(args: &FileArgs, make: impl Fn(&Project, &FileArgs) -> Answer) -> Result<Health, String> {
     if let Some(out) = &args.out
         && is_same_file(&args.file, out)
     {

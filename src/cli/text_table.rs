@@ -59,7 +59,7 @@ pub fn wrapped(first: &str, text: &str, indent: usize) -> String {
     let mut out = String::from(first);
     let mut column = width(first);
     let mut is_line_empty = true;
-    let mut new_line = |out: &mut String, column: &mut usize| {
+    let new_line = |out: &mut String, column: &mut usize| {
         out.push('\n');
         out.push_str(&" ".repeat(indent));
         *column = indent;
@@ -151,7 +151,11 @@ mod tests {
     fn columns_line_up_whatever_the_script() {
         let text = table(
             &[("wire", Align::Left), ("cut", Align::Right), ("route", Align::Left)],
-            &rows(&[&["D1", "3490 mm", "floor"], &["線2", "90 mm", ""], &["E\u{301}3", "1 mm", "a\tb\nc"]]),
+            &rows(&[
+                &["D1", "3490 mm", "floor"],
+                &["線2", "90 mm", ""],
+                &["E\u{301}3", "1 mm", "a\tb\nc"],
+            ]),
         );
         expect![[r#"
             wire      cut  route

@@ -1,0 +1,314 @@
+//! The program itself, run as a person or a script runs it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use ohmloom::samples;
+use ohmloom::store;
+use serde_json::Value;
+use tempfile::TempDir;
+
+struct Done {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn program() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_ohmloom"));
+    command.env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY").stdin(Stdio::null());
+    command
+}
+
+fn run(args: &[&str]) -> Done {
+    done(program().args(args))
+}
+
+fn done(command: &mut Command) -> Done {
+    let output = command.output().unwrap();
+    Done {
+        code: output.status.code().expect("the program ended by itself"),
+        out: String::from_utf8(output.stdout).unwrap(),
+        err: String::from_utf8(output.stderr).unwrap(),
+    }
+}
+
+fn sample(name: &str) -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    root.join("sample-projects").join(name).with_extension("ohmloom").to_string_lossy().into_owned()
+}
+
+/// Names of everything in a folder, to see that nothing was added.
+fn listing(folder: &Path) -> Vec<PathBuf> {
+    let mut names: Vec<PathBuf> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    names.sort();
+    names
+}
+
+fn json(text: &str) -> Value {
+    serde_json::from_str(text).unwrap()
+}
+
+#[test]
+fn without_a_display_the_demonstration_is_told_in_text() {
+    for args in [&[][..], &["demo"], &["demo", "forwarder"], &[&sample("forwarder")]] {
+        let done = run(args);
+        assert_eq!((done.code, done.err.as_str()), (0, ""), "{args:?}");
+        for part in
+            ["X1-11", "1.027 kΩ", "verdict", "Cut list of", "cut mm", "Cautions", "no display"]
+        {
+            assert!(done.out.contains(part), "{args:?} lacks {part}:\n{}", done.out);
+        }
+    }
+}
+
+#[test]
+fn samples_are_listed_and_written_whole() {
+    let list = run(&["demo", "--list"]);
+    assert_eq!(list.code, 0);
+    for sample in samples::LIST {
+        assert!(list.out.contains(sample.name) && list.out.contains(sample.title));
+    }
+    let home = TempDir::new().unwrap();
+    let folder = home.path().join("new folder");
+    let write =
+        |name: Option<&str>| done(program().arg("demo").args(name).arg("--write").arg(&folder));
+    assert_eq!(write(Some("sprayer")).code, 0);
+    assert_eq!(listing(&folder).len(), 1);
+    assert_eq!(write(None).code, 0);
+    for sample in samples::LIST {
+        let path = folder.join(sample.name).with_extension("ohmloom");
+        assert_eq!(fs::read_to_string(&path).unwrap(), sample.text);
+    }
+    let own = folder.join("railcar.ohmloom");
+    fs::write(&own, "my own work").unwrap();
+    let refused = write(None);
+    assert_eq!(refused.code, 2);
+    assert!(refused.err.contains("other content"), "{}", refused.err);
+    assert_eq!(fs::read_to_string(&own).unwrap(), "my own work");
+    assert_eq!(listing(&folder).len(), samples::LIST.len());
+}
+
+#[test]
+fn exit_codes_tell_fine_from_problems() {
+    for (command, name, code) in [
+        ("check", "forwarder", 0),
+        ("check", "sprayer", 0),
+        ("check", "railcar-first-attempt", 1),
+        ("states", "sprayer", 0),
+        ("states", "railcar-first-attempt", 1),
+        ("cut", "forwarder", 0),
+        ("cut", "rescue-boat", 0),
+    ] {
+        for format in ["table", "csv", "json"] {
+            let done = run(&[command, &sample(name), "--format", format]);
+            assert_eq!((done.code, done.err.as_str()), (code, ""), "{command} {name} {format}");
+            assert!(done.out.ends_with('\n'));
+        }
+    }
+}
+
+#[test]
+fn a_wire_without_length_is_a_problem_that_stays_in_the_list() {
+    let home = TempDir::new().unwrap();
+    let mut project = samples::open("sprayer").unwrap();
+    let last = project.runs.ids().next_back().unwrap();
+    project.runs.remove(last);
+    let path = home.path().join("short of a run.ohmloom");
+    fs::write(&path, store::write(&project)).unwrap();
+    let done = done(program().arg("cut").arg(&path).args(["--format", "json"]));
+    assert_eq!(done.code, 1);
+    let wires = json(&done.out)["wires"].as_array().unwrap().clone();
+    assert_eq!(wires.len(), 8);
+    let a3 = wires.iter().find(|wire| wire["wire"] == "A3").unwrap();
+    assert!(a3["cut_mm"].is_null());
+    assert!(a3["note"].as_str().unwrap().contains("no run leads from"), "{a3}");
+}
+
+/// Our own worked example: gate in HOLD, lever fore: 6.81 k beside 1.21 k is 1.0274 k.
+#[test]
+fn states_in_json_have_the_promised_shape() {
+    let done = run(&["states", &sample("forwarder"), "--format", "json"]);
+    let document = json(&done.out);
+    assert!(document["project"].is_string());
+    let pin = &document["pins"][0];
+    assert_eq!(pin["pin"], "X1-11");
+    let states = pin["states"].as_array().unwrap();
+    let find = |gate: &str, lever: &str| {
+        let at = |row: &&Value, control: &str, start: &str| {
+            row["controls"][control].as_str().unwrap().starts_with(start)
+        };
+        states
+            .iter()
+            .find(|row| {
+                at(row, "Gate", gate)
+                    && at(row, "Lever", lever)
+                    && at(row, "Rim UP", "off")
+                    && at(row, "Rim DOWN", "off")
+            })
+            .unwrap()
+    };
+    let up = find("HOLD", "fore");
+    let ohm = up["ohm"]["nominal"].as_f64().unwrap();
+    assert!((ohm - 6810.0 * 1210.0 / 8020.0).abs() < 1.0, "{ohm}");
+    assert_eq!(
+        (&up["band"], &up["expect"], &up["verdict"]),
+        (&"UP".into(), &"UP".into(), &"ok".into())
+    );
+    assert_eq!(up["margin"]["unit"], "Ω");
+    let (least, most) = (up["ohm"]["low"].as_f64().unwrap(), up["ohm"]["high"].as_f64().unwrap());
+    let margin = (least - 930.0).min(1120.0 - most);
+    assert!((up["margin"]["value"].as_f64().unwrap() - margin).abs() < 1e-6);
+    assert!(up["volt"].is_null() && up["count"].is_null(), "nobody knows the pull: {up}");
+    let open = find("AUTO", "centre");
+    assert!(open["ohm"]["nominal"].is_null(), "open has no number: {open}");
+    let controls: Vec<&String> = open["controls"].as_object().unwrap().keys().collect();
+    assert_eq!(controls.len(), 4, "the neutral switch does not matter to this pin: {controls:?}");
+
+    let sprayer = run(&["states", &sample("sprayer"), "--format", "json"]);
+    let row = &json(&sprayer.out)["pins"][0]["states"][0];
+    for field in ["low", "nominal", "high"] {
+        assert!(row["volt"][field].is_f64() && row["count"][field].is_u64(), "{row}");
+    }
+}
+
+#[test]
+fn answers_go_into_files_whole_or_not_at_all() {
+    let home = TempDir::new().unwrap();
+    let out = home.path().join("cut.csv");
+    let file = sample("sprayer");
+    let cut =
+        |out: &Path| done(program().args(["cut", &file, "--format", "csv", "--out"]).arg(out));
+    let written = cut(&out);
+    assert_eq!((written.code, written.out.as_str()), (0, ""));
+    let text = fs::read_to_string(&out).unwrap();
+    assert_eq!(text, run(&["cut", &file, "--format", "csv"]).out);
+    let nowhere = cut(&home.path().join("no such folder").join("cut.csv"));
+    assert_eq!((nowhere.code, nowhere.err.lines().count()), (2, 1), "{}", nowhere.err);
+    let folder = cut(home.path());
+    assert_eq!(folder.code, 2);
+    assert_eq!(listing(home.path()), [out.clone()]);
+
+    let own = home.path().join("own.ohmloom");
+    fs::copy(&file, &own).unwrap();
+    let over =
+        done(program().arg("cut").arg(&own).arg("--out").arg(home.path().join("./own.ohmloom")));
+    assert_eq!(over.code, 2);
+    assert!(over.err.contains("project file itself"), "{}", over.err);
+    assert_eq!(fs::read(&own).unwrap(), fs::read(&file).unwrap());
+}
+
+#[test]
+fn what_cannot_be_read_is_one_sentence_and_nothing_written() {
+    let home = TempDir::new().unwrap();
+    let good = fs::read_to_string(sample("forwarder")).unwrap();
+    let newer = good.replacen("\"version\": 1", "\"version\": 7", 1);
+    assert_ne!(good, newer);
+    let half = &good.as_bytes()[..good.len() / 2];
+    for (name, bytes) in [
+        ("empty", &b""[..]),
+        ("half", half),
+        ("binary", &[0x7f, b'E', b'L', b'F', 0, 0xff, 0xfe]),
+        ("newer", newer.as_bytes()),
+        ("prose", b"dear reader"),
+        ("other", b"{\"format\": \"something else\"}"),
+    ] {
+        let path = home.path().join(name).with_extension("ohmloom");
+        fs::write(&path, bytes).unwrap();
+        let before = listing(home.path());
+        let out = home.path().join("answer.csv");
+        for command in ["check", "states", "cut"] {
+            let done = done(program().arg(command).arg(&path).arg("--out").arg(&out));
+            assert_eq!((done.code, done.out.as_str()), (2, ""), "{command} {name}");
+            assert_eq!(done.err.trim_end().lines().count(), 1, "{command} {name}: {}", done.err);
+            assert!(done.err.contains(name), "names the file: {}", done.err);
+        }
+        let window = done(program().arg(&path));
+        assert_eq!((window.code, window.out.as_str()), (2, ""), "{name}");
+        assert_eq!(listing(home.path()), before, "{name}");
+        assert_eq!(fs::read(&path).unwrap(), bytes, "{name}");
+    }
+    for missing in ["no such file.ohmloom", "."] {
+        let done = run(&["check", missing]);
+        assert_eq!((done.code, done.err.lines().count()), (2, 1), "{}", done.err);
+    }
+}
+
+#[test]
+fn bad_usage_is_refused_and_help_is_not() {
+    for args in [
+        &["check"][..],
+        &["cut", "a", "--format", "pdf"],
+        &["demo", "no-such-sample"],
+        &["--loud"],
+        &["a.ohmloom", "b.ohmloom"],
+    ] {
+        let done = run(args);
+        assert_eq!((done.code, done.out.as_str()), (2, ""), "{args:?}");
+        assert!(!done.err.is_empty());
+    }
+    for args in [
+        &["--help"][..],
+        &["check", "--help"],
+        &["states", "-h"],
+        &["cut", "--help"],
+        &["demo", "--help"],
+    ] {
+        let done = run(args);
+        assert_eq!(done.code, 0, "{args:?}");
+        assert!(done.out.contains("Examples:") && done.out.contains("Usage:"), "{}", done.out);
+    }
+    assert!(run(&["--version"]).out.starts_with("ohmloom "));
+}
+
+#[test]
+fn files_may_have_any_name() {
+    let home = TempDir::new().unwrap();
+    let mut names = vec![PathBuf::from("größe 'x' \"y\" $(z); & ü漢.ohmloom"), "no ending".into()];
+    #[cfg(target_os = "linux")]
+    {
+        use std::os::unix::ffi::OsStringExt;
+        names.push(std::ffi::OsString::from_vec(b"not \xff text.ohmloom".to_vec()).into());
+    }
+    for name in names {
+        let path = home.path().join(name);
+        fs::copy(sample("forwarder"), &path).unwrap();
+        let done = done(program().arg("check").arg(&path));
+        assert_eq!((done.code, done.err.as_str()), (0, ""), "{}", path.display());
+    }
+    let dashed = home.path().join("-x.ohmloom");
+    fs::copy(sample("forwarder"), &dashed).unwrap();
+    let done = done(program().current_dir(home.path()).args(["check", "--", "-x.ohmloom"]));
+    assert_eq!(done.code, 0, "{}", done.err);
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_failure() {
+    let mut child = program()
+        .args(["states", &sample("railcar"), "--format", "json"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert_eq!(output.status.code(), Some(1), "the railcar has clashes, printed or not");
+}
+
+#[test]
+fn tables_fit_the_screen_and_hold_no_control_characters() {
+    for sample_row in samples::LIST {
+        for command in ["check", "states", "cut"] {
+            let done = run(&[command, &sample(sample_row.name)]);
+            for line in done.out.lines() {
+                let n = line.chars().count();
+                assert!(n <= 120, "{command} {}: {n} columns: {line}", sample_row.name);
+                assert!(!line.contains(|c: char| c.is_control()), "{line:?}");
+                assert_eq!(line, line.trim_end());
+            }
+        }
+    }
+}
