@@ -101,7 +101,7 @@ pub enum Hand {
 pub struct Keys {
     /// Shift or the command key: adds to the selection, or places one more.
     pub is_adding: bool,
-    /// Alt: drags the part even where it was grabbed at a terminal.
+    /// Alt: drags the part even where it was grabbed at a terminal, and clicks move a contact's control.
     pub is_moving: bool,
 }
 
@@ -130,6 +130,8 @@ pub enum Input {
     PutDown,
     /// The escape key.
     Cancel,
+    /// The backspace key, which does what the delete key does.
+    Erase,
     /// An arrow key: a step of the grid.
     Nudge(Point, Gesture),
 }
@@ -183,6 +185,8 @@ pub fn step(hand: Hand, input: Input, sheet: &SheetView<'_>) -> (Hand, Vec<Actio
         }
         Input::TakeLead(lead) => (Hand::Carrying { lead, at: None }, Vec::new()),
         Input::Cancel => cancel(hand, sheet),
+        Input::Erase if sheet.selection.is_empty() || hand != Hand::Idle => (hand, Vec::new()),
+        Input::Erase => (hand, vec![Action::Run(Command::Delete)]),
         Input::PutDown => put_down(hand, sheet),
         Input::Nudge(by, gesture) => (hand, nudge(by, gesture, sheet)),
         Input::Hover(at) => (hover(hand, at), Vec::new()),
@@ -213,7 +217,16 @@ fn click(hand: Hand, at: Point, keys: Keys, sheet: &SheetView<'_>) -> (Hand, Vec
         };
         return (after, vec![Action::Edit(edit, None)]);
     }
-    let selection = match (sheet.hit(at).map(item_of), keys.is_adding) {
+    let hit = sheet.hit(at);
+    if keys.is_moving
+        && let Some(Hit::Terminal(TerminalRef { part, .. }) | Hit::Part(part)) = hit
+    {
+        let moved = move_control_of(part, sheet);
+        if !moved.is_empty() {
+            return (Hand::Idle, moved);
+        }
+    }
+    let selection = match (hit.map(item_of), keys.is_adding) {
         (Some(item), true) => {
             let mut selection = sheet.selection.clone();
             if !selection.remove(&item) {

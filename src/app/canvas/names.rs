@@ -1,7 +1,7 @@
 //! Names under which drawn things are found by tests and read by screen readers.
 
 use crate::drawing;
-use crate::model::{HalfSide, Part, PartKind, Project, Wire, cavity_of_terminal};
+use crate::model::{Control, HalfSide, Part, PartKind, Project, Wire, cavity_of_terminal};
 use crate::units::{format_ohm_short, trim_zeros};
 
 /// `R1 resistor 6.81 kΩ`, `S1 contact gate`, `X2 connector`.
@@ -78,7 +78,13 @@ pub fn tip(project: &Project, hit: drawing::Hit) -> Option<String> {
                 | PartKind::Controller(_) => format!("{name}: drag to draw a wire"),
             })
         }
-        drawing::Hit::Part(_) | drawing::Hit::Frame { .. } => None,
+        drawing::Hit::Part(id) => {
+            let moves = |c: &&Control| c.positions.iter().any(|p| p.throws.contains_key(&id));
+            let control = project.controls.iter().map(|(_, control)| control).find(moves)?;
+            let part = project.parts.get(id)?;
+            Some(format!("{}: double-click to move {}", part.name, control.name))
+        }
+        drawing::Hit::Frame { .. } => None,
         drawing::Hit::Wire { wire, .. } => {
             let row = project.wires.get(wire)?;
             let ends = [row.from.terminal, row.to.terminal].map(|end| project.terminal_name(end));

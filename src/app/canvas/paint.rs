@@ -281,6 +281,39 @@ pub fn paint_box(brush: &Brush<'_>, rect: Rect) {
     ));
 }
 
+/// What to do with an empty sheet.
+pub fn paint_invitation(brush: &Brush<'_>) {
+    let middle = brush.lens.view.center();
+    let lines = [
+        (theme::bold(18.0), brush.palette.ink, "An empty sheet"),
+        (
+            theme::plain(theme::TEXT_BODY),
+            brush.palette.quiet,
+            "Drag a part from the strip above, or press P and type what to place.",
+        ),
+        (
+            theme::plain(theme::TEXT_BODY),
+            brush.palette.quiet,
+            "Then drag from one terminal to another to draw a wire.",
+        ),
+        (
+            theme::plain(theme::TEXT_BODY),
+            brush.palette.quiet,
+            "Sample projects are in the menu Project.",
+        ),
+    ];
+    let mut top = middle.y - 50.0;
+    for (font, colour, text) in lines {
+        let width = (brush.lens.view.width() - 40.0).max(120.0);
+        let mut job = egui::text::LayoutJob::simple(text.to_owned(), font, colour, width);
+        job.halign = egui::Align::Center;
+        let galley = brush.painter.layout_job(job);
+        let height = galley.size().y;
+        brush.painter.galley(pos2(middle.x, top), galley, colour);
+        top += height + 8.0;
+    }
+}
+
 /// What an alignment of the drawing is on the screen.
 pub fn anchor(align: Align) -> Align2 {
     match align {

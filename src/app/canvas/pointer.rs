@@ -55,6 +55,9 @@ pub fn key_inputs(ui: &mut Ui, own: &mut CanvasState, has_selection: bool) -> Ve
         return Vec::new();
     }
     let mut inputs = Vec::new();
+    if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Backspace)) {
+        inputs.push(Input::Erase);
+    }
     if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         inputs.push(Input::Cancel);
     }

@@ -10,7 +10,9 @@ use crate::app::canvas::gesture::{Hand, Input, SheetView, item_of, step};
 use crate::app::canvas::leads::leads_ui;
 use crate::app::canvas::menu;
 use crate::app::canvas::names;
-use crate::app::canvas::paint::{Brush, Texts, paint_box, paint_frames, paint_ground, paint_halo};
+use crate::app::canvas::paint::{
+    Brush, Texts, paint_box, paint_frames, paint_ground, paint_halo, paint_invitation,
+};
 use crate::app::canvas::pointer::{cursor, key_inputs, pan_and_zoom, pointer_inputs};
 use crate::app::canvas::scene::{Scene, resistor_sign, run_rect};
 use crate::app::canvas::state::CanvasState;
@@ -90,8 +92,11 @@ fn sheet_ui_in(
     paint_frames(&brush, &mut texts, view.project, view.selection, hover.map(item_of));
     paint_drawing(&brush, &mut texts, view, &mut own.scene, hover);
     texts.paint(&painter);
+    if view.project.parts.is_empty() && own.hand == Hand::Idle {
+        paint_invitation(&brush);
+    }
     paint_hand(&brush, view, own);
-    name_drawn(ui, view, &own.scene, &lens);
+    name_drawn(ui, view, &own.scene, &lens, response.id);
     inputs.extend(leads_ui(ui, view, &brush, &own.hand));
 
     let run = match hover {
@@ -405,7 +410,11 @@ fn paint_hand(brush: &Brush<'_>, view: View<'_>, own: &CanvasState) {
 }
 
 /// Gives everything in view a name that tests and screen readers find.
-fn name_drawn(ui: &mut Ui, view: View<'_>, scene: &Scene, lens: &Lens) {
+fn name_drawn(ui: &mut Ui, view: View<'_>, scene: &Scene, lens: &Lens, sheet: Id) {
+    // Without a screen reader or a test nobody asks for names.
+    if !ui.ctx().has_accesskit_node(sheet) {
+        return;
+    }
     let seen = lens.sheet_rect();
     let on_screen = lens.view;
     let name = |id: Id, rect: egui::Rect, label: String| {

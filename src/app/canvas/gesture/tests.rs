@@ -431,6 +431,11 @@ fn a_double_click_on_a_contact_moves_its_control() {
     check(80.0, 15.0, &[Action::LatchControl(ids[2], false)]);
     check(0.0, 40.0, &[Action::Run(Command::Rename)]);
     check(0.0, 90.0, &[]);
+    let alt = Keys { is_adding: false, is_moving: true };
+    bench.input(Input::Click(point(0.0, 0.0), alt));
+    assert_eq!(bench.last, [Action::MoveControl(ids[0], 1)], "a click with alt does the same");
+    bench.input(Input::Click(point(0.0, 40.0), alt));
+    assert!(matches!(bench.last[..], [Action::Select(_)]));
 }
 
 #[test]
