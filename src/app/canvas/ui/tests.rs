@@ -157,7 +157,12 @@ fn the_menu_turns_and_deletes_what_it_was_opened_on() {
     let mut window = window(&[("4k7", 0.0, 0.0), ("1k", 0.0, 30.0)]);
     let at = place_of(&window, "R2 resistor 1 kΩ");
     press(&mut window, at, PointerButton::Secondary);
-    window.get_by_label_contains("Delete").click();
+    // The inspector has one, too; the menu's is the one at the pointer.
+    let all: Vec<_> = window.get_all_by_label_contains("Delete").collect();
+    let nearest = all
+        .iter()
+        .min_by(|a, b| a.rect().center().distance(at).total_cmp(&b.rect().center().distance(at)));
+    nearest.unwrap().click();
     window.run_steps(3);
     let names: Vec<_> =
         window.state().project().parts.iter().map(|(_, part)| part.name.clone()).collect();
