@@ -41,17 +41,17 @@ fn assert_none(found: Vec<String>, rule: &str) {
 
 #[test]
 fn every_file_says_what_it_is_and_is_not_too_long() {
-    for folder in ["src", "tests", "benches"] {
-        for source in sources::all(folder) {
-            assert!(
-                source.text.starts_with("//! "),
-                "{}: the first line must say what the file is",
-                source.path
-            );
-            let n_lines = source.text.lines().count();
-            assert!(n_lines <= MOST_LINES, "{}: {n_lines} lines, split it", source.path);
+    let mut wrong = Vec::new();
+    for source in ["src", "tests", "benches"].into_iter().flat_map(sources::all) {
+        if !source.text.starts_with("//! ") {
+            wrong.push(format!("{}: the first line must say what the file is", source.path));
+        }
+        let n_lines = source.text.lines().count();
+        if n_lines > MOST_LINES {
+            wrong.push(format!("{}: {n_lines} lines, split it", source.path));
         }
     }
+    assert_none(wrong, "a file is about one thing and says which");
 }
 
 #[test]
@@ -102,7 +102,9 @@ fn the_sources_keep_to_their_subject() {
     }
     paths.extend(fs::read_dir(root).unwrap().map(|entry| entry.unwrap().path()));
     let mut n_read = 0;
-    for path in paths.iter().filter(|path| path.is_file()) {
+    let is_hidden =
+        |path: &Path| path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
+    for path in paths.iter().filter(|path| path.is_file() && !is_hidden(path)) {
         let Ok(text) = fs::read_to_string(path) else { continue };
         n_read += 1;
         let text = text.to_lowercase();

@@ -8,11 +8,12 @@ use crate::app::dialogs::DialogPurpose;
 use crate::app::prefs::ThemeChoice;
 use crate::app::state::{AppState, Notice, Pending};
 use crate::cutting;
+use crate::drawing;
 use crate::edit::{Edge, Edit, Gesture, History, Item, Selection};
 use crate::files;
 use crate::geometry::point;
 use crate::model::{ControlId, Frame, Project, State, Subject};
-use crate::{drawing, samples};
+use crate::samples;
 
 /// Carries out one action.
 pub fn dispatch(state: &mut AppState, action: Action) {

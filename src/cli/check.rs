@@ -8,7 +8,7 @@ use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::wrapped;
 use crate::cli::words::{counted, csv_records, severity_word, subject_words};
-use crate::model::{Diagnostic, Project, Severity};
+use crate::model::{Diagnostic, Project, Severity, Subject};
 
 /// Finds what is wrong and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
@@ -42,9 +42,8 @@ fn list(project: &Project, findings: &[Diagnostic]) -> String {
     );
     for finding in findings {
         let first = format!("{:INDENT$}", severity_word(finding.severity));
-        let at = subject_words(project, finding.subject);
         text += "\n";
-        text += &wrapped(&first, &format!("{at}: {}", finding.what), INDENT);
+        text += &wrapped(&first, &sentence(project, finding), INDENT);
         text += &wrapped(&" ".repeat(INDENT), &format!("To do: {}", finding.cure), INDENT);
     }
     text += "\nCautions\n";
@@ -52,6 +51,17 @@ fn list(project: &Project, findings: &[Diagnostic]) -> String {
         text += &wrapped("- ", &caution, 2);
     }
     text
+}
+
+/// What is wrong, with what it is about in front where the sentence does not name it.
+fn sentence(project: &Project, finding: &Diagnostic) -> String {
+    let at = subject_words(project, finding.subject);
+    let name = at.rsplit(' ').next().unwrap_or(&at);
+    if finding.what.contains(name) || finding.subject == Subject::Project {
+        finding.what.clone()
+    } else {
+        format!("{at}: {}", finding.what)
+    }
 }
 
 fn csv(project: &Project, findings: &[Diagnostic]) -> String {

@@ -13,77 +13,102 @@ pub enum Align {
 }
 
 /// Writes rows under a head and a rule. Where the whole is wider than [`WIDTH`], the widest
-/// columns give way first and end in `…`.
+/// columns give way first and their cells go on over several lines.
 pub fn table(columns: &[(&str, Align)], rows: &[Vec<String>]) -> String {
-    const GAP: usize = 2;
     let clean: Vec<Vec<String>> =
         rows.iter().map(|row| row.iter().map(|cell| one_line(cell)).collect()).collect();
-    let mut widths: Vec<usize> = columns.iter().map(|(head, _)| width(head)).collect();
+    let widths = widths(columns, &clean);
+    let mut text = String::new();
+    put_row(&mut text, columns, &widths, columns.iter().map(|(head, _)| *head));
+    let rules: Vec<String> = widths.iter().map(|width| "-".repeat(*width)).collect();
+    put_row(&mut text, columns, &widths, rules.iter().map(String::as_str));
     for row in &clean {
+        put_row(&mut text, columns, &widths, row.iter().map(String::as_str));
+    }
+    text
+}
+
+/// Spaces between two columns.
+const GAP: usize = 2;
+
+fn widths(columns: &[(&str, Align)], rows: &[Vec<String>]) -> Vec<usize> {
+    let mut widths: Vec<usize> = columns.iter().map(|(head, _)| width(head)).collect();
+    for row in rows {
         for (widest, cell) in widths.iter_mut().zip(row) {
             *widest = (*widest).max(width(cell));
         }
     }
     let gaps = GAP * columns.len().saturating_sub(1);
     while widths.iter().sum::<usize>() + gaps > WIDTH {
-        let Some(widest) = widths.iter_mut().max().filter(|widest| **widest > 1) else { break };
+        // Two columns is what one wide character takes.
+        let Some(widest) = widths.iter_mut().max().filter(|widest| **widest > 2) else { break };
         *widest -= 1;
     }
-    let line = |cells: &mut dyn Iterator<Item = &str>| {
-        let mut text = String::new();
-        for ((cell, (_, align)), room) in cells.zip(columns).zip(&widths) {
-            if !text.is_empty() {
-                text.push_str(&" ".repeat(GAP));
-            }
-            let cell = cut(cell, *room);
-            let pad = " ".repeat(room - width(&cell));
-            match align {
-                Align::Left => text.extend([cell.as_str(), &pad]),
-                Align::Right => text.extend([pad.as_str(), &cell]),
-            }
-        }
-        text.trim_end().to_owned() + "\n"
-    };
-    let mut text = line(&mut columns.iter().map(|(head, _)| *head));
-    let rules: Vec<String> = widths.iter().map(|width| "-".repeat(*width)).collect();
-    text += &line(&mut rules.iter().map(String::as_str));
-    for row in &clean {
-        text += &line(&mut row.iter().map(String::as_str));
-    }
-    text
+    widths
 }
 
-/// Breaks a sentence at spaces so that no line is wider than [`WIDTH`]; all lines but the first
-/// start with `indent` spaces. A word longer than a line is broken where the line ends.
-pub fn wrapped(first: &str, text: &str, indent: usize) -> String {
-    let mut out = String::from(first);
-    let mut column = width(first);
-    let mut is_line_empty = true;
-    let new_line = |out: &mut String, column: &mut usize| {
-        out.push('\n');
-        out.push_str(&" ".repeat(indent));
-        *column = indent;
-    };
-    for word in one_line(text).split(' ').filter(|word| !word.is_empty()) {
-        let room = width(word) + usize::from(!is_line_empty);
-        if column + room > WIDTH && !is_line_empty {
-            new_line(&mut out, &mut column);
-            is_line_empty = true;
+fn put_row<'a>(
+    text: &mut String,
+    columns: &[(&str, Align)],
+    widths: &[usize],
+    cells: impl Iterator<Item = &'a str>,
+) {
+    let folded: Vec<Vec<String>> =
+        cells.zip(widths).map(|(cell, room)| folded(cell, *room)).collect();
+    let n_lines = folded.iter().map(Vec::len).max().unwrap_or(0);
+    for n in 0..n_lines {
+        let mut line = String::new();
+        for ((cell, (_, align)), room) in folded.iter().zip(columns).zip(widths) {
+            let part = cell.get(n).map_or("", String::as_str);
+            let pad = " ".repeat(room.saturating_sub(width(part)));
+            if !line.is_empty() {
+                line.push_str(&" ".repeat(GAP));
+            }
+            match align {
+                Align::Left => line.extend([part, &pad]),
+                Align::Right => line.extend([pad.as_str(), part]),
+            }
         }
-        if !is_line_empty {
-            out.push(' ');
-            column += 1;
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+}
+
+/// A text in lines no wider than `room`, broken at spaces where there are some.
+fn folded(text: &str, room: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    let mut used = 0;
+    for word in text.split(' ') {
+        if used > 0 && used + 1 + width(word) <= room {
+            used += 1;
+            lines.last_mut().expect("there is always a line").push(' ');
+        } else if used > 0 {
+            lines.push(String::new());
+            used = 0;
         }
         for c in word.chars() {
-            if column + char_width(c) > WIDTH {
-                new_line(&mut out, &mut column);
+            if used + char_width(c) > room {
+                lines.push(String::new());
+                used = 0;
             }
-            out.push(c);
-            column += char_width(c);
+            lines.last_mut().expect("there is always a line").push(c);
+            used += char_width(c);
         }
-        is_line_empty = false;
     }
-    out.push('\n');
+    lines
+}
+
+/// Breaks a sentence at spaces so that no line is wider than [`WIDTH`]. It starts with `first`;
+/// all lines but the first start with `indent` spaces.
+pub fn wrapped(first: &str, text: &str, indent: usize) -> String {
+    let room = WIDTH.saturating_sub(indent.max(width(first)));
+    let margin = " ".repeat(indent);
+    let mut out = String::new();
+    for (n, line) in folded(&one_line(text), room).iter().enumerate() {
+        let start = if n == 0 { first } else { margin.as_str() };
+        out.push_str(format!("{start}{line}").trim_end());
+        out.push('\n');
+    }
     out
 }
 
@@ -117,24 +142,6 @@ fn char_width(c: char) -> usize {
 fn one_line(text: &str) -> String {
     let is_override = |c: char| matches!(u32::from(c), 0x202A..=0x202E | 0x2066..=0x2069);
     text.chars().map(|c| if c.is_control() || is_override(c) { ' ' } else { c }).collect()
-}
-
-/// Cuts a text to a width; what is cut ends in `…`.
-fn cut(text: &str, room: usize) -> String {
-    if width(text) <= room {
-        return text.to_owned();
-    }
-    let mut out = String::new();
-    let mut used = 0;
-    for c in text.chars() {
-        if used + char_width(c) + 1 > room {
-            break;
-        }
-        used += char_width(c);
-        out.push(c);
-    }
-    out.push('…');
-    out
 }
 
 #[cfg(test)]
@@ -177,7 +184,8 @@ mod tests {
         for line in text.lines() {
             assert!(width(line) <= WIDTH, "{}: {line}", width(line));
         }
-        assert_eq!(text.matches('…').count(), 2);
+        assert_eq!(text.matches('x').count(), 400, "nothing is lost");
+        assert_eq!(text.matches('漢').count(), 300);
         assert_eq!(text.matches("short").count(), 2, "the narrow column is whole");
     }
 

@@ -14,14 +14,6 @@ pub struct Source {
     pub code: String,
 }
 
-impl Source {
-    /// The top-level module a file of `src` belongs to: `src/model/part.rs` is `model`.
-    pub fn module(&self) -> String {
-        let rest = self.path.strip_prefix("src/").unwrap_or(&self.path);
-        rest.split('/').next().unwrap_or(rest).trim_end_matches(".rs").to_owned()
-    }
-}
-
 /// All Rust files below a folder of the crate, in the order of their paths.
 pub fn all(folder: &str) -> Vec<Source> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -33,7 +25,7 @@ pub fn all(folder: &str) -> Vec<Source> {
         .map(|path| {
             let text = fs::read_to_string(&path).unwrap();
             let path = path.strip_prefix(root).unwrap().to_string_lossy().replace('\\', "/");
-            let is_test = path.ends_with("/tests.rs")
+            let is_test = path.ends_with("tests.rs")
                 || path.contains("/tests/")
                 || path.ends_with("/fixture.rs")
                 || path.starts_with("tests/");

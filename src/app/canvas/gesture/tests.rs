@@ -1,3 +1,5 @@
+//! Gestures as tables: what the pointer does, and what comes of it.
+
 use super::*;
 use crate::app::canvas::scene::Scene;
 use crate::edit::{History, parse_placing};
