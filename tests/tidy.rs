@@ -14,7 +14,7 @@ fn below(path: &str, modules: &[&str]) -> bool {
     let is_of = |module: &&str| {
         path == format!("src/{module}.rs") || path.starts_with(&format!("src/{module}/"))
     };
-    !modules.iter().any(|module| is_of(module)) && path != "src/main.rs"
+    !modules.iter().any(is_of) && path != "src/main.rs"
 }
 
 /// Lines of code that hold one of the words, outside the named modules.

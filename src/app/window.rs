@@ -70,9 +70,8 @@ impl Window {
 impl eframe::App for Window {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
-        let dropped = ctx.input(|input| {
-            input.raw.dropped_files.iter().next().map(|file| file.path().to_owned())
-        });
+        let dropped =
+            ctx.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
         if let Some(path) = dropped {
             dispatch(&mut self.state, Action::OpenFile(path));
         }

@@ -88,7 +88,7 @@ impl Reader {
             },
             bench: (ohm(Corner::BenchLow), ohm(Corner::BenchHigh)),
         };
-        Some(self.judged(sense, network, &measure, &ohms, &settled, &positions))
+        Some(self.judged(sense, network, &measure, &ohms, (&settled, &positions)))
     }
 
     /// Every state of one pin.
@@ -118,7 +118,7 @@ impl Reader {
                 bench: (ohm(Corner::BenchLow, idx), ohm(Corner::BenchHigh, idx)),
             };
             let state = network.state(&positions);
-            table.rows.push(self.judged(sense, network, &measure, &ohms, &state, &positions));
+            table.rows.push(self.judged(sense, network, &measure, &ohms, (&state, &positions)));
         }
         Some(table)
     }
@@ -227,8 +227,7 @@ impl Reader {
         network: &PinNetwork,
         measure: &Measure,
         ohms: &NetworkOhm,
-        state: &State,
-        positions: &[u8],
+        (state, positions): (&State, &[u8]),
     ) -> StateRow {
         let reading = if network.mixed.is_empty() {
             measure.reading(ohms)

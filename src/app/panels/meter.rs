@@ -219,7 +219,7 @@ mod tests {
         struct Both(Bench, MeterCardState);
         let mut harness = Harness::builder()
             .with_size(vec2(320.0, 420.0))
-            .with_context_setup(|ctx| theme::install_fonts(ctx))
+            .with_context_setup(theme::install_fonts)
             .build_ui_state(
                 |ui, both: &mut Both| {
                     let (view, actions) = both.0.split();

@@ -130,14 +130,13 @@ mod tests {
         let mut bench = Bench::new(ladder().0);
         let controls: Vec<_> = bench.history.project().controls.ids().collect();
         bench.state.0.extend([(controls[0], 1), (controls[1], 2)]);
-        let harness =
-            Harness::builder().with_context_setup(|ctx| theme::install_fonts(ctx)).build_ui_state(
-                |ui, bench: &mut Bench| {
-                    let (view, actions) = bench.split();
-                    working_ui(ui, view, actions);
-                },
-                bench,
-            );
+        let harness = Harness::builder().with_context_setup(theme::install_fonts).build_ui_state(
+            |ui, bench: &mut Bench| {
+                let (view, actions) = bench.split();
+                working_ui(ui, view, actions);
+            },
+            bench,
+        );
         harness.get_by_label("S1 and S2 closed; S3, S4 and S5 open");
         // Common practice, no source: 6.81k beside 1.21k is 6.81 x 1.21 / 8.02 = 1.027k.
         harness.get_by_label_contains("1.027k");

@@ -101,8 +101,7 @@ pub fn ruler_plot_ui(
             view,
             (pin, table),
             bar,
-            (facts.current == Some(idx), y, pitch),
-            &place,
+            &Lane { is_current: facts.current == Some(idx), y, pitch, place: &place },
             actions,
         );
     }
@@ -188,16 +187,24 @@ fn paint_ends(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &d
     ui.painter().galley(pos2(area.right() + 10.0, below), text, palette.quiet);
 }
 
+/// Where a bar is drawn.
+struct Lane<'a> {
+    is_current: bool,
+    y: f32,
+    pitch: f32,
+    place: &'a dyn Fn(f64) -> f32,
+}
+
 /// One state: painted, found by name, told on hover, gone to by a click.
 fn bar_ui(
     ui: &Ui,
     view: View<'_>,
     (pin, table): (&SensePin, &PinTable),
     bar: &Bar,
-    (is_current, y, pitch): (bool, f32, f32),
-    place: &dyn Fn(f64) -> f32,
+    lane: &Lane<'_>,
     actions: &mut Actions,
 ) {
+    let Lane { is_current, y, pitch, place } = *lane;
     let Some(row) = table.rows.get(bar.row) else { return };
     let colour = match row.verdict {
         Some(crate::sense::Verdict::Ok) | None => view.palette.ink,

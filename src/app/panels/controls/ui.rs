@@ -289,7 +289,7 @@ mod tests {
     fn strip() -> Harness<'static, Strip> {
         Harness::builder()
             .with_size(vec2(900.0, 170.0))
-            .with_context_setup(|ctx| theme::install_fonts(ctx))
+            .with_context_setup(theme::install_fonts)
             .build_ui_state(
                 |ui, strip: &mut Strip| {
                     theme::apply(ui.ctx(), &strip.0.preferences);
@@ -384,7 +384,7 @@ mod tests {
     #[test]
     fn keys_leave_a_field_alone() {
         let mut harness =
-            Harness::builder().with_context_setup(|ctx| theme::install_fonts(ctx)).build_ui_state(
+            Harness::builder().with_context_setup(theme::install_fonts).build_ui_state(
                 |ui, (strip, text): &mut (Strip, String)| {
                     let field = ui.text_edit_singleline(text);
                     field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "a field"));

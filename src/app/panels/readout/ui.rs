@@ -223,7 +223,7 @@ mod tests {
     fn harness(bench: Bench) -> Harness<'static, Bench> {
         Harness::builder()
             .with_size(vec2(320.0, 420.0))
-            .with_context_setup(|ctx| theme::install_fonts(ctx))
+            .with_context_setup(theme::install_fonts)
             .build_ui_state(
                 |ui, bench| {
                     theme::apply(ui.ctx(), &bench.preferences);
