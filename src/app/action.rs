@@ -95,6 +95,8 @@ pub enum Action {
     AnswerUnsaved(UnsavedAnswer),
     /// Takes an autosaved copy over (true) or throws it away (false).
     AnswerRecovery(bool),
+    /// Answers the field for a path; `None` leaves it.
+    AnswerPath(Option<PathBuf>),
     /// Says something in the notice line.
     Say(String),
     /// Puts the notice away.

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use crate::app::action::{Action, Stage, UnsavedAnswer};
 use crate::app::command::Command;
 use crate::app::dialogs::DialogPurpose;
+use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
 use crate::app::state::{AppState, Notice, Pending};
 use crate::cutting;
@@ -57,6 +58,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
         Action::AnswerRecovery(take) => answer_recovery(state, take),
+        Action::AnswerPath(path) => answer_path(state, path),
         Action::Say(text) => state.notice = Some(Notice { text, is_error: false }),
         Action::DismissNotice => state.notice = None,
     }
@@ -146,7 +148,7 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::Fit => state.canvas.fit_wanted = true,
         Command::ZoomIn => state.canvas.zoom_wanted = Some(1.25),
         Command::ZoomOut => state.canvas.zoom_wanted = Some(0.8),
-        Command::Problems => state.panels.problems_open = !state.panels.problems_open,
+        Command::Problems => turn_page(state, Page::Problems),
         Command::RestControls => {
             state.bench = State::rest();
             state.latched.clear();
@@ -161,19 +163,27 @@ fn run_command(state: &mut AppState, command: Command) {
                 ThemeChoice::Bench => ThemeChoice::Paper,
             };
         }
-        Command::TextLarger => {
-            state.preferences.text_scale = (state.preferences.text_scale + 0.1).min(2.0)
-        }
-        Command::TextSmaller => {
-            state.preferences.text_scale = (state.preferences.text_scale - 0.1).max(0.8)
-        }
+        Command::TextLarger => scale_text(state, 0.1),
+        Command::TextSmaller => scale_text(state, -0.1),
         Command::StageSketch => state.stage = Stage::Sketch,
         Command::StageRead => state.stage = Stage::Read,
         Command::StageCut => state.stage = Stage::Cut,
-        Command::Preferences => state.panels.preferences_open = !state.panels.preferences_open,
-        Command::Help => state.panels.help_open = !state.panels.help_open,
+        Command::Preferences => turn_page(state, Page::Preferences),
+        Command::Help => turn_page(state, Page::Help),
         Command::Quit => guarded(state, Action::Run(Command::Quit), |state| state.closing = true),
     }
+}
+
+/// Opens a page, or closes it when it is open.
+fn turn_page(state: &mut AppState, page: Page) {
+    state.panels.page = if state.panels.page == Some(page) { None } else { Some(page) };
+}
+
+/// Ten percent more or less, on whole tens.
+fn scale_text(state: &mut AppState, by: f32) {
+    let tens = ((state.preferences.clamped_text_scale() + by) * 10.0).round();
+    state.preferences.text_scale = tens / 10.0;
+    state.preferences.text_scale = state.preferences.clamped_text_scale();
 }
 
 fn after_step(state: &mut AppState, text: String) {
@@ -434,11 +444,39 @@ fn export_cut_list(state: &mut AppState, path: PathBuf) {
     }
 }
 
-fn answer_recovery(state: &mut AppState, take: bool) {
-    let Some((file, project)) = state.recovery.take() else { return };
-    if take {
-        replace_project(state, project, file);
-        // What was recovered is not in the file yet.
-        state.saved = crate::edit::Revision::default();
+/// Takes what was typed as a path. Where that fails the field stays with its text.
+fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
+    let Some(field) = state.path_field.clone() else { return };
+    let Some(path) = path else {
+        state.path_field = None;
+        state.pending_after_save = None;
+        return;
+    };
+    state.notice = None;
+    let pending = state.pending_after_save.clone();
+    match field.purpose {
+        DialogPurpose::Open => dispatch(state, Action::OpenFile(path)),
+        DialogPurpose::SaveProject(_) => {
+            save_to(state, path);
+        }
+        DialogPurpose::ExportCutList(_) => export_cut_list(state, path),
     }
+    if state.notice.as_ref().is_some_and(|notice| notice.is_error) {
+        state.pending_after_save = pending;
+    } else if state.path_field.as_ref() == Some(&field) {
+        state.path_field = None;
+    }
+}
+
+fn answer_recovery(state: &mut AppState, take: bool) {
+    if !take {
+        state.recovery = None;
+        return;
+    }
+    guarded(state, Action::AnswerRecovery(true), |state| {
+        let Some(recovery) = state.recovery.take() else { return };
+        replace_project(state, recovery.project, recovery.file);
+        // What was taken over is not in the file yet.
+        state.saved = crate::edit::Revision::default();
+    });
 }

@@ -75,6 +75,11 @@ impl Default for Preferences {
 }
 
 impl Preferences {
+    /// Smallest text scale.
+    pub const LEAST_TEXT: f32 = 0.8;
+    /// Largest text scale.
+    pub const MOST_TEXT: f32 = 2.0;
+
     /// A length as this person reads it: `1870 mm`, `73.6 in`.
     pub fn length_text(&self, length_mm: f64) -> String {
         match self.length {
@@ -105,6 +110,10 @@ impl Preferences {
 
     /// The text scale kept within what stays usable.
     pub fn clamped_text_scale(&self) -> f32 {
-        if self.text_scale.is_finite() { self.text_scale.clamp(0.8, 2.0) } else { 1.0 }
+        if self.text_scale.is_finite() {
+            self.text_scale.clamp(Self::LEAST_TEXT, Self::MOST_TEXT)
+        } else {
+            1.0
+        }
     }
 }

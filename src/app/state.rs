@@ -8,7 +8,7 @@ use crate::app::canvas::CanvasState;
 use crate::app::derived::Derived;
 use crate::app::dialogs::{DialogPurpose, Dialogs, NoDialogs};
 use crate::app::meter::MeterState;
-use crate::app::panels::PanelsState;
+use crate::app::panels::{PanelsState, PathFinding};
 use crate::app::prefs::Preferences;
 use crate::app::stages::StagesState;
 use crate::app::theme::Palette;
@@ -30,6 +30,30 @@ pub struct Notice {
 pub struct Pending {
     /// What to do once the work is safe or given up.
     pub then: Action,
+}
+
+/// The field a path is typed into where there are no dialogs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PathField {
+    /// What the path is for.
+    pub purpose: DialogPurpose,
+    /// What is typed.
+    pub text: String,
+    /// The project's own file, which may be written over without a question.
+    pub own_file: Option<PathBuf>,
+    /// What is to be said about the text.
+    pub finding: PathFinding,
+}
+
+/// Work left over from a crash.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recovery {
+    /// The file it was opened from.
+    pub file: Option<PathBuf>,
+    /// The work.
+    pub project: Project,
+    /// How long ago it was kept, in words.
+    pub age: String,
 }
 
 /// Everything the window knows.
@@ -73,9 +97,9 @@ pub struct AppState {
     /// What goes on once a path for unsaved work was picked and the work is safe.
     pub pending_after_save: Option<Pending>,
     /// A path is wanted and this machine shows no dialog: the window shows a field for it.
-    pub path_field: Option<(DialogPurpose, String)>,
+    pub path_field: Option<PathField>,
     /// An autosaved copy of work that a crash interrupted.
-    pub recovery: Option<(Option<PathBuf>, Project)>,
+    pub recovery: Option<Recovery>,
     /// Whether the window should close now.
     pub closing: bool,
     /// File dialogs.
@@ -169,14 +193,17 @@ impl AppState {
         let folder =
             self.file.as_deref().and_then(|path| path.parent()).map(|folder| folder.join(&name));
         let text = folder.map_or(name, |path| path.display().to_string());
-        self.path_field = Some((purpose, text));
+        let finding = PathFinding::default();
+        let own_file = self.file.clone();
+        self.path_field = Some(PathField { purpose, text, own_file, finding });
     }
 
     /// Puts a file at the top of the recent files.
     pub fn remember(&mut self, path: &std::path::Path) {
-        self.recent.retain(|known| known != path);
-        self.recent.insert(0, path.to_owned());
-        self.recent.truncate(10);
+        let path = std::path::absolute(path).unwrap_or_else(|_| path.into());
+        self.recent.retain(|known| *known != path);
+        self.recent.insert(0, path);
+        self.recent.truncate(crate::files::recent::MOST);
     }
 
     /// The immutable view of one frame, apart from what panels own.

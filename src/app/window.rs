@@ -1,88 +1,82 @@
-//! The real window: eframe, its start, and its close.
+//! The window between its start and its close: dropped files, title, unsaved work, what is kept.
 
-use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
 
 use crate::app::Command;
 use crate::app::action::Action;
 use crate::app::dialogs::DesktopDialogs;
 use crate::app::dispatch::dispatch;
+use crate::app::keeper::Keeper;
 use crate::app::shell::app_ui;
-use crate::app::state::AppState;
-use crate::app::theme;
+use crate::app::start::Start;
+use crate::app::state::{AppState, Notice};
+use crate::files::DataDir;
 use crate::model::Project;
-use crate::samples;
 
-/// What to open at the start.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Start {
-    /// A file.
-    File(PathBuf),
-    /// A built-in sample by name.
-    Sample(String),
-}
-
-/// Opens the window and returns when it is closed.
-///
-/// # Errors
-/// One plain sentence why there is no window (no display, no graphics).
-pub fn run(start: Start) -> Result<(), String> {
-    let options = eframe::NativeOptions {
-        viewport: egui::ViewportBuilder::default()
-            .with_title("Ohmloom")
-            .with_app_id("ohmloom")
-            .with_inner_size([1440.0, 900.0])
-            .with_min_inner_size([900.0, 600.0])
-            .with_drag_and_drop(true),
-        ..Default::default()
-    };
-    eframe::run_native(
-        "ohmloom",
-        options,
-        Box::new(move |creation| {
-            theme::install_fonts(&creation.egui_ctx);
-            Ok(Box::new(Window::new(start)))
-        }),
-    )
-    .map_err(|error| format!("no window could be opened ({error})"))
-}
-
-struct Window {
+/// The state with what only a real window has.
+pub struct Window {
     state: AppState,
+    keeper: Option<Keeper>,
     title: String,
+    /// Set once there is something to be seen.
+    is_up: Arc<AtomicBool>,
 }
 
 impl Window {
-    fn new(start: Start) -> Self {
+    /// Opens what is wanted; where it cannot be opened the window says why and is empty.
+    pub fn new(start: Start, is_up: Arc<AtomicBool>) -> Self {
         let mut state = AppState::new(Project::empty("New project"));
         state.dialogs = Box::new(DesktopDialogs::default());
+        let keeper = DataDir::find().map(|dir| Keeper::start(dir, &mut state));
+        // Opening puts notices away; one about damaged settings should be read.
+        let notice = state.notice.take();
         match start {
             Start::File(path) => dispatch(&mut state, Action::OpenFile(path)),
-            Start::Sample(name) => {
-                if samples::open(&name).is_some() {
-                    dispatch(&mut state, Action::OpenSample(name));
-                }
+            Start::Sample(name) => dispatch(&mut state, Action::OpenSample(name)),
+        }
+        state.notice = state.notice.take().or(notice);
+        Self { state, keeper, title: String::new(), is_up }
+    }
+
+    fn take_dropped_file(&mut self, ctx: &egui::Context) {
+        let dropped =
+            ctx.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
+        match dropped {
+            Some(path) if path.as_os_str().is_empty() => {
+                let text = "What was dropped is not a file.".into();
+                self.state.notice = Some(Notice { text, is_error: true });
+            }
+            Some(path) => dispatch(&mut self.state, Action::OpenFile(path)),
+            None => {}
+        }
+    }
+
+    /// Closing the window is quitting: unsaved work is asked about first.
+    fn take_close_wish(&mut self, ctx: &egui::Context) {
+        let is_wanted = ctx.input(|input| input.viewport().close_requested());
+        if is_wanted && !self.state.closing {
+            dispatch(&mut self.state, Action::Run(Command::Quit));
+            if !self.state.closing {
+                ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             }
         }
-        Self { state, title: String::new() }
     }
 }
 
 impl eframe::App for Window {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.is_up.store(true, Ordering::Relaxed);
         let ctx = ui.ctx().clone();
-        let dropped =
-            ctx.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
-        if let Some(path) = dropped {
-            dispatch(&mut self.state, Action::OpenFile(path));
-        }
-        if ctx.input(|input| input.viewport().close_requested())
-            && !self.state.closing
-            && self.state.is_unsaved()
-        {
-            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            dispatch(&mut self.state, Action::Run(Command::Quit));
-        }
+        self.take_dropped_file(&ctx);
+        self.take_close_wish(&ctx);
         app_ui(ui, &mut self.state);
+        if let Some(keeper) = &mut self.keeper
+            && let Some(pause) = keeper.look(&mut self.state, Instant::now())
+        {
+            ctx.request_repaint_after(pause);
+        }
         if self.state.closing {
             ctx.send_viewport_cmd(egui::ViewportCommand::Close);
         }
@@ -90,6 +84,12 @@ impl eframe::App for Window {
         if title != self.title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.title = title;
+        }
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        if let Some(keeper) = self.keeper.take() {
+            keeper.finish();
         }
     }
 }

@@ -1,0 +1,153 @@
+//! One frame of the whole window.
+
+use std::time::Duration;
+
+use egui::{CentralPanel, Frame, Margin, Panel, Rect, ScrollArea, Ui};
+
+use crate::app::action::{Action, Actions, Stage};
+use crate::app::canvas::{CanvasState, canvas_ui};
+use crate::app::dialogs::{DialogAnswer, DialogPurpose};
+use crate::app::dispatch::dispatch;
+use crate::app::panels::{self, Page, PanelsState};
+use crate::app::shell::keys::command_keys;
+use crate::app::shell::room::Room;
+use crate::app::shell::top_bar::top_bar_ui;
+use crate::app::stages::{self, StagesState};
+use crate::app::state::AppState;
+use crate::app::theme;
+use crate::app::view::View;
+
+/// How often a worker or a dialog is asked for its answer.
+const ASK_AGAIN: Duration = Duration::from_millis(30);
+
+/// One frame of the whole window: brings results up to date, draws, carries out what was done.
+pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
+    theme::apply(ui.ctx(), &state.preferences);
+    take_dialog_answer(state);
+    let revision = state.history.revision();
+    let project = state.history.project();
+    let is_busy = state.derived.refresh(project, revision, &state.bench, &state.meter);
+    if is_busy || state.dialogs.is_open() {
+        ui.ctx().request_repaint_after(ASK_AGAIN);
+    }
+    let mut actions = Actions::default();
+    command_keys(ui, &mut actions);
+    panels::questions_ui(ui, state, &mut actions);
+    let stage = frame_ui(ui, state, &mut actions);
+    panels::notice_ui(ui.ctx(), stage, state, &mut actions);
+    for action in actions.take() {
+        dispatch(state, action);
+    }
+}
+
+/// Draws all regions and returns where the stage stands.
+fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
+    let recent = state.recent.clone();
+    let (view, canvas, panels, stages) = state.split();
+    let room = Room::of(ui.max_rect().size(), panels.page == Some(Page::Help));
+    let margin = Margin::symmetric(16, 8);
+    Panel::top("top bar")
+        .frame(Frame::new().fill(view.palette.card).inner_margin(margin))
+        .show_separator_line(false)
+        .show(ui, |ui| top_bar_ui(ui, view, room, &recent, actions));
+    let surface = Frame::new().fill(view.palette.background).inner_margin(Margin::same(7));
+    Panel::bottom("strip")
+        .frame(surface)
+        .exact_size(room.strip)
+        .show_separator_line(false)
+        .show(ui, |ui| strip_ui(ui, view, panels, actions));
+    Panel::right("side")
+        .frame(surface)
+        .exact_size(room.side)
+        .show_separator_line(false)
+        .show(ui, |ui| side_ui(ui, view, panels, actions));
+    if panels.page.is_some() && !room.page_covers_stage {
+        Panel::right("page")
+            .frame(surface)
+            .exact_size(room.page)
+            .show_separator_line(false)
+            .show(ui, |ui| panels::page_ui(ui, view, &mut panels.page, actions));
+    }
+    let stage = CentralPanel::default().frame(surface).show(ui, |ui| {
+        if panels.page.is_some() && room.page_covers_stage {
+            panels::page_ui(ui, view, &mut panels.page, actions);
+        } else {
+            stage_ui(ui, view, canvas, stages, actions);
+        }
+    });
+    stage.response.rect
+}
+
+fn stage_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    canvas: &mut CanvasState,
+    stages: &mut StagesState,
+    actions: &mut Actions,
+) {
+    theme::card(view.palette).show(ui, |ui| {
+        ui.set_min_size(ui.available_size());
+        match view.stage {
+            Stage::Sketch => canvas_ui(ui, view, canvas, actions),
+            Stage::Read => stages::read_ui(ui, view, &mut stages.read, actions),
+            Stage::Cut => stages::cut_ui(ui, view, &mut stages.cut, actions),
+        }
+    });
+}
+
+/// Controls, and the band ruler beside them.
+fn strip_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
+    let width = ui.available_width();
+    let ruler_width = (width * 0.34).clamp(190.0, 620.0).min(width * 0.5);
+    theme::card(view.palette).show(ui, |ui| {
+        ui.set_min_size(ui.available_size());
+        Panel::right("ruler below")
+            .frame(Frame::new())
+            .exact_size(ruler_width)
+            .show_separator_line(false)
+            .show(ui, |ui| panels::ruler_ui(ui, view, &mut own.ruler, actions));
+        CentralPanel::default()
+            .frame(Frame::new())
+            .show(ui, |ui| panels::controls_ui(ui, view, &mut own.controls, actions));
+    });
+}
+
+/// The cards beside the stage, one under the other.
+fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
+    ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 10.0;
+        let width = ui.available_width();
+        let mut card = |ui: &mut Ui, add: &mut dyn FnMut(&mut Ui, &mut Actions)| {
+            let frame = theme::card(view.palette);
+            let inside = width - frame.total_margin().sum().x;
+            frame.show(ui, |ui| {
+                ui.set_width(inside);
+                add(ui, actions);
+            });
+        };
+        card(ui, &mut |ui, actions| panels::readout_ui(ui, view, actions));
+        card(ui, &mut |ui, actions| panels::working_ui(ui, view, actions));
+        card(ui, &mut |ui, actions| panels::meter_ui(ui, view, &mut own.meter, actions));
+        let focus = std::mem::take(&mut own.focus_name);
+        card(ui, &mut |ui, actions| {
+            panels::inspector_ui(ui, view, focus, &mut own.inspector, actions)
+        });
+    });
+}
+
+fn take_dialog_answer(state: &mut AppState) {
+    match state.dialogs.answer() {
+        Some(DialogAnswer::Picked(purpose, path)) => {
+            let action = match purpose {
+                DialogPurpose::Open => Action::OpenFile(path),
+                DialogPurpose::SaveProject(_) => Action::SaveTo(path),
+                DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
+            };
+            dispatch(state, action);
+        }
+        Some(DialogAnswer::NoneHere(purpose)) => state.show_path_field(purpose),
+        Some(DialogAnswer::Cancelled) => state.pending_after_save = None,
+        None => {}
+    }
+}
