@@ -1,6 +1,6 @@
 //! The ruler on the screen: the plot's axis below, bands, bars and needle above it.
 
-use egui::{Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Color32, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use egui_plot::{AxisHints, GridMark, Plot};
 
 use crate::app::action::{Action, Actions};
@@ -9,14 +9,14 @@ use crate::app::reading::{
     StateNames, asked_text, capital, decoded_text, number_text, short_text, state_text,
     verdict_colour, verdict_sign, verdict_words,
 };
-use crate::app::ruler::facts::{Bar, RulerFacts};
+use crate::app::ruler::facts::RulerFacts;
 use crate::app::ruler::paint::{
     BarLook, band_colour, label_font, paint_band, paint_needle, place_labels,
 };
 use crate::app::theme;
 use crate::app::view::View;
 use crate::model::{Scale, SensePin};
-use crate::sense::PinTable;
+use crate::sense::{PinTable, Verdict};
 
 /// Small below the sheet, large in stage Read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,9 +41,10 @@ pub fn ruler_plot_ui(
     size: RulerSize,
     actions: &mut Actions,
 ) {
-    let salt = match size {
-        RulerSize::Small => "ruler below",
-        RulerSize::Large => "ruler large",
+    // Both rulers may be in sight at once; a screen reader must tell their bars apart.
+    let (salt, what) = match size {
+        RulerSize::Small => ("Band ruler below", "State"),
+        RulerSize::Large => ("Band ruler", "Bar"),
     };
     let unit_width = if facts.axis.scale == Scale::Count { 48.0 } else { 30.0 };
     let width = (ui.available_width() - unit_width).max(60.0);
@@ -96,20 +97,23 @@ pub fn ruler_plot_ui(
     let pitch = (inner.height() / lanes).min(if size == RulerSize::Large { 18.0 } else { 13.0 });
     for (idx, bar) in facts.bars.iter().enumerate() {
         let y = inner.bottom() - pitch * (bar.lane as f32 + 0.5);
-        bar_ui(
-            ui,
-            view,
-            (pin, table),
-            bar,
-            &Lane { is_current: facts.current == Some(idx), y, pitch, place: &place },
-            actions,
-        );
+        let is_current = facts.current == Some(idx);
+        let look = BarLook {
+            from: pos2(place(bar.low), y),
+            to: pos2(place(bar.high), y),
+            nominal: pos2(place(bar.nominal), y),
+            height: pitch,
+            verdict: bar.verdict,
+            colour: if is_current { view.palette.live } else { bar_colour(view, bar.verdict) },
+            is_open: bar.is_open,
+        };
+        bar_ui(ui, view, (pin, table), (bar.row, &look, is_current, what), actions);
     }
     if let Some(now) = facts.now {
         let below_names = Rect::from_min_max(pos2(area.left(), inner.top() - 9.0), area.max);
         paint_needle(&ui.painter_at(area.expand(1.0)), below_names, place(now), view.palette);
     }
-    plot.response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Band ruler"));
+    plot.response.widget_info(|| WidgetInfo::labeled(Role::Image, true, salt));
 }
 
 /// Washes and names of all bands; returns the space that is left for the bars.
@@ -187,12 +191,14 @@ fn paint_ends(ui: &Ui, view: View<'_>, facts: &RulerFacts, area: Rect, place: &d
     ui.painter().galley(pos2(area.right() + 10.0, below), text, palette.quiet);
 }
 
-/// Where a bar is drawn.
-struct Lane<'a> {
-    is_current: bool,
-    y: f32,
-    pitch: f32,
-    place: &'a dyn Fn(f64) -> f32,
+/// States that are right stay in ink; problems carry their colour, and a mark of their own.
+fn bar_colour(view: View<'_>, verdict: Option<Verdict>) -> Color32 {
+    match verdict {
+        Some(Verdict::Ok) | None => view.palette.ink,
+        Some(Verdict::Thin | Verdict::Gap | Verdict::Clash) => {
+            verdict_colour(view.palette, verdict)
+        }
+    }
 }
 
 /// One state: painted, found by name, told on hover, gone to by a click.
@@ -200,40 +206,27 @@ fn bar_ui(
     ui: &Ui,
     view: View<'_>,
     (pin, table): (&SensePin, &PinTable),
-    bar: &Bar,
-    lane: &Lane<'_>,
+    (idx, look, is_current, what): (usize, &BarLook, bool, &str),
     actions: &mut Actions,
 ) {
-    let Lane { is_current, y, pitch, place } = *lane;
-    let Some(row) = table.rows.get(bar.row) else { return };
-    let colour = match row.verdict {
-        Some(crate::sense::Verdict::Ok) | None => view.palette.ink,
-        verdict => verdict_colour(view.palette, verdict),
-    };
-    let look = BarLook {
-        from: pos2(place(bar.low), y),
-        to: pos2(place(bar.high), y),
-        nominal: pos2(place(bar.nominal), y),
-        height: pitch,
-        verdict: bar.verdict,
-        colour: if is_current { view.palette.live } else { colour },
-        is_open: bar.is_open,
-    };
-    let response = ui.interact(look.rect(), ui.scope_id().with(("state", bar.row)), Sense::click());
+    let Some(row) = table.rows.get(idx) else { return };
+    let response = ui.interact(look.rect(), ui.scope_id().with(("state", idx)), Sense::click());
     if response.hovered() || response.has_focus() {
         ui.painter().rect_filled(look.rect(), 3.0, view.palette.wash(view.palette.chosen, 0.3));
     }
     look.paint(ui.painter());
-    let name = state_text(view.project, &table.controls, &row.state, StateNames::OffRest);
+    // Words are made only where someone asks for them: there may be hundreds of bars.
+    let name = || state_text(view.project, &table.controls, &row.state, StateNames::OffRest);
     let reading = in_scale(row, pin, view.scale);
-    let number =
-        reading.map_or_else(|| "not known".into(), |range| number_text(range.nominal, view.scale));
+    let number = || {
+        reading.map_or_else(|| "not known".into(), |range| number_text(range.nominal, view.scale))
+    };
     response.widget_info(|| {
-        let label = format!("State {name}: {number}, {}", decoded_text(pin, row));
+        let label = format!("{what} {}: {}, {}", name(), number(), decoded_text(pin, row));
         WidgetInfo::selected(Role::Button, true, is_current, label)
     });
     let response = response.on_hover_cursor(egui::CursorIcon::PointingHand).on_hover_ui(|ui| {
-        ui.label(egui::RichText::new(capital(&name)).font(theme::bold(theme::TEXT_BODY)));
+        ui.label(egui::RichText::new(capital(&name())).font(theme::bold(theme::TEXT_BODY)));
         let spread = reading.map_or_else(String::new, |range| {
             format!(
                 ", {} to {}",
@@ -241,7 +234,7 @@ fn bar_ui(
                 short_text(range.high, view.scale)
             )
         });
-        ui.label(format!("{number}{spread}"));
+        ui.label(format!("{}{spread}", number()));
         ui.label(format!("decodes as {}, asked for {}", decoded_text(pin, row), asked_text(row)));
         let words = format!("{} {}", verdict_sign(row.verdict), verdict_words(pin, row));
         ui.colored_label(verdict_colour(view.palette, row.verdict), words);

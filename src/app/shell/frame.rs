@@ -127,12 +127,20 @@ fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Act
             });
         };
         card(ui, &mut |ui, actions| panels::readout_ui(ui, view, actions));
+        let focus = std::mem::take(&mut own.focus_name);
+        let inspector = &mut own.inspector;
+        let mut inspect = |ui: &mut Ui, actions: &mut Actions| {
+            panels::inspector_ui(ui, view, focus, inspector, actions);
+        };
+        // While wires are cut, what is selected matters more than the sum and the meter.
+        if view.stage == Stage::Cut {
+            card(ui, &mut inspect);
+        }
         card(ui, &mut |ui, actions| panels::working_ui(ui, view, actions));
         card(ui, &mut |ui, actions| panels::meter_ui(ui, view, &mut own.meter, actions));
-        let focus = std::mem::take(&mut own.focus_name);
-        card(ui, &mut |ui, actions| {
-            panels::inspector_ui(ui, view, focus, &mut own.inspector, actions)
-        });
+        if view.stage != Stage::Cut {
+            card(ui, &mut inspect);
+        }
     });
 }
 

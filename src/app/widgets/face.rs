@@ -107,7 +107,7 @@ pub fn face_ui(
     let steps = steps(face.layout);
     let wide = ui.available_width() - 2.0 * AIR - 8.0;
     // No number smaller than text: where there are many cavities the picture is wide and scrolls.
-    let least = if face.layout.count() < 100 { 21.0 } else { 29.0 };
+    let least = if face.layout.count() < 100 { 23.0 } else { 29.0 };
     let step = (wide / steps.x).clamp(least, least + 4.0);
     let body = steps * step + Vec2::splat(2.0 * AIR);
     let title = ui.label(

@@ -119,14 +119,15 @@ impl Fields {
             TextEdit::singleline(&mut text)
         };
         let width = field.width.min(ui.available_width());
-        if refused {
-            let edge = egui::Stroke::new(1.5, ui.visuals().error_fg_color);
-            let widgets = &mut ui.visuals_mut().widgets;
-            widgets.inactive.bg_stroke = edge;
-            widgets.hovered.bg_stroke = edge;
-        }
         let mut output = ui
             .scope(|ui| {
+                if refused {
+                    let edge = egui::Stroke::new(1.5, ui.visuals().error_fg_color);
+                    let visuals = ui.visuals_mut();
+                    visuals.widgets.inactive.bg_stroke = edge;
+                    visuals.widgets.hovered.bg_stroke = edge;
+                    visuals.selection.stroke = edge;
+                }
                 editor
                     .id(field.id)
                     .desired_width(width)
@@ -136,9 +137,6 @@ impl Fields {
             })
             .inner;
         let response = output.response.response.clone().accessible_name(field.name.as_str());
-        if refused {
-            ui.reset_style();
-        }
         if response.gained_focus() {
             self.enter(field);
             if field.marks_all {

@@ -1,9 +1,12 @@
 //! The control strip: levers and buttons as the hand finds them.
 
+mod dial;
 mod face;
 mod hand;
 mod keys;
 mod lever;
+#[cfg(test)]
+mod tests;
 mod ui;
 
 pub use ui::{ControlsState, controls_ui};

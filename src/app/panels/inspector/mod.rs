@@ -110,6 +110,7 @@ pub fn inspector_ui(
     own: &mut InspectorState,
     actions: &mut Actions,
 ) {
+    ui.spacing_mut().item_spacing.y = 6.0;
     if own.seen != *view.selection {
         own.seen.clone_from(view.selection);
         own.page = None;

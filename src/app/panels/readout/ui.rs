@@ -128,7 +128,8 @@ fn figure_ui(ui: &mut Ui, view: View<'_>, facts: &ReadoutFacts) {
         base - ascent
     };
     let gap = if unit == "%" { 6.0 } else { 10.0 };
-    let left = rect.left() - 2.0;
+    // The bearing of the first digit grows with its size.
+    let left = rect.left() - size * 0.035;
     let (big_top, small_top) = (text_top(&big), text_top(&small));
     let unit_left = left + big.size().x + gap;
     ui.painter().galley(egui::pos2(left, big_top), big, palette.ink);

@@ -119,7 +119,7 @@ fn list_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
             quiet(ui, words, view.palette);
         }
         Some(list) => {
-            let room = totals::height(list.totals.len()).min(ui.available_height() * 0.35);
+            let room = totals::height(list.totals.len()).min(ui.available_height() * 0.3);
             let table =
                 egui::vec2(ui.available_width(), (ui.available_height() - room - 12.0).max(120.0));
             ui.allocate_ui(table, |ui| {

@@ -23,6 +23,7 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Acti
         .sense(Sense::click())
         .cell_layout(Layout::top_down(Align::Min))
         .auto_shrink(false)
+        .min_scrolled_height(60.0)
         .column(
             Column::initial(if narrow { 110.0 } else { 136.0 })
                 .at_least(70.0)

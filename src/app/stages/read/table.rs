@@ -83,8 +83,8 @@ pub fn table_ui(
 
 fn width(column: Column) -> Width {
     match column {
-        Column::Verdict => Width::exact(76.0),
-        Column::Controls => Width::remainder().at_least(150.0).clip(true),
+        Column::Verdict => Width::exact(90.0),
+        Column::Controls => Width::remainder().at_least(240.0).clip(true),
         Column::Ohm => Width::exact(78.0),
         Column::WorstOhm => Width::exact(150.0),
         Column::Volt => Width::exact(174.0),
@@ -165,9 +165,11 @@ fn row_ui(
         });
     }
     let response = row.response();
-    let name = state_text(view.project, &facts.table.controls, &state.state, StateNames::OffRest);
-    response
-        .widget_info(|| WidgetInfo::selected(Role::Row, true, is_current, format!("Row {name}")));
+    let name =
+        || state_text(view.project, &facts.table.controls, &state.state, StateNames::OffRest);
+    response.widget_info(|| {
+        WidgetInfo::selected(Role::Row, true, is_current, format!("Row {}", name()))
+    });
     let response = response.on_hover_ui(|ui| {
         ui.set_max_width(420.0);
         let all = state_text(view.project, &facts.table.controls, &state.state, StateNames::All);

@@ -69,16 +69,18 @@ fn content_ui(
     actions: &mut Actions,
 ) {
     header_ui(ui, view, pin, table, &mut own.filter);
-    let height = (ui.available_height() * 0.36).clamp(110.0, 250.0);
-    ui.allocate_ui(egui::vec2(ui.available_width(), height), |ui| {
-        ui.set_min_height(height);
-        match own.ruler.facts(view, id, pin, table) {
-            Ok(facts) => ruler_plot_ui(ui, view, (pin, table), facts, RulerSize::Large, actions),
-            Err(sentence) => {
-                ui.label(RichText::new(capital(sentence)).color(view.palette.quiet));
-            }
+    match own.ruler.facts(view, id, pin, table) {
+        Ok(facts) => {
+            let height = (ui.available_height() * 0.36).clamp(110.0, 250.0);
+            ui.allocate_ui(egui::vec2(ui.available_width(), height), |ui| {
+                ui.set_min_height(height);
+                ruler_plot_ui(ui, view, (pin, table), facts, RulerSize::Large, actions);
+            });
         }
-    });
+        Err(sentence) => {
+            ui.label(RichText::new(capital(sentence)).color(view.palette.quiet));
+        }
+    }
     findings_ui(ui, view, &table.findings, actions);
     states_ui(ui, view, (id, table), own, actions);
 }
