@@ -169,7 +169,7 @@ mod tests {
             ----  -------  -----
             D1    3490 mm  floor
             線2     90 mm
-            É3       1 mm  a b c
+            É3       1 mm  a b c
         "#]]
         .assert_eq(&text);
     }
