@@ -209,13 +209,14 @@ fn the_live_path_leaves_out_what_carries_nothing() {
     let controller = sketch.controller(2);
     let (pin, reference) = (at(controller, 0), at(controller, 1));
     let nodes = [at(sketch.splice("SP1"), 0), at(sketch.splice("SP2"), 0)];
-    // A balanced bridge, 1, 2 over 2, 4 with 5 across, and a branch that ends nowhere.
+    // A bridge that balances but for rounding, 1.1, 3.3 over 0.7, 2.1 with 5 across: 1.8 ∥ 5.4 = 1.35;
+    // and a branch that ends nowhere.
     let mut parts = Vec::new();
     for (name, ohm, a, b) in [
-        ("R1", 1.0, pin, nodes[0]),
-        ("R2", 2.0, pin, nodes[1]),
-        ("R3", 2.0, nodes[0], reference),
-        ("R4", 4.0, nodes[1], reference),
+        ("R1", 1.1, pin, nodes[0]),
+        ("R2", 3.3, pin, nodes[1]),
+        ("R3", 0.7, nodes[0], reference),
+        ("R4", 2.1, nodes[1], reference),
         ("R5", 5.0, nodes[0], nodes[1]),
     ] {
         parts.push(sketch.resistor_between(name, ohm, a, b));
@@ -238,7 +239,7 @@ fn the_live_path_leaves_out_what_carries_nothing() {
     assert_eq!(wires.len(), 8);
     let lines = reader.working(id, &State::rest());
     assert!(lines.iter().any(|line| line.contains("node equations")), "{lines:?}");
-    assert_eq!(lines.last().unwrap(), "X1-1 to X1-2: 2.000 Ω");
+    assert_eq!(lines.last().unwrap(), "X1-1 to X1-2: 1.350 Ω");
 }
 
 #[test]

@@ -209,6 +209,12 @@ fn sprayer_draws_never_leave_the_bounds() {
 
 /// The railcar: four buttons at each end on one supply-side wire.
 fn railcar(values: [f64; 4], list: &[(&str, f64, f64)]) -> (PinTable, Vec<Band>) {
+    let (sketch, id) = railcar_sketch(values, list);
+    let bands = sketch.project.sense_pins.get(id).unwrap().bands.clone();
+    (Reader::new(&sketch.project).table(id).unwrap(), bands)
+}
+
+fn railcar_sketch(values: [f64; 4], list: &[(&str, f64, f64)]) -> (Sketch, SensePinId) {
     let names = ["SAND", "BLOWER", "LIGHTS", "CALL"];
     let branches: Vec<(String, &str, f64)> = ["F", "R"]
         .iter()
@@ -234,8 +240,7 @@ fn railcar(values: [f64; 4], list: &[(&str, f64, f64)]) -> (PinTable, Vec<Band>)
     }
     let off: Vec<(ControlId, u8)> = controls.iter().map(|id| (*id, 0)).collect();
     pin.expectations.push(expectation(&off, "IDLE"));
-    let bands = pin.bands.clone();
-    (Reader::new(&sketch.project).table(id).unwrap(), bands)
+    (sketch, id)
 }
 
 /// States that decode as an action that nobody pressed, by the number of buttons held.
@@ -289,4 +294,84 @@ fn railcar_as_first_tried_clashes_with_two_buttons() {
     let found = clashes(&table);
     assert_eq!(found.values().sum::<usize>(), 26, "{found:?}");
     assert_eq!(found.get(&2), Some(&2), "{found:?}");
+}
+
+#[test]
+fn railcar_draws_never_leave_the_bounds() {
+    let (sketch, id) = railcar_sketch([390.0, 1100.0, 3000.0, 8200.0], &[("SAND", 6.8, 8.8)]);
+    let table = Reader::new(&sketch.project).table(id).unwrap();
+    let ohms = [390.0, 1100.0, 3000.0, 8200.0, 390.0, 1100.0, 3000.0, 8200.0];
+    let mut random = Random::new(33_000);
+    let tolerance = 0.01 + 0.004;
+    let mut nearest: (f64, f64) = (1.0, 1.0);
+    for _ in 0..300 {
+        for row in &table.rows {
+            let mut siemens = 1.0 / (33_000.0 * (1.0 + random.between(-tolerance, tolerance)));
+            for (ohm, position) in ohms.into_iter().zip(row.state.0.values()) {
+                let branch =
+                    ohm * (1.0 + random.between(-tolerance, tolerance)) + random.between(0.0, 5.0);
+                siemens += if *position == 1 { 1.0 / branch } else { 0.0 };
+            }
+            let ohm = 1.0 / siemens + random.between(0.0, 4.0);
+            let pull = 1000.0 * (1.0 + random.between(-0.01, 0.01));
+            let pull = 1.0 / (1.0 / pull + random.between(0.0, 1.0 / 220_000.0));
+            let reference = 10.0 * (1.0 + random.between(-0.01, 0.01));
+            let full_scale = 10.24 * (1.0 + random.between(-0.005, 0.005));
+            let count =
+                reference * pull / (pull + ohm) / full_scale * 1023.0 + random.between(-2.0, 2.0);
+            let (volts, counts) = (row.volt.unwrap(), row.count.unwrap());
+            let seen = count / 1023.0 * 10.24;
+            assert!(volts.low <= seen && seen <= volts.high, "{seen} outside {volts:?}");
+            assert!(
+                (counts.0..=counts.2).contains(&(count.round() as u32)),
+                "{count} outside {counts:?}"
+            );
+            let width = volts.high - volts.low;
+            nearest.0 = nearest.0.min((seen - volts.low) / width);
+            nearest.1 = nearest.1.min((volts.high - seen) / width);
+        }
+    }
+    assert!(
+        nearest.0 < 0.2 && nearest.1 < 0.2,
+        "the bounds are too wide: draws stay {nearest:?} away"
+    );
+}
+
+#[test]
+fn bands_may_be_in_counts_or_percent_and_missing_figures_are_named() {
+    let (mut sketch, _, id) = sprayer();
+    let volts = Reader::new(&sketch.project).table(id).unwrap();
+    let in_scale = |sketch: &mut Sketch, scale, factor: f64| {
+        let pin = sketch.project.sense_pins.get_mut(id).unwrap();
+        pin.scale = scale;
+        pin.bands =
+            bands(&SPRAYER_BANDS.map(|(name, low, high)| (name, low * factor, high * factor)));
+        Reader::new(&sketch.project).table(id).unwrap()
+    };
+    let percents = in_scale(&mut sketch, Scale::Percent, 20.0);
+    let counts = in_scale(&mut sketch, Scale::Count, 1023.0 / 5.0);
+    for ((volt, percent), count) in volts.rows.iter().zip(&percents.rows).zip(&counts.rows) {
+        assert_eq!((percent.verdict, count.verdict), (volt.verdict, volt.verdict));
+        let (in_volts, in_percent) =
+            (volt.margin.unwrap().value().unwrap(), percent.margin.unwrap().value().unwrap());
+        assert!((in_percent - in_volts * 20.0).abs() < 1e-9, "{in_percent} and {in_volts}");
+        let scaled = count.scaled.unwrap();
+        let (low, nominal, high) = volt.count.unwrap();
+        assert_eq!(
+            (scaled.low, scaled.nominal, scaled.high),
+            (f64::from(low), f64::from(nominal), f64::from(high))
+        );
+    }
+    sketch.project.sense_pins.get_mut(id).unwrap().pull_ohm = None;
+    let unknown = Reader::new(&sketch.project).table(id).unwrap();
+    for row in &unknown.rows {
+        assert_eq!((row.verdict, row.volt, row.scaled, row.count), (None, None, None, None));
+        assert!(row.why.contains("the pull resistor is not known"), "{}", row.why);
+    }
+    assert!(
+        unknown
+            .findings
+            .iter()
+            .any(|finding| finding.what.contains("the pull resistor is not known"))
+    );
 }

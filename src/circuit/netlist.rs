@@ -402,3 +402,55 @@ fn taps_by_wire(project: &Project, wires: &WireData) -> BTreeMap<WireId, Vec<(f6
     }
     taps
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::ohm::Corner;
+    use crate::circuit::reduce::ohm_between;
+    use crate::testing::{Sketch, at};
+
+    #[test]
+    fn a_tapped_wire_is_split_where_the_splice_sits() {
+        let mut sketch = Sketch::new();
+        let controller = sketch.controller(3);
+        let main = sketch.wire(at(controller, 0), at(controller, 1));
+        sketch.project.wires.get_mut(main).unwrap().usage = WireUse::Harness;
+        let (near, far) = (
+            sketch.part("SP1", PartKind::Splice { on: Some(main) }),
+            sketch.part("SP2", PartKind::Splice { on: Some(main) }),
+        );
+        sketch.wire(at(near, 0), at(controller, 2));
+        let range = Range { low: 0.7, nominal: 0.8, high: 1.0 };
+        let mut wires = WireData { ohm: BTreeMap::from([(main, range)]), ..WireData::default() };
+        let ohm = |wires: &WireData, corner, a: TerminalRef, b: TerminalRef| {
+            let list = Netlist::new(&sketch.project, wires);
+            let all: Vec<EdgeIndex> = list.graph.edge_indices().collect();
+            ohm_between(&list, &all, corner, list.node(a).unwrap(), list.node(b).unwrap())
+        };
+        let close = |got: f64, want: f64| assert!((got - want).abs() < 1e-12, "{got} and {want}");
+        // Half where nothing is known: both splices in the middle.
+        close(ohm(&wires, Corner::Nominal, at(controller, 0), at(controller, 2)), 0.4);
+        close(ohm(&wires, Corner::Nominal, at(near, 0), at(far, 0)), 0.0);
+        wires.tap_fraction = BTreeMap::from([(near, 0.75), (far, 0.25)]);
+        close(ohm(&wires, Corner::High, at(controller, 0), at(controller, 2)), 0.75);
+        close(ohm(&wires, Corner::Nominal, at(near, 0), at(far, 0)), 0.4);
+        close(ohm(&wires, Corner::Low, at(controller, 0), at(controller, 1)), 0.7);
+        // On the bench a wire is at room temperature.
+        close(ohm(&wires, Corner::BenchHigh, at(controller, 0), at(controller, 1)), 0.8);
+    }
+
+    #[test]
+    fn values_that_are_no_ohms_are_named_and_left_out() {
+        let mut sketch = Sketch::new();
+        let controller = sketch.controller(2);
+        let bad = sketch.resistor_between("R1", f64::NAN, at(controller, 0), at(controller, 1));
+        sketch.resistor_between("R2", 100.0, at(controller, 0), at(controller, 1));
+        let list = Netlist::new(&sketch.project, &WireData::default());
+        assert_eq!(list.findings.len(), 1);
+        assert_eq!(list.findings[0].subject, Subject::Part(bad));
+        let all: Vec<EdgeIndex> = list.graph.edge_indices().collect();
+        let node = |n| list.node(at(controller, n)).unwrap();
+        assert_eq!(ohm_between(&list, &all, Corner::Nominal, node(0), node(1)), 100.0);
+    }
+}
