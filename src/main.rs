@@ -19,6 +19,8 @@ fn open(opening: &Opening) -> ExitCode {
 
 #[cfg(feature = "gui")]
 fn open(opening: &Opening) -> ExitCode {
+    use std::time::{Duration, Instant};
+
     use ohmloom::app;
 
     if !cli::has_display() {
@@ -32,16 +34,13 @@ fn open(opening: &Opening) -> ExitCode {
         Opening::Sample(name) => app::Start::Sample((*name).to_owned()),
     };
     // Missing system libraries show themselves as a panic while the window starts.
-    match std::panic::catch_unwind(|| app::run(start)) {
+    let began = Instant::now();
+    match cli::without_panic(|| app::run(start)) {
         Ok(Ok(())) => ExitCode::SUCCESS,
         Ok(Err(why)) => cli::without_window(opening, &NoWindow::Failed(why)),
-        Err(panic) => {
-            let why = panic.downcast_ref::<String>().map(String::as_str);
-            let why = why.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("a fault");
-            cli::without_window(
-                opening,
-                &NoWindow::Failed(why.lines().next().unwrap_or("a fault").into()),
-            )
+        Err(why) if began.elapsed() < Duration::from_secs(10) => {
+            cli::without_window(opening, &NoWindow::Failed(why))
         }
+        Err(why) => cli::stopped(&why),
     }
 }

@@ -205,9 +205,11 @@ fn work(project: &Project) -> usize {
 fn guarded(project: &Project) -> Result<Results, String> {
     catch_unwind(AssertUnwindSafe(|| {
         let reader = Reader::new(project);
-        let tables =
+        let tables: BTreeMap<SensePinId, PinTable> =
             project.sense_pins.ids().filter_map(|pin| Some((pin, reader.table(pin)?))).collect();
-        Results { tables, cut_list: cut_list(project), findings: check::findings(project), reader }
+        let findings =
+            check::findings_from(project, &reader, &tables.values().collect::<Vec<_>>());
+        Results { tables, cut_list: cut_list(project), findings, reader }
     }))
     .map_err(|_| "the readings could not be reckoned; the drawing is unharmed, undo the last step or report it".into())
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::model::{Mating, PartId, PartKind, Project, TerminalRef, WireUse};
+use crate::model::{Mating, Part, PartId, PartKind, Project, TerminalRef};
 
 /// What current may pass on its way.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -21,15 +21,11 @@ pub struct Joins {
 }
 
 impl Joins {
-    /// All joins of the given kinds; `apart` is a connector taken as pulled whatever it says.
-    pub fn new(project: &Project, through: Through, apart: Option<PartId>) -> Self {
+    /// All joins of the given kinds.
+    pub fn new(project: &Project, through: Through) -> Self {
         let mut joins = Self { next: BTreeMap::new() };
         for (_, wire) in project.wires.iter() {
-            match wire.usage {
-                WireUse::Harness | WireUse::Internal => {
-                    joins.put(wire.from.terminal, wire.to.terminal);
-                }
-            }
+            joins.put(wire.from.terminal, wire.to.terminal);
         }
         for (id, part) in project.parts.iter() {
             let at = |terminal| TerminalRef { part: id, terminal };
@@ -41,9 +37,7 @@ impl Joins {
                     }
                 }
                 PartKind::Connector(connector) => {
-                    let is_joined = connector.second.is_some()
-                        && connector.mating == Mating::Mated
-                        && apart != Some(id);
+                    let is_joined = connector.second.is_some() && connector.mating == Mating::Mated;
                     if is_joined {
                         for cavity in 0..connector.layout.count() {
                             joins.put(at(2 * cavity), at(2 * cavity + 1));
@@ -84,28 +78,30 @@ pub struct Reach(BTreeSet<TerminalRef>);
 impl Reach {
     /// Everything joined to one terminal, itself included.
     pub fn from(joins: &Joins, start: TerminalRef) -> Self {
-        let mut seen = BTreeSet::from([start]);
-        let mut todo = vec![start];
+        Self::walk(joins, vec![start], None)
+    }
+
+    /// Everything joined to the supplies; `pulled` is a connector taken as pulled apart.
+    pub fn of_supplies(project: &Project, joins: &Joins, pulled: Option<PartId>) -> Self {
+        let is_supply = |part: &Part| matches!(part.kind, PartKind::Supply(_));
+        let supplies = project.parts.iter().filter(|(_, part)| is_supply(part));
+        let starts = supplies.map(|(part, _)| TerminalRef { part, terminal: 0 }).collect();
+        Self::walk(joins, starts, pulled)
+    }
+
+    /// Walks all joins but those between the two halves of the pulled connector.
+    fn walk(joins: &Joins, starts: Vec<TerminalRef>, pulled: Option<PartId>) -> Self {
+        let mut seen: BTreeSet<TerminalRef> = starts.iter().copied().collect();
+        let mut todo = starts;
         while let Some(here) = todo.pop() {
             for next in joins.next.get(&here).into_iter().flatten() {
-                if seen.insert(*next) {
+                let is_mating = here.part == next.part && here.terminal ^ 1 == next.terminal;
+                if !(is_mating && pulled == Some(here.part)) && seen.insert(*next) {
                     todo.push(*next);
                 }
             }
         }
         Self(seen)
-    }
-
-    /// Everything the supplies feed through fuses and contacts while one connector is pulled.
-    pub fn of_supplies_with_apart(project: &Project, apart: PartId) -> Self {
-        let joins = Joins::new(project, Through::FusesAndContacts, Some(apart));
-        let mut all = BTreeSet::new();
-        for (id, part) in project.parts.iter() {
-            if let PartKind::Supply(_) = part.kind {
-                all.extend(Self::from(&joins, TerminalRef { part: id, terminal: 0 }).0);
-            }
-        }
-        Self(all)
     }
 
     /// Whether a terminal is reached.

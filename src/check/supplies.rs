@@ -9,7 +9,7 @@ use crate::units::{format_volt, trim_zeros};
 
 /// Looks at every supply and every pin with a limit.
 pub fn check(project: &Project, found: &mut Found) {
-    let joins = Joins::new(project, Through::Joints, None);
+    let joins = Joins::new(project, Through::Joints);
     for (id, part) in project.parts.iter() {
         let PartKind::Supply(_) = part.kind else { continue };
         let fed = unfused(project, &joins, id);
@@ -56,7 +56,7 @@ fn unfused(project: &Project, joins: &Joins, supply: PartId) -> BTreeSet<PartId>
 ///
 /// The pull of the controller is left out: through a resistor alone the pin sees the full supply.
 fn pin_limits(project: &Project, found: &mut Found) {
-    let joins = Joins::new(project, Through::Everything, None);
+    let joins = Joins::new(project, Through::Everything);
     for (id, pin) in project.sense_pins.iter() {
         let Some(limit_volt) = pin.limit_volt else { continue };
         let reach = Reach::from(&joins, pin.terminal);

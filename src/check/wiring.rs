@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::check::findings::Found;
-use crate::check::reach::Reach;
+use crate::check::reach::{Joins, Reach, Through};
 use crate::model::{
     Cavity, CavityFill, Connector, ContactForm, Controller, Gender, HalfSide, Part, PartId,
     PartKind, Project, Subject, TerminalRef, WireUse, cavity_of_terminal,
@@ -13,12 +13,16 @@ use crate::model::{
 pub fn check(project: &Project, found: &mut Found) {
     self_joined(project, found);
     let ends = Ends::new(project);
+    let joins = Joins::new(project, Through::FusesAndContacts);
+    let live = Reach::of_supplies(project, &joins, None);
     for (id, part) in project.parts.iter() {
         loose_terminals(&ends, id, part, found);
         match &part.kind {
             PartKind::Connector(connector) => {
                 connector_cavities(&ends, id, part, connector, found);
-                live_half(project, id, connector, found);
+                if has_live_pins(id, connector, &live) {
+                    live_half(project, &joins, id, connector, found);
+                }
             }
             PartKind::Controller(controller) => {
                 controller_cavities(&ends, id, part, controller, found);
@@ -265,11 +269,33 @@ fn numbers_beyond<'a>(
     }
 }
 
+/// Whether a half with pins is live while everything is plugged together: only then the walk of
+/// [`live_half`] is worth its time.
+fn has_live_pins(id: PartId, connector: &Connector, live: &Reach) -> bool {
+    let is_live = |side| {
+        (0..connector.layout.count().saturating_mul(2)).any(|terminal| {
+            cavity_of_terminal(terminal).1 == side
+                && live.contains(TerminalRef { part: id, terminal })
+        })
+    };
+    let halves =
+        [(HalfSide::First, Some(&connector.first)), (HalfSide::Second, connector.second.as_ref())];
+    halves
+        .into_iter()
+        .any(|(side, half)| half.is_some_and(|half| half.gender == Gender::Pins) && is_live(side))
+}
+
 /// A half that stays live when the connector is pulled should have sockets, so that no live pin
 /// can touch anything. Common practice, no source.
-fn live_half(project: &Project, id: PartId, connector: &Connector, found: &mut Found) {
+fn live_half(
+    project: &Project,
+    joins: &Joins,
+    id: PartId,
+    connector: &Connector,
+    found: &mut Found,
+) {
     let (Some(second), false) = (&connector.second, connector.rotating) else { return };
-    let reach = Reach::of_supplies_with_apart(project, id);
+    let reach = Reach::of_supplies(project, joins, Some(id));
     let live = |side: HalfSide| {
         (0..connector.layout.count().saturating_mul(2)).any(|terminal| {
             cavity_of_terminal(terminal).1 == side

@@ -8,7 +8,8 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{counted, millimetres};
 use crate::cutting::{CutList, csv_text, cut_list};
-use crate::model::{Colour, Project};
+use crate::harness::{OhmPerMetre, ohm_per_metre};
+use crate::model::{Colour, Project, WireSize};
 
 /// Makes the cut list and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
@@ -81,6 +82,10 @@ pub fn text(project: &Project, list: &CutList) -> String {
             .collect();
         text += &table(&columns, &rows);
     }
+    text += "\nWire resistance reckoned with\n";
+    for (size, data) in resistances(list) {
+        text += &wrapped("- ", &format!("{}: {data}", size.text()), 2);
+    }
     if !list.findings.is_empty() {
         text += "\nLengths not known\n";
         for finding in &list.findings {
@@ -90,12 +95,31 @@ pub fn text(project: &Project, list: &CutList) -> String {
     text
 }
 
+/// Resistance per metre of every size in the list, thickest first, with its source.
+fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
+    let mut sizes: Vec<WireSize> = Vec::new();
+    for row in &list.rows {
+        if !sizes.contains(&row.size) {
+            sizes.push(row.size);
+        }
+    }
+    sizes.sort_by(|a, b| b.area_mm2().total_cmp(&a.area_mm2()));
+    sizes.into_iter().map(|size| (size, ohm_per_metre(size))).collect()
+}
+
 fn document(project: &Project, list: &CutList) -> String {
     #[derive(Serialize)]
     struct Document<'a> {
         project: &'a str,
         wires: Vec<Row<'a>>,
         totals: Vec<Total>,
+        wire_resistance: Vec<Resistance>,
+    }
+    #[derive(Serialize)]
+    struct Resistance {
+        size: String,
+        ohm_per_metre_at_20_c: Option<f64>,
+        source: String,
     }
     #[derive(Serialize)]
     struct Row<'a> {
@@ -150,6 +174,14 @@ fn document(project: &Project, list: &CutList) -> String {
                 tracer: tracer(total.colour),
                 wires: total.n_wires,
                 cut_mm: json::number(total.cut_mm),
+            })
+            .collect(),
+        wire_resistance: resistances(list)
+            .into_iter()
+            .map(|(size, data)| Resistance {
+                size: size.text(),
+                ohm_per_metre_at_20_c: json::number(data.ohm_per_m),
+                source: data.provenance(),
             })
             .collect(),
     })

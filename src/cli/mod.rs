@@ -15,4 +15,4 @@ mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};
 pub use output::run;
-pub use window::{NoWindow, has_display, readable, without_window};
+pub use window::{NoWindow, has_display, readable, stopped, without_panic, without_window};

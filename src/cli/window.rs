@@ -1,7 +1,9 @@
 //! What stands in for the window where there is none: the state table and the cut list as text.
 
 use std::env;
+use std::panic::{self, UnwindSafe};
 use std::process::ExitCode;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::check;
 use crate::cli::args::Opening;
@@ -47,6 +49,37 @@ pub fn without_window(opening: &Opening, why: &NoWindow) -> ExitCode {
     }
 }
 
+/// Runs the window; a panic comes back as one line with its place instead of a trace on the screen.
+/// Where `RUST_BACKTRACE` asks for a trace, it is printed too.
+///
+/// # Errors
+/// What the panic said.
+pub fn without_panic<T>(window: impl FnOnce() -> T + UnwindSafe) -> Result<T, String> {
+    let said = Arc::new(Mutex::new(String::new()));
+    let keep = Arc::clone(&said);
+    let usual = panic::take_hook();
+    panic::set_hook(Box::new(move |info| {
+        let text = info.payload_as_str().unwrap_or("no reason given");
+        let at = info.location().map_or_else(String::new, |at| format!(" ({at})"));
+        let line = format!("{}{at}", text.lines().next().unwrap_or_default());
+        *keep.lock().unwrap_or_else(PoisonError::into_inner) = line;
+        if env::var_os("RUST_BACKTRACE").is_some() {
+            usual(info);
+        }
+    }));
+    let done = panic::catch_unwind(window);
+    // The usual hook comes back with its default behaviour.
+    drop(panic::take_hook());
+    done.map_err(|_| said.lock().unwrap_or_else(PoisonError::into_inner).clone())
+}
+
+/// Says that a window that had been open stopped by a fault of the program.
+pub fn stopped(why: &str) -> ExitCode {
+    failed(&format!(
+        "the window stopped by a fault in the program: {why}; unsaved work is offered at the next start"
+    ))
+}
+
 fn load(opening: &Opening) -> Result<Project, String> {
     match opening {
         Opening::File(path) => files::load(path).map_err(|error| error.to_string()),
@@ -81,5 +114,18 @@ fn how_to_get_one(why: &NoWindow) -> String {
             "The window did not open: {why}. Start ohmloom from a desktop session with OpenGL and \
              the usual X11 or Wayland libraries to get it."
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_panic_becomes_one_line_with_its_place() {
+        assert_eq!(without_panic(|| 7), Ok(7));
+        let said = without_panic(|| panic!("a library is missing\nand more")).unwrap_err();
+        assert!(said.starts_with("a library is missing (src/cli/window.rs:"), "{said}");
+        assert!(!said.contains('\n'));
     }
 }

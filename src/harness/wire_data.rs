@@ -26,16 +26,23 @@ pub struct OhmPerMetre {
     pub standing: Standing,
 }
 
-impl fmt::Display for OhmPerMetre {
-    /// `24.7 mΩ/m at 20 °C (ISO 6722-1 …, from memory)`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl OhmPerMetre {
+    /// Where the figure comes from and how far it can be trusted, in words.
+    pub fn provenance(&self) -> String {
         let standing = match self.standing {
             Standing::Read => "",
             Standing::FromMemory => ", from memory: verify before relying on it",
             Standing::Computed => ", computed",
         };
+        format!("{}{standing}", self.source)
+    }
+}
+
+impl fmt::Display for OhmPerMetre {
+    /// `24.7 mΩ/m at 20 °C (ISO 6722-1 …, from memory)`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let milli = crate::units::trim_zeros(&format!("{:.3}", self.ohm_per_m * 1e3));
-        write!(f, "{milli} mΩ/m at 20 °C ({}{standing})", self.source)
+        write!(f, "{milli} mΩ/m at 20 °C ({})", self.provenance())
     }
 }
 
