@@ -3,4 +3,5 @@
 mod bench;
 mod pictures;
 mod raster;
+mod reading;
 mod shell;
