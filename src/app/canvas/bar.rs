@@ -7,7 +7,7 @@ use egui::{
 use crate::app::action::{Action, Actions};
 use crate::app::canvas::chips::{CHIPS, chips_menu, chips_ui};
 use crate::app::canvas::find::{FIND_ID, find_ui};
-use crate::app::canvas::gesture::Input;
+use crate::app::canvas::hand::Input;
 use crate::app::canvas::state::CanvasState;
 use crate::app::canvas::transform::Lens;
 use crate::app::canvas::wiring;

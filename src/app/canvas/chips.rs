@@ -5,7 +5,7 @@ use egui::{
     vec2,
 };
 
-use crate::app::canvas::gesture::{Hand, Input};
+use crate::app::canvas::hand::{Hand, Input};
 use crate::app::canvas::transform::Lens;
 use crate::app::theme::Palette;
 use crate::app::view::View;

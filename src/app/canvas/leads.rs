@@ -7,7 +7,7 @@ use egui::{
 };
 
 use crate::app::action::Lead;
-use crate::app::canvas::gesture::{Hand, Input};
+use crate::app::canvas::hand::{Hand, Input};
 use crate::app::canvas::paint::Brush;
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;

@@ -3,7 +3,7 @@
 use egui::{Button, Response, RichText, Ui};
 
 use crate::app::action::{Action, Actions, Lead};
-use crate::app::canvas::gesture::{SheetView, item_of};
+use crate::app::canvas::hand::{SheetView, item_of};
 use crate::app::canvas::state::CanvasState;
 use crate::app::canvas::transform::Lens;
 use crate::app::canvas::wiring::{splice_on, straightened, terminal_at};

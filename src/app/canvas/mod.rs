@@ -4,6 +4,7 @@ mod bar;
 mod chips;
 mod find;
 mod gesture;
+mod hand;
 mod leads;
 mod menu;
 mod names;
@@ -17,7 +18,8 @@ mod ui;
 mod wires;
 mod wiring;
 
-pub use gesture::{Hand, Input, SheetView, step};
+pub use gesture::step;
+pub use hand::{Hand, Input, SheetView};
 pub use state::CanvasState;
 pub use transform::{Lens, PX_PER_MM, Transform};
 pub use ui::canvas_ui;

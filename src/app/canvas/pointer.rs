@@ -2,7 +2,7 @@
 
 use egui::{CursorIcon, Key, Modifiers, MouseWheelSource, PointerButton, Response, Ui, vec2};
 
-use crate::app::canvas::gesture::{Hand, Input, Keys};
+use crate::app::canvas::hand::{Hand, Input, Keys};
 use crate::app::canvas::state::CanvasState;
 use crate::app::canvas::transform::Lens;
 use crate::drawing::{FrameGrip, GRID_MM, Hit};

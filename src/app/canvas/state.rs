@@ -1,6 +1,6 @@
 //! What the sheet remembers between frames: where it is looked at, what the hand holds, and wishes from commands.
 
-use crate::app::canvas::gesture::Hand;
+use crate::app::canvas::hand::Hand;
 use crate::app::canvas::scene::Scene;
 use crate::app::canvas::transform::Transform;
 use crate::drawing::Hit;

@@ -6,7 +6,8 @@ use egui::{Id, Mesh, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use crate::app::action::Actions;
 use crate::app::canvas::bar::{BAR_HEIGHT, bar_ui};
-use crate::app::canvas::gesture::{Hand, Input, SheetView, item_of, step};
+use crate::app::canvas::gesture::step;
+use crate::app::canvas::hand::{Hand, Input, SheetView, item_of};
 use crate::app::canvas::leads::leads_ui;
 use crate::app::canvas::menu;
 use crate::app::canvas::names;

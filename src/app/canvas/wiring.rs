@@ -1,7 +1,7 @@
 //! Wires as the hand makes them: new ones, corners, splices tapped onto a wire; and free spots for new parts.
 
 use crate::app::action::Action;
-use crate::app::canvas::gesture::SheetView;
+use crate::app::canvas::hand::SheetView;
 use crate::drawing::{self, GRID_MM, Hit};
 use crate::edit::{Edit, Placement};
 use crate::geometry::{Flip, Point, Rect, Turn, point};

@@ -1,9 +1,12 @@
-//! Gestures as tables: what the pointer does, and what comes of it.
+//! Gestures as tables: what goes in, what the project is afterwards.
+
+use std::collections::BTreeSet;
 
 use super::*;
+use crate::app::action::Lead;
 use crate::app::canvas::scene::Scene;
 use crate::edit::{History, parse_placing};
-use crate::model::{WireSize, WireUse};
+use crate::model::{ControlId, FrameId, State, WireSize, WireUse};
 
 /// A sheet with a hand: inputs go in, the project changes as dispatch would change it.
 struct Bench {
