@@ -4,3 +4,4 @@ mod bench;
 mod pictures;
 mod raster;
 mod shell;
+mod story;
