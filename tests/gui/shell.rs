@@ -161,7 +161,9 @@ fn a_problem_leads_to_its_place() {
     window.drop_at(at);
     window.run();
     assert_eq!(window.state().stage, Stage::Sketch);
-    assert!(window.state().selection.iter().any(|item| matches!(item, Item::Part(_) | Item::Wire(_))));
+    assert!(
+        window.state().selection.iter().any(|item| matches!(item, Item::Part(_) | Item::Wire(_)))
+    );
 }
 
 #[test]

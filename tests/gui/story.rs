@@ -96,7 +96,10 @@ fn change_a_resistor(window: &mut Window) {
 }
 
 /// Cut lengths by wire, from a table with a `wire` and a `cut_mm` column.
-fn cut_lengths(text: &str, is_wanted: impl Fn(&csv::StringRecord) -> bool) -> BTreeMap<String, f64> {
+fn cut_lengths(
+    text: &str,
+    is_wanted: impl Fn(&csv::StringRecord) -> bool,
+) -> BTreeMap<String, f64> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let headers = reader.headers().unwrap().clone();
     let column = |word: &str| headers.iter().position(|name| name.starts_with(word)).unwrap();
