@@ -5,3 +5,4 @@ mod pictures;
 mod raster;
 mod reading;
 mod shell;
+mod story;
