@@ -189,7 +189,7 @@ fn answers_go_into_files_whole_or_not_at_all() {
     assert_eq!((nowhere.code, nowhere.err.lines().count()), (2, 1), "{}", nowhere.err);
     let folder = cut(home.path());
     assert_eq!(folder.code, 2);
-    assert_eq!(listing(home.path()), [out.clone()]);
+    assert_eq!(listing(home.path()), std::slice::from_ref(&out));
 
     let own = home.path().join("own.ohmloom");
     fs::copy(&file, &own).unwrap();

@@ -66,6 +66,10 @@ pub fn resistance(
                 continue;
             }
             let factor = &rows[row][pivot] / &rows[pivot][pivot];
+            #[expect(
+                clippy::needless_range_loop,
+                reason = "two rows are read and written side by side"
+            )]
             for column in pivot..=size {
                 let less = &factor * &rows[pivot][column];
                 rows[row][column] -= less;
