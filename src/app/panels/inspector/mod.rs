@@ -47,7 +47,7 @@ impl Page {
             Self::Selection => "Selected",
             Self::Controls => "Controls",
             Self::Pins => "Sense pins",
-            Self::Project => "Project",
+            Self::Project => "Settings",
         }
     }
 

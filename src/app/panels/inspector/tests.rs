@@ -323,7 +323,7 @@ fn every_page_of_every_sample_draws_with_named_fields() {
         let mut state = AppState::new(project.clone());
         state.selection.clear();
         let mut harness = panel(state);
-        for page in ["Controls", "Sense pins", "Project"] {
+        for page in ["Controls", "Sense pins", "Settings"] {
             press(&mut harness, page);
         }
         // The harness itself fails on an input without a name.
