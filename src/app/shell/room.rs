@@ -23,13 +23,15 @@ const LEAST_STAGE: f32 = 380.0;
 impl Room {
     /// Shares out a window; `wide_page` for a page of more than a list.
     pub fn of(window: Vec2, wide_page: bool) -> Self {
-        let side = (window.x * 0.3).clamp(200.0, 340.0);
+        // From the least window on, the cards and the strip have the size they are made for; only
+        // larger text takes some of it.
+        let side = (window.x * 0.38).clamp(200.0, 340.0);
         let wanted = if wide_page { 540.0 } else { 380.0 };
         let stage = window.x - side;
         let page_covers_stage = stage - wanted < LEAST_STAGE;
         Self {
             side,
-            strip: (window.y * 0.26).clamp(96.0, 196.0),
+            strip: (window.y * 0.33).clamp(96.0, 196.0),
             page: if page_covers_stage { stage } else { wanted },
             page_covers_stage,
             has_undo_words: window.x >= 640.0,
@@ -63,5 +65,13 @@ mod tests {
         assert_eq!((room.side, room.strip, room.page), (340.0, 196.0, 380.0));
         assert!(!room.page_covers_stage);
         assert!(Room::of(vec2(900.0, 600.0), false).page_covers_stage);
+    }
+
+    #[test]
+    fn cards_and_strip_are_full_size_from_the_least_window_on() {
+        for window in [vec2(900.0, 600.0), vec2(1000.0, 650.0), vec2(1440.0, 900.0)] {
+            let room = Room::of(window, false);
+            assert_eq!((room.side, room.strip), (340.0, 196.0), "{window:?}");
+        }
     }
 }
