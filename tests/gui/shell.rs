@@ -204,6 +204,8 @@ fn the_top_bar_stays_within_small_windows() {
         state.preferences.text_scale = scale;
         let mut window = window(state, size);
         let screen = window.ctx.content_rect();
+        // The pixels stay, so larger text leaves fewer points.
+        assert_eq!(screen.size(), egui::vec2(size[0], size[1]) / scale);
         let mut right = 0.0;
         for label in ["Sketch", "Read", "Cut", "Project"] {
             let rect = window.get_by_label(label).rect();
@@ -213,5 +215,28 @@ fn the_top_bar_stays_within_small_windows() {
         }
         click(&mut window, "Read");
         assert_eq!(window.state().stage, Stage::Read);
+    }
+}
+
+/// Nothing that is in sight at all may stick out of the window, whatever the text size.
+#[test]
+fn cards_and_strip_stay_within_the_window_with_large_text() {
+    for (size, scale) in [([900.0, 600.0], 1.0), (USUAL, 1.5), (USUAL, 2.0)] {
+        let mut state = with_sample("forwarder");
+        state.preferences.text_scale = scale;
+        let window = window(state, size);
+        let screen = window.ctx.content_rect();
+        let reading = window.get_by_label("Reading open").rect();
+        assert!(screen.contains_rect(reading), "{reading:?} in {screen:?}");
+        let gate = window.get_by_label("Gate: HOLD").rect();
+        assert!(screen.contains_rect(gate), "{gate:?} in {screen:?}");
+        let sheet = window.get_by_label("Sheet").rect();
+        assert!(sheet.right() < reading.left(), "the sheet covers the reading at {scale}");
+        for part in ["G1 supply 12 V", "R1 resistor 6.81 kΩ HOLD", "X3 connector column joint"] {
+            if let Some(node) = window.query_by_label(part) {
+                assert!(sheet.contains_rect(node.rect()), "{part} is not fitted at {scale}");
+            }
+        }
+        assert!(window.query_by_label("R1 resistor 6.81 kΩ HOLD").is_some(), "fitted at {scale}");
     }
 }

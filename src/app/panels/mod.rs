@@ -37,6 +37,8 @@ pub struct PanelsState {
     pub page: Option<Page>,
     /// The sentence at the lower edge as it was last seen, and since when in seconds.
     pub notice_seen: (Option<Notice>, f64),
+    /// The text scale of the last frame.
+    pub text_scale_seen: Option<f32>,
     /// The question that was on the card in the last frame.
     pub question_seen: Option<Question>,
     /// The inspector's fields.

@@ -20,9 +20,13 @@ use crate::app::view::View;
 /// How often a worker or a dialog is asked for its answer.
 const ASK_AGAIN: Duration = Duration::from_millis(30);
 
+/// Height that controls and band ruler are made for.
+const STRIP_CONTENT: f32 = 156.0;
+
 /// One frame of the whole window: brings results up to date, draws, carries out what was done.
 pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     theme::apply(ui.ctx(), &state.preferences);
+    fit_to_text_scale(ui, state);
     take_dialog_answer(state);
     let revision = state.history.revision();
     let project = state.history.project();
@@ -37,6 +41,15 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     panels::notice_ui(ui.ctx(), stage, state, &mut actions);
     for action in actions.take() {
         dispatch(state, action);
+    }
+}
+
+/// A new text scale leaves the sheet another size: the drawing is fitted to it.
+fn fit_to_text_scale(ui: &Ui, state: &mut AppState) {
+    let scale = ui.ctx().zoom_factor();
+    let seen = state.panels.text_scale_seen.replace(scale);
+    if seen.is_some_and(|seen| seen != scale) {
+        state.canvas.fit_wanted = true;
     }
 }
 
@@ -95,27 +108,39 @@ fn stage_ui(
     });
 }
 
-/// Controls, and the band ruler beside them.
+/// Controls, and the band ruler beside them. With large text the strip scrolls.
 fn strip_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
-    let width = ui.available_width();
-    let ruler_width = (width * 0.34).clamp(190.0, 620.0).min(width * 0.5);
     theme::card(view.palette).show(ui, |ui| {
         ui.set_min_size(ui.available_size());
-        Panel::right("ruler below")
-            .frame(Frame::new())
-            .exact_size(ruler_width)
-            .show_separator_line(false)
-            .show(ui, |ui| panels::ruler_ui(ui, view, &mut own.ruler, actions));
-        CentralPanel::default()
-            .frame(Frame::new())
-            .show(ui, |ui| panels::controls_ui(ui, view, &mut own.controls, actions));
+        if ui.available_height() >= STRIP_CONTENT {
+            strip_content_ui(ui, view, own, actions);
+            return;
+        }
+        ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
+        ScrollArea::vertical().id_salt("strip").auto_shrink(false).show(ui, |ui| {
+            let size = egui::vec2(ui.available_width(), STRIP_CONTENT);
+            ui.allocate_ui(size, |ui| strip_content_ui(ui, view, own, actions));
+        });
     });
+}
+
+fn strip_content_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
+    let width = ui.available_width();
+    let ruler_width = (width * 0.34).clamp(190.0, 620.0).min(width * 0.5);
+    Panel::right("ruler below")
+        .frame(Frame::new())
+        .exact_size(ruler_width)
+        .show_separator_line(false)
+        .show(ui, |ui| panels::ruler_ui(ui, view, &mut own.ruler, actions));
+    CentralPanel::default()
+        .frame(Frame::new())
+        .show(ui, |ui| panels::controls_ui(ui, view, &mut own.controls, actions));
 }
 
 /// The cards beside the stage, one under the other.
 fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
     ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    ScrollArea::both().auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 10.0;
         let width = ui.available_width();
         let mut card = |ui: &mut Ui, add: &mut dyn FnMut(&mut Ui, &mut Actions)| {

@@ -25,7 +25,7 @@ impl Room {
     pub fn of(window: Vec2, wide_page: bool) -> Self {
         // From the least window on, the cards and the strip have the size they are made for; only
         // larger text takes some of it.
-        let side = (window.x * 0.38).clamp(200.0, 340.0);
+        let side = (window.x * 0.45).clamp(200.0, 340.0);
         let wanted = if wide_page { 540.0 } else { 380.0 };
         let stage = window.x - side;
         let page_covers_stage = stage - wanted < LEAST_STAGE;
