@@ -228,8 +228,16 @@ fn cards_and_strip_stay_within_the_window_with_large_text() {
         let screen = window.ctx.content_rect();
         let reading = window.get_by_label("Reading open").rect();
         assert!(screen.contains_rect(reading), "{reading:?} in {screen:?}");
-        let gate = window.get_by_label("Gate: HOLD").rect();
-        assert!(screen.contains_rect(gate), "{gate:?} in {screen:?}");
+        // The widest line of the cards, and the strip from its heading down to its first control.
+        for label in ["Show ohms", "Show percent of full scale", "Gate: HOLD"] {
+            let rect = window.get_by_label(label).rect();
+            assert!(screen.contains_rect(rect), "{label}: {rect:?} in {screen:?} at {scale}");
+        }
+        // The inspector has a tab of that name, so the heading is asked for by its role.
+        let heading = window.get_by_role_and_label(Role::Label, "Controls").rect();
+        assert!(screen.contains_rect(heading), "{heading:?} in {screen:?} at {scale}");
+        let sheet_end = window.get_by_label("Sheet").rect().bottom();
+        assert!(heading.top() > sheet_end, "the sheet covers the strip at {scale}");
         let sheet = window.get_by_label("Sheet").rect();
         assert!(sheet.right() < reading.left(), "the sheet covers the reading at {scale}");
         for part in ["G1 supply 12 V", "R1 resistor 6.81 kΩ HOLD", "X3 connector column joint"] {
