@@ -81,7 +81,12 @@ fn open(start: Start, is_up: Arc<AtomicBool>) -> eframe::Result {
 fn why_no_window(said: &str) -> String {
     let lower = said.to_lowercase();
     let has = |words: &[&str]| words.iter().any(|word| lower.contains(word));
-    let first_line = said.lines().next().unwrap_or_default().trim_end_matches('.');
+    let first_line = said.lines().next().unwrap_or_default();
+    // Where in whose sources it was noticed helps nobody here: `os error at …/mod.rs:788: `.
+    let first_line = first_line.rsplit_once(".rs:").map_or(first_line, |(_, rest)| rest);
+    let first_line =
+        first_line.trim_start_matches(|c: char| c.is_ascii_digit() || c == ':' || c == ' ');
+    let first_line = first_line.trim_end_matches('.');
     if has(&[".so", "library"]) {
         format!(
             "a library of the desktop is missing ({first_line}); on Debian or Ubuntu \
@@ -112,6 +117,11 @@ mod tests {
                 "no display answers",
             ),
             ("XOpenDisplayFailed", "no display answers"),
+            (
+                "winit EventLoopError: os error at /home/me/.cargo/linux/mod.rs:788: Failed to open \
+                 connection to X server",
+                "no display answers (Failed to open connection to X server)",
+            ),
             (
                 "Library libxkbcommon-x11.so could not be loaded.",
                 "a library of the desktop is missing (Library libxkbcommon-x11.so could not be loaded)",
