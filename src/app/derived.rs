@@ -124,7 +124,7 @@ impl Derived {
                 self.keep(answer, revision);
             }
             Ok(_) | Err(TryRecvError::Disconnected) => self.job = None,
-            Err(TryRecvError::Empty) if revision != wanted => self.job = None,
+            // Also when the project has moved on: one worker at a time, however fast a hand drags.
             Err(TryRecvError::Empty) => {}
         }
     }
@@ -158,6 +158,8 @@ impl Derived {
         match answer {
             Ok(results) => self.results = Some(Arc::new(results)),
             Err(sentence) => {
+                // What is left of the revision before must not be shown as this one's.
+                self.results = None;
                 self.failed = Some(sentence);
                 self.live.clear();
                 self.meter = None;
@@ -212,4 +214,43 @@ fn guarded(project: &Project) -> Result<Results, String> {
         Results { tables, cut_list: cut_list(project), findings, reader }
     }))
     .map_err(|_| "the readings could not be reckoned; the drawing is unharmed, undo the last step or report it".into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::samples;
+
+    fn refreshed(derived: &mut Derived, project: &Project, revision: u64) -> bool {
+        derived.refresh(project, Revision(revision), &State::rest(), &MeterState::default())
+    }
+
+    #[test]
+    fn a_revision_that_could_not_be_reckoned_shows_nothing_of_the_one_before() {
+        let project = samples::open("forwarder").unwrap();
+        let mut derived = Derived::default();
+        refreshed(&mut derived, &project, 1);
+        assert!(derived.is_current(Revision(1)) && derived.cut_list().is_some());
+        derived.keep(Err("no".into()), Revision(2));
+        assert!(!refreshed(&mut derived, &project, 2));
+        assert!(!derived.is_current(Revision(2)));
+        assert!(derived.cut_list().is_none() && derived.findings().is_empty());
+        assert_eq!(derived.failure(), Some("no"));
+        refreshed(&mut derived, &project, 3);
+        assert!(derived.is_current(Revision(3)) && derived.failure().is_none());
+    }
+
+    #[test]
+    fn a_late_answer_is_dropped_and_no_second_worker_starts_beside_the_first() {
+        let project = samples::open("forwarder").unwrap();
+        let mut derived = Derived::default();
+        let (send, receive) = channel();
+        derived.job = Some((Revision(1), receive));
+        assert!(refreshed(&mut derived, &project, 2), "the first worker is still busy");
+        assert!(!derived.is_current(Revision(2)));
+        send.send(guarded(&Project::empty("older"))).unwrap();
+        assert!(!refreshed(&mut derived, &project, 2));
+        assert!(derived.is_current(Revision(2)));
+        assert_eq!(derived.cut_list().map(|list| list.rows.len()), Some(7));
+    }
 }

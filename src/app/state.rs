@@ -80,6 +80,8 @@ pub struct AppState {
     pub stage: Stage,
     /// Preferences.
     pub preferences: Preferences,
+    /// The preferences the window was last dressed in.
+    pub themed: Option<Preferences>,
     /// Recent files, latest first.
     pub recent: Vec<PathBuf>,
     /// Results.
@@ -122,6 +124,7 @@ impl AppState {
             scale: None,
             stage: Stage::default(),
             preferences: Preferences::default(),
+            themed: None,
             recent: Vec::new(),
             derived: Derived::default(),
             canvas: CanvasState::default(),

@@ -150,3 +150,28 @@ pub struct SensePin {
     /// Greatest offset of the return against the controller's own ground, volts, either sign.
     pub ground_offset_volt: f64,
 }
+
+impl SensePin {
+    /// A pin on the ground side that reads ohms between two terminals and knows nothing else.
+    pub fn bare(name: &str, terminal: TerminalRef, reference: TerminalRef) -> Self {
+        Self {
+            name: name.to_owned(),
+            terminal,
+            reference,
+            side: Side::Ground,
+            pull_ohm: None,
+            reference_volt: None,
+            full_scale: None,
+            converter: None,
+            limit_volt: None,
+            scale: Scale::Ohm,
+            bands: Vec::new(),
+            expectations: Vec::new(),
+            debounce_ms: None,
+            arming: String::new(),
+            wire_loop_ohm: None,
+            leak_low_ohm: None,
+            ground_offset_volt: 0.0,
+        }
+    }
+}

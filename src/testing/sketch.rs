@@ -6,8 +6,8 @@ use crate::geometry::{Flip, Point, Turn};
 use crate::model::{
     BaseColour, CavityLayout, Colour, Contact, ContactForm, Control, ControlId, ControlKind,
     Controller, End, EndKind, Expectation, Fuse, Gender, Half, Latch, Numbering, Part, PartId,
-    PartKind, Position, Project, Resistor, Scale, SensePin, SensePinId, Side, Supply, TerminalRef,
-    Wire, WireId, WireModel, WireSize, WireUse,
+    PartKind, Position, Project, Resistor, SensePin, SensePinId, Supply, TerminalRef, Wire, WireId,
+    WireModel, WireSize, WireUse,
 };
 use crate::units::Range;
 
@@ -178,25 +178,7 @@ impl Sketch {
 
 /// A pin that reads ohms between two terminals and knows nothing else.
 pub fn bare_pin(terminal: TerminalRef, reference: TerminalRef) -> SensePin {
-    SensePin {
-        name: "sense".into(),
-        terminal,
-        reference,
-        side: Side::Ground,
-        pull_ohm: None,
-        reference_volt: None,
-        full_scale: None,
-        converter: None,
-        limit_volt: None,
-        scale: Scale::Ohm,
-        bands: Vec::new(),
-        expectations: Vec::new(),
-        debounce_ms: None,
-        arming: String::new(),
-        wire_loop_ohm: None,
-        leak_low_ohm: None,
-        ground_offset_volt: 0.0,
-    }
+    SensePin::bare("sense", terminal, reference)
 }
 
 /// What is asked for while the controls named stand so.

@@ -135,7 +135,11 @@ fn from_the_sample_to_a_cut_list() {
     // With the gate in HOLD the pin reads 1 / (1/6810 + 1/2200) = 1663 Ω wherever UP alone is asked
     // for: from the lever, from the rim, or from both at once.
     assert_eq!(after.get("gap"), Some(&3), "{after:?}");
-    assert!(window.query_all_by_label_contains("✖").next().is_some());
+    // With the gate in AUTO, UP from the rim reads 2200 Ω: in the band of DOWN, which nobody asked for.
+    assert_eq!(after.get("clash"), Some(&1), "{after:?}");
+    window.get_by_label("✖ 1 clash");
+    window.get_by_label("✖ clash");
+    window.get_by_label_contains("3 gaps");
 
     click(&mut window, "Cut");
     let folder = tempfile::tempdir().unwrap();

@@ -25,7 +25,10 @@ const STRIP_CONTENT: f32 = 156.0;
 
 /// One frame of the whole window: brings results up to date, draws, carries out what was done.
 pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
-    theme::apply(ui.ctx(), &state.preferences);
+    if state.themed != Some(state.preferences) {
+        theme::apply(ui.ctx(), &state.preferences);
+        state.themed = Some(state.preferences);
+    }
     fit_to_text_scale(ui, state);
     take_dialog_answer(state);
     let revision = state.history.revision();

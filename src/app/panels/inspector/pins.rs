@@ -12,7 +12,7 @@ use crate::app::panels::inspector::expectations;
 use crate::app::panels::inspector::measuring;
 use crate::app::widgets::{Pen, choice, quiet, word_button};
 use crate::edit::Edit;
-use crate::model::{PartKind, Project, Scale, SensePin, SensePinId, Side, TerminalRef, Wire};
+use crate::model::{PartKind, Project, SensePin, SensePinId, Side, TerminalRef, Wire};
 
 /// Turns a change of a pin into an edit.
 pub fn changed_pin((id, pin): (SensePinId, &SensePin), change: impl FnOnce(&mut SensePin)) -> Edit {
@@ -115,25 +115,8 @@ pub fn new_pin(project: &Project, terminal: TerminalRef) -> Option<SensePin> {
         .map(|other| TerminalRef { part: terminal.part, terminal: other })
         .find(|other| *other != terminal);
     let side = if supply.is_some() { Side::Supply } else { Side::Ground };
-    Some(SensePin {
-        name: pin_name(project, terminal),
-        terminal,
-        reference: supply.or(ground).or(cavity)?,
-        side,
-        pull_ohm: None,
-        reference_volt: None,
-        full_scale: None,
-        converter: None,
-        limit_volt: None,
-        scale: Scale::Ohm,
-        bands: Vec::new(),
-        expectations: Vec::new(),
-        debounce_ms: None,
-        arming: String::new(),
-        wire_loop_ohm: None,
-        leak_low_ohm: None,
-        ground_offset_volt: 0.0,
-    })
+    let reference = supply.or(ground).or(cavity)?;
+    Some(SensePin { side, ..SensePin::bare(&pin_name(project, terminal), terminal, reference) })
 }
 
 /// Circuit of the wire that ends there, or of the cavity's note, or `signal`.
