@@ -185,10 +185,15 @@ pub fn format_ohm(ohm: f64) -> String {
 
 /// Writes ohms as a workshop does in sums: `6.81k`, `470`, `1.5M`; at most four figures, no unit.
 pub fn format_ohm_short(ohm: f64) -> String {
+    format_ohm_figures(ohm, 4)
+}
+
+/// The same with at most `figures` figures: `22.0006k` with six.
+pub fn format_ohm_figures(ohm: f64, figures: usize) -> String {
     if ohm.is_infinite() {
         return "open".into();
     }
-    let (digits, prefix) = engineering(ohm, 4);
+    let (digits, prefix) = engineering(ohm, figures);
     let digits = if digits.contains('.') {
         digits.trim_end_matches('0').trim_end_matches('.')
     } else {
@@ -307,6 +312,7 @@ mod tests {
         assert_eq!(format_ohm_short(6810.0), "6.81k");
         assert_eq!(format_ohm_short(2303.2), "2.303k");
         assert_eq!(format_ohm_short(22000.0), "22k");
+        assert_eq!(format_ohm_figures(22000.6, 6), "22.0006k");
         assert_eq!(format_iec60062(6810.0), "6k81");
         assert_eq!(format_iec60062(470.0), "470R");
         assert_eq!(format_iec60062(0.22), "0R22");

@@ -241,3 +241,11 @@ fn every_harness_wire_is_listed_with_its_ends_colour_route_and_cut_length() {
         assert_eq!(got, want, "{name}");
     }
 }
+
+#[test]
+fn a_small_term_of_a_sum_is_not_rounded_away() {
+    let (project, pin) = open("sprayer");
+    // All three toggles off: the end-of-line resistor and the wire loop, 22000 + 0.6.
+    let lines = Reader::new(&project).working(pin, &State::rest());
+    assert_eq!(lines.first().map(String::as_str), Some("R4 + loop = 22k + 0.6 = 22.0006k"));
+}

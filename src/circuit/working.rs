@@ -9,7 +9,7 @@ use crate::circuit::netlist::{Netlist, Source};
 use crate::circuit::ohm::Corner;
 use crate::circuit::solve::Problem;
 use crate::model::{PartKind, Project, Wire};
-use crate::units::{format_ohm, format_ohm_short, trim_zeros};
+use crate::units::{format_ohm, format_ohm_figures, format_ohm_short, trim_zeros};
 
 /// Names longer than this are replaced by a letter.
 const LONGEST_NAME: usize = 24;
@@ -158,7 +158,7 @@ impl Paper {
             .collect();
         let names = called.join(sign);
         let values = members.iter().map(|e| ohm_text(e.ohm)).collect::<Vec<_>>().join(sign);
-        let mut line = format!("{names} = {values} = {}", ohm_text(ohm));
+        let mut line = format!("{names} = {values} = {}", result_text(ohm, members));
         let is_last = self.elements.is_empty();
         let too_long = names.chars().count() > LONGEST_NAME && !is_last;
         let name = if too_long {
@@ -247,6 +247,14 @@ fn wire_name(wire: &Wire) -> String {
 /// Ohms as in sums; below one ohm without a prefix.
 fn ohm_text(ohm: f64) -> String {
     if ohm >= 1.0 { format_ohm_short(ohm) } else { short_number(ohm) }
+}
+
+/// A result with as many figures as it takes to differ from each of its members:
+/// 22k + 0.6 is 22.0006k on paper too, not 22k.
+fn result_text(ohm: f64, members: &[Element]) -> String {
+    let differs = |text: &String| members.iter().all(|e| ohm_text(e.ohm) != *text);
+    let longer = (5..=9).map(|figures| format_ohm_figures(ohm, figures));
+    std::iter::once(ohm_text(ohm)).chain(longer).find(differs).unwrap_or_else(|| ohm_text(ohm))
 }
 
 /// Four figures without an exponent.

@@ -1,6 +1,6 @@
 //! Paints symbols from their marks, in the tones of the theme.
 
-use egui::{Color32, CornerRadius, Shape, Stroke, StrokeKind};
+use egui::{Color32, CornerRadius, FontId, Shape, Stroke, StrokeKind};
 
 use crate::app::canvas::paint::{Brush, TextRank, Texts, anchor};
 use crate::app::theme;
@@ -96,7 +96,12 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
                 let mut shown = text.as_str();
                 let fitted;
                 let (font, rank) = match (role, tone) {
-                    (TextRole::Name | TextRole::Note, Tone::Lit) => (bold(), TextRank::Always),
+                    (TextRole::Name, Tone::Lit) => (bold(), TextRank::Always),
+                    (TextRole::Note, Tone::Lit) => {
+                        fitted = fitted_text(brush, text, *size_mm, bold());
+                        shown = &fitted;
+                        (bold(), TextRank::Always)
+                    }
                     (TextRole::Name, Tone::Ink | Tone::Quiet) => {
                         if scale < SHORT_NAME_SCALE {
                             shown = text.split(' ').next().unwrap_or(text);
@@ -107,7 +112,7 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
                         if scale < NOTE_SCALE {
                             continue;
                         }
-                        fitted = fitted_text(brush, text, *size_mm);
+                        fitted = fitted_text(brush, text, *size_mm, theme::plain(size));
                         shown = &fitted;
                         (theme::plain(size), TextRank::Note)
                     }
@@ -131,12 +136,11 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
 
 /// The text, cut with an ellipsis to the width the drawing reckoned with: letters do not shrink
 /// below what can be read, so far out they are wider than that.
-fn fitted_text(brush: &Brush<'_>, text: &str, size_mm: f64) -> String {
+fn fitted_text(brush: &Brush<'_>, text: &str, size_mm: f64, font: FontId) -> String {
     let reckoned = drawing::text_width_mm(text, size_mm) as f32 * brush.lens.scale() * 1.04;
     let room = reckoned.max(SHORT_NOTE);
     let width = |text: &str| {
-        let font = theme::plain(brush.text_size());
-        brush.painter.layout_no_wrap(text.to_owned(), font, brush.palette.ink).size().x
+        brush.painter.layout_no_wrap(text.to_owned(), font.clone(), brush.palette.ink).size().x
     };
     if width(text) <= room {
         return text.to_owned();
