@@ -240,7 +240,7 @@ pub fn engineering(value: f64, figures: usize) -> (String, &'static str) {
 }
 
 /// Rounds to a number of significant figures.
-fn round_figures(value: f64, figures: usize) -> f64 {
+pub fn round_figures(value: f64, figures: usize) -> f64 {
     format!("{:.*e}", figures.saturating_sub(1), value).parse().unwrap_or(value)
 }
 

@@ -9,7 +9,7 @@ use crate::circuit::netlist::{Netlist, Source};
 use crate::circuit::ohm::Corner;
 use crate::circuit::solve::Problem;
 use crate::model::{PartKind, Project, Wire};
-use crate::units::{format_ohm, format_ohm_figures, format_ohm_short, trim_zeros};
+use crate::units::{format_ohm, format_ohm_figures, format_ohm_short, round_figures, trim_zeros};
 
 /// Names longer than this are replaced by a letter.
 const LONGEST_NAME: usize = 24;
@@ -249,12 +249,20 @@ fn ohm_text(ohm: f64) -> String {
     if ohm >= 1.0 { format_ohm_short(ohm) } else { short_number(ohm) }
 }
 
-/// A result with as many figures as it takes to differ from each of its members:
+/// Share of what a step does to a member that rounding a longer result may still hide.
+const HIDDEN_SHARE: f64 = 0.05;
+
+/// A result in four figures, or in more where four would not show that the step did anything:
 /// 22k + 0.6 is 22.0006k on paper too, not 22k.
 fn result_text(ohm: f64, members: &[Element]) -> String {
-    let differs = |text: &String| members.iter().all(|e| ohm_text(e.ohm) != *text);
-    let longer = (5..=9).map(|figures| format_ohm_figures(ohm, figures));
-    std::iter::once(ohm_text(ohm)).chain(longer).find(differs).unwrap_or_else(|| ohm_text(ohm))
+    let usual = ohm_text(ohm);
+    if ohm < 1.0 || members.iter().all(|e| ohm_text(e.ohm) != usual) {
+        return usual;
+    }
+    let least_change = members.iter().map(|e| (ohm - e.ohm).abs()).fold(f64::INFINITY, f64::min);
+    let shows =
+        |figures: &usize| (round_figures(ohm, *figures) - ohm).abs() <= HIDDEN_SHARE * least_change;
+    format_ohm_figures(ohm, (5..9).find(shows).unwrap_or(9))
 }
 
 /// Four figures without an exponent.
