@@ -1,5 +1,7 @@
 //! The program itself, run as a person or a script runs it.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

@@ -1,5 +1,7 @@
 //! Damaged files: thousands of seeded mutations, never a panic, never a write, always one clear line.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::fs;
 use std::path::Path;
 

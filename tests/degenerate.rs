@@ -1,5 +1,7 @@
 //! Circuits that are not what was meant get a name and a place; meter and live path on small circuits.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use ohmloom::model::{
     ContactForm, Diagnostic, Mating, Need, PartKind, Severity, Side, State, Subject, WireId,
 };
@@ -14,7 +16,7 @@ fn found<'a>(findings: &'a [Diagnostic], word: &str) -> Option<&'a Diagnostic> {
 fn close(reading: MeterReading, want: f64) {
     match reading {
         MeterReading::Value(got) => {
-            assert!((got - want).abs() < 1e-9 * want.abs().max(1.0), "{got} and {want}")
+            assert!((got - want).abs() < 1e-9 * want.abs().max(1.0), "{got} and {want}");
         }
         other => panic!("{other:?} instead of {want}"),
     }

@@ -25,6 +25,7 @@ const ODD: [f64; 14] = [
 ];
 
 /// An edit that carries a row of another project, often with a number or a text spoiled.
+#[expect(clippy::too_many_lines, reason = "one arm an edit")]
 fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
     let odd = r.pick(&ODD);
     let is_odd = r.once_in(3);
@@ -67,7 +68,7 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
                     PartKind::Fuse(fuse) => fuse.rating_amp = odd,
                     PartKind::Supply(supply) => supply.volt.high = odd,
                     PartKind::Contact(contact) => {
-                        contact.closed_ohm = Some(ohmloom::units::Range::up_to(odd))
+                        contact.closed_ohm = Some(ohmloom::units::Range::up_to(odd));
                     }
                     PartKind::Ground
                     | PartKind::Splice { .. }

@@ -3,6 +3,8 @@
 //! `UPDATE_GOLDEN=1 cargo test --test exports` writes the golden files anew; look at the
 //! difference before keeping it.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;

@@ -1,5 +1,7 @@
 //! Invented machines with known readings: the sprayer's table to the last printed digit, the railcar's clashes.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::collections::BTreeMap;
 
 use ohmloom::model::{

@@ -1,6 +1,8 @@
 //! The circuit against answers that share no code with it: exact rationals, general linear algebra,
 //! networkx, and random draws of every value that has a range.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 #[path = "oracles/exact.rs"]
 mod exact;
 #[path = "oracles/random.rs"]
@@ -177,7 +179,7 @@ fn walk_node_equations_meter_and_nalgebra_agree() {
             }
             match reader.meter_ohm(&row.state, sense.terminal, sense.reference) {
                 MeterReading::Value(ohm) => {
-                    assert!(apart(ohm, walk) < 1e-13, "seed {seed}: {ohm} and {walk}")
+                    assert!(apart(ohm, walk) < 1e-13, "seed {seed}: {ohm} and {walk}");
                 }
                 MeterReading::Open => assert!(walk.is_infinite(), "seed {seed}"),
                 other => panic!("{other:?}"),
@@ -334,7 +336,10 @@ fn random_draws_never_leave_the_bounds_and_the_bounds_are_reached() {
                 assert!(inside, "seed {seed}: {got} outside {bounds:?}");
                 match draw {
                     0 => {
-                        assert!(apart(got, bounds.low) < 1e-13, "seed {seed}: {got} and {bounds:?}")
+                        assert!(
+                            apart(got, bounds.low) < 1e-13,
+                            "seed {seed}: {got} and {bounds:?}"
+                        );
                     }
                     1 => assert!(
                         apart(got, bounds.high) < 1e-13,

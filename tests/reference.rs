@@ -1,5 +1,7 @@
 //! Published answers: networks with exact resistances, preferred numbers, wire gauges. Source beside each.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::collections::BTreeMap;
 
 use ohmloom::model::{SensePinId, State, TerminalRef};
@@ -46,7 +48,7 @@ fn check(name: &str, edges: &[(usize, usize, f64)], from: usize, to: usize, want
     let sense = sketch.project.sense_pins.get(pin).unwrap();
     match reader.meter_ohm(&State::rest(), sense.terminal, sense.reference) {
         MeterReading::Value(ohm) => {
-            assert!(close(ohm), "{name}: the meter shows {ohm} instead of {want}")
+            assert!(close(ohm), "{name}: the meter shows {ohm} instead of {want}");
         }
         other => panic!("{name}: the meter shows {other:?}"),
     }

@@ -1,5 +1,7 @@
 //! The sample machines are drawn well: on the grid, nothing on top of anything else, wires tidy.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::collections::BTreeMap;
 
 use ohmloom::drawing::{
@@ -245,7 +247,7 @@ fn wires_of_different_nets_cross_at_right_angles_only() {
                         assert!(crossing || !s.touches(t), "{name}: {both:?} run on each other");
                     }
                 }
-                for corner in paths[a_id].iter() {
+                for corner in &paths[a_id] {
                     let on = stretches(&paths[b_id]).any(|stretch| stretch.contains(*corner));
                     assert!(!on, "{name}: {} turns on {}", a.circuit, b.circuit);
                 }

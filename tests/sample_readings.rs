@@ -1,5 +1,7 @@
 //! The sample machines read and are cut as worked out beforehand, from the files as shipped.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::collections::BTreeMap;
 
 use ohmloom::cutting::cut_list;

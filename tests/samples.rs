@@ -1,6 +1,8 @@
 //! The sample projects against the machines they draw: `tests/data/machines`, our own invented data,
 //! typed in by hand apart from the drawings and read here with a general JSON library only.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;

@@ -1,5 +1,7 @@
 //! Saving: the new file whole, or the old file as it was and nothing left lying about.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;

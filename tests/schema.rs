@@ -1,6 +1,8 @@
 //! What the program writes against the published JSON Schema, checked by a general validator
 //! (crate `jsonschema`, JSON Schema 2020-12), which shares no code with the reader.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use jsonschema::Validator;
 use serde_json::{Value, json};
 
@@ -165,7 +167,7 @@ fn what_the_reader_takes_satisfies_the_schema() {
 fn scalars(value: &Value, place: String, out: &mut Vec<String>) {
     match value {
         Value::Object(map) => {
-            map.iter().for_each(|(name, v)| scalars(v, format!("{place}/{name}"), out))
+            map.iter().for_each(|(name, v)| scalars(v, format!("{place}/{name}"), out));
         }
         Value::Array(list) => {
             list.iter().enumerate().for_each(|(idx, v)| scalars(v, format!("{place}/{idx}"), out));

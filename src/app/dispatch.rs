@@ -1,6 +1,6 @@
 //! The one place where what a hand did changes the window's state.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::app::action::{Action, Stage, UnsavedAnswer};
 use crate::app::command::Command;
@@ -54,7 +54,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::SaveTo(path) => {
             save_to(state, path);
         }
-        Action::ExportCutList(path) => export_cut_list(state, path),
+        Action::ExportCutList(path) => export_cut_list(state, &path),
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
         Action::AnswerRecovery(take) => answer_recovery(state, take),
@@ -422,11 +422,11 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.canvas.fit_wanted = true;
 }
 
-fn export_cut_list(state: &mut AppState, path: PathBuf) {
+fn export_cut_list(state: &mut AppState, path: &Path) {
     let list = cutting::cut_list(state.project());
     let text = cutting::csv_text(&list);
     let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
-    match files::save_bytes(&path, text.as_bytes()) {
+    match files::save_bytes(path, text.as_bytes()) {
         Ok(()) => {
             let text = match missing {
                 0 => {
@@ -459,7 +459,7 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
         DialogPurpose::SaveProject(_) => {
             save_to(state, path);
         }
-        DialogPurpose::ExportCutList(_) => export_cut_list(state, path),
+        DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
     }
     if state.notice.as_ref().is_some_and(|notice| notice.is_error) {
         state.pending_after_save = pending;

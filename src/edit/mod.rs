@@ -10,6 +10,7 @@ mod history;
 mod names;
 mod placing;
 mod removal;
+mod rows;
 
 pub use apply::{Applied, EditError, apply};
 pub use edit_kind::{Edge, Edit, Item, Selection};

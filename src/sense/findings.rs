@@ -100,6 +100,18 @@ impl Reader {
                 format!("enter {missing}, or give the bands in ohms"),
             );
         }
+        self.dangling_findings(network, &pin, &mut find);
+        findings.extend(self.findings().iter().filter(|f| f.severity == Severity::Error).cloned());
+        findings
+    }
+
+    /// Resistors and contacts that hang on the network and can never carry its current.
+    fn dangling_findings(
+        &self,
+        network: &PinNetwork,
+        pin: &str,
+        find: &mut impl FnMut(Severity, Subject, String, String),
+    ) {
         let dangling: BTreeSet<PartId> = network
             .dangling
             .iter()
@@ -122,7 +134,5 @@ impl Reader {
                 );
             }
         }
-        findings.extend(self.findings().iter().filter(|f| f.severity == Severity::Error).cloned());
-        findings
     }
 }

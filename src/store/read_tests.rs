@@ -161,6 +161,7 @@ fn faults_of_the_header_are_named() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one table of faults")]
 fn faults_of_the_shape_are_named() {
     check(
         "\"name\": \"R1\", ",
@@ -310,6 +311,7 @@ fn faults_of_the_numbers_are_named() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one table of faults")]
 fn faults_of_the_references_are_named() {
     check(
         "\"from\": {\"part\": 1",

@@ -1,5 +1,7 @@
 //! The window, driven by what its parts are called, as a screen reader would find them.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 mod bench;
 mod pictures;
 mod raster;

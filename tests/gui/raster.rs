@@ -60,7 +60,7 @@ impl TestRenderer for Raster {
             for delta in deltas {
                 let ImageData::Color(image) = &delta.image;
                 let [width, height] = image.size;
-                let texels = image.pixels.iter().map(|pixel| pixel.to_array());
+                let texels = image.pixels.iter().map(egui::Color32::to_array);
                 match delta.pos {
                     None => {
                         self.textures
@@ -209,7 +209,7 @@ impl Canvas {
             let pixels = &mut self.pixels[start + span.0 as usize..start + span.1 as usize];
             match flat {
                 Some([r, g, b, a]) if a >= 254.9 => {
-                    pixels.fill([r, g, b, 255.0].map(|part| part.round() as u8))
+                    pixels.fill([r, g, b, 255.0].map(|part| part.round() as u8));
                 }
                 Some(source) => pixels.iter_mut().for_each(|pixel| blend(pixel, source)),
                 None => shade_row(pixels, (span.0, row), &edges, area, &corners, texture),

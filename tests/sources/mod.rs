@@ -1,5 +1,7 @@
 //! Reads the crate's own sources for the tests that keep house.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

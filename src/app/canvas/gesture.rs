@@ -22,7 +22,7 @@ pub fn step(hand: Hand, input: Input, sheet: &SheetView<'_>) -> (Hand, Vec<Actio
             (Hand::Placing { placement, at: None, is_carried: true }, Vec::new())
         }
         Input::TakeLead(lead) => (Hand::Carrying { lead, at: None }, Vec::new()),
-        Input::Cancel => cancel(hand, sheet),
+        Input::Cancel => cancel(&hand, sheet),
         Input::Erase if sheet.selection.is_empty() || hand != Hand::Idle => (hand, Vec::new()),
         Input::Erase => (hand, vec![Action::Run(Command::Delete)]),
         Input::PutDown => put_down(hand, sheet),
@@ -354,16 +354,16 @@ pub fn boxed(sheet: &SheetView<'_>, rect: Rect, kept: Selection) -> Selection {
 }
 
 /// Takes back what the hand has done so far; an idle hand lets go of the selection.
-fn cancel(hand: Hand, sheet: &SheetView<'_>) -> (Hand, Vec<Action>) {
+fn cancel(hand: &Hand, sheet: &SheetView<'_>) -> (Hand, Vec<Action>) {
     let nothing = point(0.0, 0.0);
     let actions = match hand {
         Hand::Idle if sheet.selection.is_empty() => Vec::new(),
         Hand::Idle => vec![Action::Select(Selection::new())],
-        Hand::Moving { done, .. } | Hand::Bending { done, .. } if done != nothing => {
+        Hand::Moving { done, .. } | Hand::Bending { done, .. } if *done != nothing => {
             vec![Action::Run(Command::Undo)]
         }
-        Hand::Framing { frame, ref start, .. }
-            if sheet.project.frames.get(frame).is_some_and(|row| row != start) =>
+        Hand::Framing { frame, start, .. }
+            if sheet.project.frames.get(*frame).is_some_and(|row| row != start) =>
         {
             vec![Action::Run(Command::Undo)]
         }

@@ -98,7 +98,7 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
                 let (font, rank) = match (role, tone) {
                     (TextRole::Name, Tone::Lit) => (bold(), TextRank::Always),
                     (TextRole::Note, Tone::Lit) => {
-                        fitted = fitted_text(brush, text, *size_mm, bold());
+                        fitted = fitted_text(brush, text, *size_mm, &bold());
                         shown = &fitted;
                         (bold(), TextRank::Always)
                     }
@@ -112,7 +112,7 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
                         if scale < NOTE_SCALE {
                             continue;
                         }
-                        fitted = fitted_text(brush, text, *size_mm, theme::plain(size));
+                        fitted = fitted_text(brush, text, *size_mm, &theme::plain(size));
                         shown = &fitted;
                         (theme::plain(size), TextRank::Note)
                     }
@@ -136,7 +136,7 @@ pub fn paint_marks(brush: &Brush<'_>, texts: &mut Texts, marks: &[Mark], tones: 
 
 /// The text, cut with an ellipsis to the width the drawing reckoned with: letters do not shrink
 /// below what can be read, so far out they are wider than that.
-fn fitted_text(brush: &Brush<'_>, text: &str, size_mm: f64, font: FontId) -> String {
+fn fitted_text(brush: &Brush<'_>, text: &str, size_mm: f64, font: &FontId) -> String {
     let reckoned = drawing::text_width_mm(text, size_mm) as f32 * brush.lens.scale() * 1.04;
     let room = reckoned.max(SHORT_NOTE);
     let width = |text: &str| {

@@ -1,0 +1,203 @@
+//! The edits that put, replace or take one whole row of a table.
+
+use crate::edit::apply::{Applied, EditError};
+use crate::edit::edit_kind::Edit;
+use crate::edit::guard;
+use crate::edit::removal::{forget_positions, remove_place};
+use crate::model::{
+    ControlId, Part, PartId, PartKind, PieceId, PlaceId, Project, RunId, SensePinId, limits,
+};
+
+/// The edits that put, replace or take a whole row.
+pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
+    match edit {
+        Edit::SetPart(id, part) => set_part(project, id, *part),
+        Edit::SetWire(id, wire) => {
+            guard::check_wire(project, &wire)?;
+            replace(project.wires.get_mut(id), *wire, "wire")
+        }
+        Edit::SetFrame(id, frame) => {
+            guard::check_frame(&frame)?;
+            replace(project.frames.get_mut(id), frame, "frame")
+        }
+        Edit::AddControl(control) => {
+            guard::check_control(project, &control)?;
+            guard::check_count("controls", project.controls.len() + 1, limits::CONTROLS)?;
+            let id: ControlId = project.fresh_id();
+            project.controls.put(id, control);
+            Ok(Applied { control: Some(id), row: Some(id.0), ..Applied::default() })
+        }
+        Edit::SetControl(id, control) => {
+            guard::check_control(project, &control)?;
+            let fewer = u8::try_from(control.positions.len()).unwrap_or(u8::MAX);
+            replace(project.controls.get_mut(id), control, "control")?;
+            forget_positions(project, id, fewer);
+            Ok(Applied::default())
+        }
+        Edit::RemoveControl(id) => {
+            project.controls.remove(id).ok_or_else(|| gone("control"))?;
+            forget_positions(project, id, 0);
+            Ok(Applied::default())
+        }
+        Edit::AddSensePin(pin) => {
+            guard::check_sense_pin(project, &pin)?;
+            guard::check_count("sense pins", project.sense_pins.len() + 1, limits::SENSE_PINS)?;
+            let id: SensePinId = project.fresh_id();
+            project.sense_pins.put(id, *pin);
+            Ok(row(id.0))
+        }
+        Edit::SetSensePin(id, pin) => {
+            guard::check_sense_pin(project, &pin)?;
+            replace(project.sense_pins.get_mut(id), *pin, "sense pin")
+        }
+        Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
+        Edit::SetSettings(settings) => {
+            guard::check_settings(&settings)?;
+            project.settings = *settings;
+            Ok(Applied::default())
+        }
+        Edit::SetTitle(title) => {
+            guard::check_text("the title", &title, limits::TEXT_CHARS)?;
+            project.title = title;
+            Ok(Applied::default())
+        }
+        Edit::SetNotes(notes) => {
+            guard::check_text("the notes", &notes, limits::NOTES_CHARS)?;
+            project.notes = notes;
+            Ok(Applied::default())
+        }
+        other => apply_to_layout(project, other),
+    }
+}
+
+/// The edits of places, runs and pieces of wire.
+fn apply_to_layout(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
+    match edit {
+        Edit::AddPlace(place) => {
+            guard::check_place(&place)?;
+            guard::check_count("places", project.places.len() + 1, limits::PLACES)?;
+            let id: PlaceId = project.fresh_id();
+            project.places.put(id, place);
+            Ok(row(id.0))
+        }
+        Edit::SetPlace(id, place) => {
+            guard::check_place(&place)?;
+            replace(project.places.get_mut(id), place, "place")
+        }
+        Edit::RemovePlace(id) => remove_place(project, id),
+        Edit::AddRun(run) => {
+            guard::check_run(project, &run)?;
+            guard::check_count("runs", project.runs.len() + 1, limits::RUNS)?;
+            let id: RunId = project.fresh_id();
+            project.runs.put(id, run);
+            Ok(row(id.0))
+        }
+        Edit::SetRun(id, run) => {
+            guard::check_run(project, &run)?;
+            replace(project.runs.get_mut(id), run, "run")
+        }
+        Edit::RemoveRun(id) => taken(project.runs.remove(id), "run"),
+        Edit::AddPiece(piece) => {
+            guard::check_piece(&piece)?;
+            guard::check_count("pieces", project.pieces.len() + 1, limits::PIECES)?;
+            let id: PieceId = project.fresh_id();
+            project.pieces.put(id, piece);
+            Ok(row(id.0))
+        }
+        Edit::SetPiece(id, piece) => {
+            guard::check_piece(&piece)?;
+            replace(project.pieces.get_mut(id), piece, "piece")
+        }
+        Edit::RemovePiece(id) => taken(project.pieces.remove(id), "piece"),
+        other => unreachable!("apply() handles {other:?} before it comes here"),
+    }
+}
+
+pub(super) fn row(number: u32) -> Applied {
+    Applied { row: Some(number), ..Applied::default() }
+}
+
+pub(super) fn gone(what: &str) -> EditError {
+    EditError(format!("the {what} is no longer there"))
+}
+
+pub(super) fn replace<T>(old: Option<&mut T>, new: T, what: &str) -> Result<Applied, EditError> {
+    *old.ok_or_else(|| gone(what))? = new;
+    Ok(Applied::default())
+}
+
+pub(super) fn taken<T>(old: Option<T>, what: &str) -> Result<Applied, EditError> {
+    old.map(|_| Applied::default()).ok_or_else(|| gone(what))
+}
+
+fn set_part(project: &mut Project, id: PartId, mut part: Part) -> Result<Applied, EditError> {
+    guard::check_part(&part)?;
+    guard::check_part_references(project, &part)?;
+    drop_impossible_cavities(&mut part);
+    let ends = |w: &crate::model::Wire| [w.from.terminal, w.to.terminal];
+    let lost = project
+        .wires
+        .iter()
+        .find(|(_, w)| ends(w).iter().any(|t| t.part == id && !part.kind.has_terminal(t.terminal)));
+    if let Some((_, wire)) = lost {
+        return Err(EditError(format!(
+            "wire {} ends at a terminal that {} would lose",
+            wire.name, part.name
+        )));
+    }
+    let pin = project.sense_pins.iter().find(|(_, p)| {
+        [p.terminal, p.reference]
+            .iter()
+            .any(|t| t.part == id && !part.kind.has_terminal(t.terminal))
+    });
+    if let Some((_, pin)) = pin {
+        return Err(EditError(format!(
+            "sense pin {} sits at a terminal that {} would lose",
+            pin.name, part.name
+        )));
+    }
+    replace(project.parts.get_mut(id), part, "part")?;
+    drop_impossible_throws(project, id);
+    Ok(Applied::default())
+}
+
+/// Notes on cavities that are no longer there go.
+fn drop_impossible_cavities(part: &mut Part) {
+    let (layout, cavities) = match &mut part.kind {
+        PartKind::Connector(connector) => (connector.layout, &mut connector.cavities),
+        PartKind::Controller(controller) => (controller.layout, &mut controller.cavities),
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint => return,
+    };
+    cavities.retain(|number, _| (1..=layout.count()).contains(number));
+}
+
+/// After a contact changed its form, controls keep only throws it still has.
+fn drop_impossible_throws(project: &mut Project, id: PartId) {
+    let throws = match project.parts.get(id).map(|part| &part.kind) {
+        Some(PartKind::Contact(contact)) => contact.form.throws(),
+        _ => 0,
+    };
+    let affected: Vec<ControlId> = project
+        .controls
+        .iter()
+        .filter(|(_, c)| {
+            c.positions.iter().any(|p| p.throws.get(&id).is_some_and(|t| *t >= throws))
+        })
+        .map(|(control, _)| control)
+        .collect();
+    for control in affected {
+        if let Some(control) = project.controls.get_mut(control) {
+            for position in &mut control.positions {
+                if position.throws.get(&id).is_some_and(|t| *t >= throws) {
+                    position.throws.remove(&id);
+                }
+            }
+        }
+    }
+}
