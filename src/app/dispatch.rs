@@ -341,7 +341,7 @@ fn answer_unsaved(state: &mut AppState, answer: UnsavedAnswer) {
     match answer {
         UnsavedAnswer::Cancel => {}
         UnsavedAnswer::Discard => {
-            state.saved = state.history.revision();
+            state.saved = state.history.content();
             dispatch(state, pending.then);
         }
         UnsavedAnswer::Save => {
@@ -370,7 +370,7 @@ fn save(state: &mut AppState) -> bool {
 fn save_to(state: &mut AppState, path: PathBuf) -> bool {
     match files::save(&path, state.project()) {
         Ok(()) => {
-            state.saved = state.history.revision();
+            state.saved = state.history.content();
             state.notice =
                 Some(Notice { text: format!("Saved as {}.", path.display()), is_error: false });
             state.remember(&path);
@@ -407,7 +407,7 @@ fn open_sample(state: &mut AppState, name: &str) {
 
 fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>) {
     state.history = History::renewed(project, state.history.revision());
-    state.saved = state.history.revision();
+    state.saved = state.history.content();
     state.file = file;
     state.bench = State::rest();
     state.latched.clear();

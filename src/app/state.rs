@@ -62,7 +62,7 @@ pub struct AppState {
     pub history: History,
     /// File of the project.
     pub file: Option<PathBuf>,
-    /// Revision that was last saved or opened.
+    /// Content ([`History::content`]) that was last saved or opened.
     pub saved: Revision,
     /// Where the controls stand.
     pub bench: State,
@@ -113,7 +113,7 @@ impl AppState {
     pub fn new(project: Project) -> Self {
         let history = History::new(project);
         Self {
-            saved: history.revision(),
+            saved: history.content(),
             history,
             file: None,
             bench: State::rest(),
@@ -147,7 +147,7 @@ impl AppState {
 
     /// Whether there is unsaved work.
     pub fn is_unsaved(&self) -> bool {
-        self.saved != self.history.revision()
+        self.saved != self.history.content()
     }
 
     /// The sense pin in the readout.

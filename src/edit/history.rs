@@ -20,6 +20,7 @@ const STEPS_KEPT: usize = 500;
 pub struct History {
     now: Project,
     revision: Revision,
+    content: Revision,
     past: Vec<Step>,
     future: Vec<Step>,
     gesture: Option<Gesture>,
@@ -29,6 +30,8 @@ pub struct History {
 struct Step {
     title: String,
     project: Project,
+    /// When the project first was like this.
+    content: Revision,
 }
 
 impl History {
@@ -37,6 +40,7 @@ impl History {
         Self {
             now: project,
             revision: Revision(1),
+            content: Revision(1),
             past: Vec::new(),
             future: Vec::new(),
             gesture: None,
@@ -45,7 +49,8 @@ impl History {
 
     /// Starts with another project after `last`, so that revisions go on growing.
     pub fn renewed(project: Project, last: Revision) -> Self {
-        Self { revision: Revision(last.0 + 1), ..Self::new(project) }
+        let revision = Revision(last.0 + 1);
+        Self { revision, content: revision, ..Self::new(project) }
     }
 
     /// The project as it is now.
@@ -56,6 +61,11 @@ impl History {
     /// Revision of the project as it is now.
     pub fn revision(&self) -> Revision {
         self.revision
+    }
+
+    /// Revision at which the project first was as it is now: undo brings back the one from before.
+    pub fn content(&self) -> Revision {
+        self.content
     }
 
     /// Makes an edit. With a gesture, edits that follow under the same gesture join its step.
@@ -72,7 +82,7 @@ impl History {
         }
         let joins = gesture.is_some() && gesture == self.gesture && !self.past.is_empty();
         if !joins {
-            self.past.push(Step { title, project: before });
+            self.past.push(Step { title, project: before, content: self.content });
             if self.past.len() > STEPS_KEPT {
                 self.past.remove(0);
             }
@@ -81,6 +91,7 @@ impl History {
         self.gesture = gesture;
         self.now = after;
         self.revision.0 += 1;
+        self.content = self.revision;
         Ok(applied)
     }
 
@@ -91,7 +102,8 @@ impl History {
         let undone = std::mem::replace(&mut self.now, step.project);
         // Identities are never used twice, not even after undo.
         self.now.next_id = next_id;
-        self.future.push(Step { title: step.title.clone(), project: undone });
+        let content = std::mem::replace(&mut self.content, step.content);
+        self.future.push(Step { title: step.title.clone(), project: undone, content });
         self.gesture = None;
         self.revision.0 += 1;
         Some(step.title)
@@ -103,7 +115,8 @@ impl History {
         let next_id = self.now.next_id.max(step.project.next_id);
         let before = std::mem::replace(&mut self.now, step.project);
         self.now.next_id = next_id;
-        self.past.push(Step { title: step.title.clone(), project: before });
+        let content = std::mem::replace(&mut self.content, step.content);
+        self.past.push(Step { title: step.title.clone(), project: before, content });
         self.gesture = None;
         self.revision.0 += 1;
         Some(step.title)
@@ -171,6 +184,21 @@ mod tests {
             last = history.revision();
             assert_eq!(history.project(), &turned);
         }
+    }
+
+    #[test]
+    fn undo_and_redo_bring_back_the_content_they_lead_to() {
+        let (mut history, item) = history_with_resistor();
+        let placed = history.content();
+        history.commit(Edit::Turn([item].into()), None).unwrap();
+        let turned = history.content();
+        history.undo();
+        assert_eq!(history.content(), placed);
+        history.redo();
+        assert_eq!(history.content(), turned);
+        history.undo();
+        history.commit(Edit::Turn([item].into()), None).unwrap();
+        assert!(![placed, turned].contains(&history.content()), "another way to the same sheet");
     }
 
     #[test]
