@@ -4,13 +4,17 @@
 //! controls as a tree) and [`solve`] (plain node equations of one state).
 
 mod blocks;
+mod cut;
 mod degenerate;
+mod halves;
 mod live;
 mod netlist;
 mod ohm;
 mod pin;
+mod port_net;
 mod reduce;
 pub mod solve;
+mod split;
 mod states;
 mod working;
 

@@ -6,10 +6,11 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::unionfind::UnionFind;
 
 use crate::circuit::blocks::edges_on_paths;
+use crate::circuit::cut::{Cut, Prepared};
 use crate::circuit::netlist::{Netlist, Potential, Switch};
 use crate::circuit::ohm::Corner;
-use crate::circuit::reduce::reduce;
-use crate::circuit::states::{self, Decided, Level, Ports};
+use crate::circuit::split::Split;
+use crate::circuit::states::{self, Decided, Level};
 use crate::model::{ControlId, PartId, Project, SensePin, State};
 
 /// More states than this are not listed.
@@ -31,7 +32,7 @@ pub struct PinNetwork {
     /// Other potentials the network touches: the reading is then no mere matter of ohms.
     pub mixed: Vec<Potential>,
     levels: Vec<Level>,
-    corners: Vec<Ports>,
+    corners: Vec<Prepared>,
 }
 
 impl PinNetwork {
@@ -45,7 +46,9 @@ impl PinNetwork {
         let levels = levels(project, &switches);
         let driven = driven_contacts(project);
         let cut = Cut { netlist, pin: node, reference, edges: &edges, switches: &switches, driven };
-        let corners = Corner::ALL.iter().map(|corner| cut.ports(*corner, &levels)).collect();
+        let split = Split::find(&cut, &levels);
+        let of_corner = |corner: &Corner| Prepared::new(&cut, *corner, &levels, split.as_ref());
+        let corners = Corner::ALL.iter().map(of_corner).collect();
         let reached = reachable(netlist, node, reference);
         let has_path = node == reference || reached.contains(&reference);
         let own: BTreeSet<EdgeIndex> = edges.iter().copied().collect();
@@ -93,12 +96,22 @@ impl PinNetwork {
 
     /// Ohms between pin and reference in every allowed state; infinite where open.
     pub fn all_ohms(&self, corner: Corner) -> Vec<f64> {
-        states::walk(&self.levels, &self.corners[corner as usize])
+        let prepared = &self.corners[corner as usize];
+        match &prepared.halves {
+            Some(halves) => halves.ohms(&self.levels),
+            None => states::walk(&self.levels, &prepared.whole),
+        }
+    }
+
+    /// Whether the states are reckoned from two halves.
+    #[cfg(test)]
+    pub(super) fn is_halved(&self) -> bool {
+        self.corners.iter().all(|corner| corner.halves.is_some())
     }
 
     /// Ohms between pin and reference in one state; infinite where open.
     pub fn ohm(&self, corner: Corner, positions: &[u8]) -> f64 {
-        states::one(&self.levels, &self.corners[corner as usize], positions)
+        states::one(&self.levels, &self.corners[corner as usize].whole, positions)
     }
 }
 
@@ -262,45 +275,4 @@ fn levels(project: &Project, switches: &[(EdgeIndex, Switch)]) -> Vec<Level> {
         }
     }
     levels
-}
-
-/// What the reduction at every corner starts from.
-struct Cut<'a> {
-    netlist: &'a Netlist,
-    pin: NodeIndex,
-    reference: NodeIndex,
-    edges: &'a [EdgeIndex],
-    switches: &'a [(EdgeIndex, Switch)],
-    /// Contacts that some control moves; the others stay in throw 0.
-    driven: BTreeSet<PartId>,
-}
-
-impl Cut<'_> {
-    fn ports(&self, corner: Corner, levels: &[Level]) -> Ports {
-        let of_edge = |edge: EdgeIndex| {
-            let (a, b) = ends(self.netlist, edge);
-            (a.index(), b.index(), self.netlist.graph[edge].ohm.at(corner))
-        };
-        let is_fixed = |edge: &EdgeIndex| match self.netlist.graph[*edge].switch {
-            None => true,
-            Some(switch) => !self.driven.contains(&switch.contact) && switch.throw == 0,
-        };
-        let fixed: Vec<(usize, usize, f64)> =
-            self.edges.iter().copied().filter(is_fixed).map(of_edge).collect();
-        let mut keep = vec![self.pin.index(), self.reference.index()];
-        for (edge, _) in self.switches {
-            let (a, b, _) = of_edge(*edge);
-            keep.extend([a, b]);
-        }
-        let network = reduce(self.netlist.graph.node_count(), &fixed, &keep);
-        let switched: Vec<(usize, usize, f64)> = self
-            .switches
-            .iter()
-            .enumerate()
-            .map(|(n, (edge, _))| {
-                (network.port[2 + 2 * n], network.port[3 + 2 * n], of_edge(*edge).2)
-            })
-            .collect();
-        Ports::new(network, &switched, levels)
-    }
 }
