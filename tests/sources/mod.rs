@@ -37,9 +37,13 @@ pub fn all(folder: &str) -> Vec<Source> {
         .collect()
 }
 
-/// All files below a folder; none where there is no such folder.
+/// All files below a folder; none where there is no such folder, or where it is a bench's Python
+/// environment, which is made on the machine.
 pub fn files(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
+    if folder.join("pyvenv.cfg").exists() {
+        return found;
+    }
     let Ok(entries) = fs::read_dir(folder) else { return found };
     for entry in entries {
         let path = entry.unwrap().path();
