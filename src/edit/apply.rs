@@ -11,7 +11,7 @@ use crate::edit::removal::remove;
 use crate::edit::rows::apply_to_rows;
 use crate::geometry::{Flip, Turn};
 use crate::model::{
-    Control, ControlId, FrameId, Part, PartId, PartKind, Position, Project, WireId, limits,
+    Cavity, CavityFill, Control, ControlId, FrameId, Part, PartId, PartKind, Position, Project, TerminalRef, WireId, limits,
 };
 
 /// What an edit has made.
@@ -64,6 +64,9 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
                 wire.name = free_name("W", project.wires.iter().map(|(_, w)| w.name.as_str()));
             }
             let id: WireId = project.fresh_id();
+            for end in [wire.from, wire.to] {
+                list_cavity(project, end.terminal);
+            }
             project.wires.put(id, wire);
             Ok(created([Item::Wire(id)].into()))
         }
@@ -128,6 +131,14 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
 
 fn created(created: Selection) -> Applied {
     Applied { created, ..Applied::default() }
+}
+
+/// A cavity of a controller that is used is listed on its symbol from then on.
+pub(super) fn list_cavity(project: &mut Project, terminal: TerminalRef) {
+    let Some(part) = project.parts.get_mut(terminal.part) else { return };
+    let PartKind::Controller(controller) = &mut part.kind else { return };
+    let free = Cavity { circuit: String::new(), fill: CavityFill::Free };
+    controller.cavities.entry(terminal.terminal + 1).or_insert(free);
 }
 
 /// Gives new parts their names and puts them down with their control.
@@ -249,6 +260,19 @@ mod tests {
         let connector = placed(&mut project, "X 2x2", 80.0);
         let name = |id: PartId| project.parts.get(id).unwrap().terminal_name(0);
         assert_eq!([name(controller), name(connector)], ["X1-1", "X2-1"]);
+    }
+
+    #[test]
+    fn a_cavity_that_gets_a_wire_is_listed_on_its_controller() {
+        let mut project = Project::empty("test");
+        let controller = placed(&mut project, "controller 1x4", 0.0);
+        let resistor = placed(&mut project, "1k", 80.0);
+        let mut wire = wire(resistor, controller);
+        wire.to.terminal.terminal = 2;
+        apply(&mut project, Edit::AddWire(wire)).unwrap();
+        let part = project.parts.get(controller).unwrap();
+        let PartKind::Controller(row) = &part.kind else { panic!() };
+        assert_eq!(row.cavities.keys().copied().collect::<Vec<_>>(), [3]);
     }
 
     #[test]

@@ -133,13 +133,16 @@ pub fn parse_placing(text: &str) -> Result<Placement, String> {
                     parse_number(amp, "a", "amperes such as 2").map_err(|e| e.to_string())?
                 }
             };
-            let rating_amp = positive(value, "a fuse has a rating above zero")?;
-            Ok(single("fuse", PartKind::Fuse(Fuse { rating_amp, cold_ohm: 0.0 })))
+            positive(value, "a fuse has a rating above zero").map(fuse)
         }
         ("splice", []) => Ok(single("splice", PartKind::Splice { on: None })),
         ("test", ["point"]) | ("testpoint", []) => Ok(single("test point", PartKind::TestPoint)),
         ("resistor", value) => resistor(&value.concat()),
-        _ => resistor(text),
+        _ => match (with_unit(&lower, 'v'), with_unit(&lower, 'a')) {
+            (Some(volt), _) => positive(volt, "a supply has volts above zero").map(supply),
+            (None, Some(amp)) => positive(amp, "a fuse has a rating above zero").map(fuse),
+            (None, None) => resistor(text),
+        },
     }
 }
 
@@ -178,6 +181,16 @@ fn resistor(text: &str) -> Result<Placement, String> {
             power_watt: 0.25,
         }),
     ))
+}
+
+/// The number of `12 V` or `2A`; `None` where the text is anything else.
+fn with_unit(lower: &str, unit: char) -> Option<f64> {
+    let digits = lower.strip_suffix(unit)?;
+    parse_number(digits, "", "a number").ok()
+}
+
+fn fuse(rating_amp: f64) -> Placement {
+    single("fuse", PartKind::Fuse(Fuse { rating_amp, cold_ohm: 0.0 }))
 }
 
 fn supply(volt: f64) -> Placement {
@@ -325,6 +338,14 @@ mod tests {
             let message = parse_placing(text).unwrap_err();
             assert!(!message.is_empty() && !message.contains('\n'), "{text}: {message}");
         }
+    }
+
+    #[test]
+    fn volts_and_amperes_alone_say_what_they_are() {
+        let kind = |text: &str| parse_placing(text).unwrap().parts[0].kind.clone();
+        assert_eq!(kind("12 V"), PartKind::Supply(Supply { volt: Range::exact(12.0) }));
+        assert_eq!(kind("7,5A"), PartKind::Fuse(Fuse { rating_amp: 7.5, cold_ohm: 0.0 }));
+        assert!(parse_placing("0V").is_err() && parse_placing("v").is_err());
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The edits that put, replace or take one whole row of a table.
 
-use crate::edit::apply::{Applied, EditError};
+use crate::edit::apply::{Applied, EditError, list_cavity};
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
 use crate::edit::removal::{forget_positions, remove_place};
@@ -43,6 +43,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             guard::check_sense_pin(project, &pin)?;
             guard::check_count("sense pins", project.sense_pins.len() + 1, limits::SENSE_PINS)?;
             let id: SensePinId = project.fresh_id();
+            list_cavity(project, pin.terminal);
             project.sense_pins.put(id, *pin);
             Ok(row(id.0))
         }

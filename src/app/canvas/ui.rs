@@ -370,11 +370,18 @@ fn paint_terminals(
 /// What the hand holds: a ghost, a rubber band, a box.
 fn paint_hand(brush: &Brush<'_>, view: View<'_>, own: &CanvasState) {
     match &own.hand {
-        Hand::Placing { placement, at: Some(at), .. } => {
+        Hand::Placing { placement, at, is_carried } => {
+            // Before the pointer comes to the sheet it stands where Enter would put it.
+            let at = match at {
+                Some(at) => *at,
+                None if *is_carried => return,
+                None => wiring::free_spot(view.project, placement, brush.lens.sheet_rect()),
+            };
+            paint_hint(brush, "Click where it goes · Enter puts it here · Esc lets it go");
             let tones = SymbolTones::one(brush, brush.palette.chosen);
             let mut texts = Texts::default();
             for part in &placement.parts {
-                let ghost = Part { pos: part.pos + *at, ..part.clone() };
+                let ghost = Part { pos: part.pos + at, ..part.clone() };
                 let look = SymbolLook::at_rest(resistor_sign(view.preferences.sign));
                 paint_marks(brush, &mut texts, &drawing::symbol(&ghost, &look), &tones);
             }
@@ -402,12 +409,18 @@ fn paint_hand(brush: &Brush<'_>, view: View<'_>, own: &CanvasState) {
             }
         }
         Hand::Idle
-        | Hand::Placing { at: None, .. }
         | Hand::Carrying { at: None, .. }
         | Hand::Moving { .. }
         | Hand::Bending { .. }
         | Hand::Framing { .. } => {}
     }
+}
+
+/// What the hand can do next, at the lower edge of the sheet.
+fn paint_hint(brush: &Brush<'_>, text: &str) {
+    let pos = brush.lens.view.left_bottom() + vec2(14.0, -10.0);
+    let (font, ink) = (theme::plain(theme::TEXT_SMALL), brush.palette.quiet);
+    brush.painter.text(pos, egui::Align2::LEFT_BOTTOM, text, font, ink);
 }
 
 /// Gives everything in view a name that tests and screen readers find.

@@ -4,6 +4,7 @@ use egui::{Id, RichText, Ui};
 
 use crate::app::panels::inspector::part::title_ui;
 use crate::app::prefs::AreaUnit;
+use crate::app::reading::capital;
 use crate::app::theme;
 use crate::app::widgets::{
     Field, Pen, choice, choice_wide, colour_ui, heading, label_cell, parse_named, parse_size,
@@ -222,7 +223,7 @@ fn outcome_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: &CutRow) {
         }
         None => {
             if let Some(finding) = &row.finding {
-                let text = format!("⚠ No length yet: {}. {}.", finding.what, finding.cure);
+                let text = format!("⚠ No length yet: {}. {}.", finding.what, capital(&finding.cure));
                 ui.label(RichText::new(text).small().color(palette.warning));
             }
         }
