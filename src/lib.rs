@@ -18,6 +18,7 @@
 //! | 3 | [`cutting`] | the cut list |
 //! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
+//! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
@@ -38,6 +39,7 @@ pub mod samples;
 pub mod sense;
 pub mod series;
 pub mod store;
+pub mod study;
 #[doc(hidden)]
 pub mod testing;
 pub mod units;

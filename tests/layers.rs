@@ -19,6 +19,7 @@ const ROWS: [(&str, u8); 19] = [
     ("cutting", 3),
     ("samples", 3),
     ("check", 4),
+    ("study", 4),
     ("files", 6),
     ("testing", 6),
     ("cli", 7),

@@ -5,7 +5,8 @@
 use std::collections::BTreeMap;
 
 use ohmloom::model::{
-    Band, BandRole, Contact, ContactForm, Converter, FullScale, PartKind, Resistor, Side, State,
+    Band, BandRole, Contact, ContactForm, Converter, FullScale, Harm, PartKind, Resistor, Side,
+    State,
 };
 use ohmloom::model::{ControlId, Scale, SensePinId};
 use ohmloom::sense::{PinTable, Reader, Verdict};
@@ -35,7 +36,7 @@ fn bands(list: &[(&str, f64, f64)]) -> Vec<Band> {
                 "IDLE" => BandRole::Idle,
                 _ => BandRole::Action,
             };
-            Band { name: (*name).into(), role, low: *low, high: Some(*high) }
+            Band { name: (*name).into(), role, low: *low, high: Some(*high), harm: Harm::Nuisance }
         })
         .collect()
 }

@@ -11,8 +11,8 @@ use crate::app::view::View;
 use crate::edit::{Edit, History, Selection};
 use crate::geometry::{Flip, Turn, point};
 use crate::model::{
-    Band, BandRole, Contact, ContactForm, Control, ControlId, ControlKind, End, Expectation, Need,
-    Part, PartId, PartKind, Position, Project, Scale, SensePin, SensePinId, Side, State,
+    Band, BandRole, Contact, ContactForm, Control, ControlId, ControlKind, End, Expectation, Harm,
+    Need, Part, PartId, PartKind, Position, Project, Scale, SensePin, SensePinId, Side, State,
     TerminalRef, Wire, WireSize, WireUse,
 };
 use crate::sense::StateRow;
@@ -127,7 +127,13 @@ fn add_controls(project: &mut Project, switches: &[PartId]) -> Vec<ControlId> {
 }
 
 fn sense_pin(terminal: TerminalRef, reference: TerminalRef, controls: &[ControlId]) -> SensePin {
-    let band = |name: &str, role, low, high| Band { name: name.into(), role, low, high };
+    let band = |name: &str, role, low, high| Band {
+        name: name.into(),
+        role,
+        low,
+        high,
+        harm: Harm::Nuisance,
+    };
     let when = |pairs: &[(usize, u8)]| {
         pairs.iter().map(|(idx, at)| (controls[*idx], *at)).collect::<BTreeMap<_, _>>()
     };

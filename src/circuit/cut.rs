@@ -1,6 +1,6 @@
 //! A pin's network cut out of the netlist and reduced: whole, and in two halves where it falls apart.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -24,8 +24,10 @@ pub struct Cut<'a> {
     pub edges: &'a [EdgeIndex],
     /// Those of them that a contact closes.
     pub switches: &'a [(EdgeIndex, Switch)],
-    /// Contacts that some control moves; the others stay in throw 0.
+    /// Contacts that some control of the walk moves.
     pub driven: BTreeSet<PartId>,
+    /// Throws of the other contacts; 0 where not named.
+    pub standing: BTreeMap<PartId, u8>,
 }
 
 /// The network at one corner, ready to be walked.
@@ -40,7 +42,7 @@ pub struct Prepared {
 impl Prepared {
     /// Reduces the network at one corner.
     pub fn new(cut: &Cut<'_>, corner: Corner, levels: &[Level], split: Option<&Split>) -> Self {
-        let whole = cut.ports(corner, levels, None, |_| true);
+        let whole = cut.ports(corner, levels, &[], |_| true);
         let halves = split.map(|split| {
             let (first, last) = levels.split_at(split.at);
             let last: Vec<Level> = last.iter().map(|level| level.counted_from(split.at)).collect();
@@ -48,8 +50,9 @@ impl Prepared {
                 let (a, b) = cut.ends(edge);
                 split.last.contains(&a) || split.last.contains(&b)
             };
-            let above = cut.ports(corner, first, split.shared, |edge| !is_last(edge));
-            let below = cut.ports(corner, &last, split.shared, is_last);
+            let shared: Vec<NodeIndex> = split.shared.into_iter().collect();
+            let above = cut.ports(corner, first, &shared, |edge| !is_last(edge));
+            let below = cut.ports(corner, &last, &shared, is_last);
             Halves::new((first, &above), (&last, &below), split.has_needs_across)
         });
         Self { whole, halves }
@@ -69,16 +72,20 @@ impl Cut<'_> {
     pub fn is_fixed(&self, edge: EdgeIndex) -> bool {
         match self.netlist.graph[edge].switch {
             None => true,
-            Some(switch) => !self.driven.contains(&switch.contact) && switch.throw == 0,
+            Some(switch) => {
+                let stands = self.standing.get(&switch.contact).copied().unwrap_or(0);
+                !self.driven.contains(&switch.contact) && switch.throw == stands
+            }
         }
     }
 
-    /// Reduces the edges that belong to one part of the network; `kept` stays a port to the end.
-    fn ports(
+    /// Reduces the edges that belong to one part of the network; the `kept` nodes stay ports
+    /// to the end.
+    pub fn ports(
         &self,
         corner: Corner,
         levels: &[Level],
-        kept: Option<NodeIndex>,
+        kept: &[NodeIndex],
         belongs: impl Fn(EdgeIndex) -> bool,
     ) -> Ports {
         let of_edge = |edge: EdgeIndex| {
@@ -89,7 +96,7 @@ impl Cut<'_> {
         let fixed: Vec<(usize, usize, f64)> =
             own.filter(|edge| self.is_fixed(*edge)).map(of_edge).collect();
         let mut keep = vec![self.pin.index(), self.reference.index()];
-        keep.extend(kept.map(NodeIndex::index));
+        keep.extend(kept.iter().map(|node| node.index()));
         let first = keep.len();
         let used: BTreeSet<usize> = levels
             .iter()

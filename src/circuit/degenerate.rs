@@ -71,6 +71,7 @@ pub fn loop_findings(netlist: &Netlist) -> Vec<Diagnostic> {
                 Source::Part(part) | Source::Joint { part, .. } => Subject::Part(part),
                 Source::Wire(wire) => Subject::Wire(wire),
                 Source::Loop(pin) => Subject::SensePin(pin),
+                Source::Bridge => Subject::Project,
             };
             findings.insert(Diagnostic {
                 severity: Severity::Note,
@@ -94,7 +95,11 @@ pub fn bridged_findings(project: &Project, netlist: &Netlist) -> Vec<Diagnostic>
             Source::Part(part) if weight.is_resistor => {
                 resistors.insert(part, (a.index(), b.index()));
             }
-            Source::Part(_) | Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) => {
+            Source::Part(_)
+            | Source::Joint { .. }
+            | Source::Wire(_)
+            | Source::Loop(_)
+            | Source::Bridge => {
                 if weight.switch.is_none() {
                     joined.union(a.index(), b.index());
                 }

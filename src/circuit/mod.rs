@@ -4,11 +4,13 @@
 //! controls as a tree) and [`solve`] (plain node equations of one state).
 
 mod blocks;
+mod change;
 mod cut;
 mod degenerate;
 mod halves;
 mod live;
 mod netlist;
+mod nominal;
 mod ohm;
 mod pin;
 mod port_net;
@@ -18,9 +20,11 @@ mod split;
 mod states;
 mod working;
 
+pub use change::Change;
 pub use degenerate::{bridged_findings, loop_findings, supply_findings};
 pub use live::live_edges;
 pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
+pub use nominal::{Held, NominalNetwork, Pull};
 pub use ohm::{Corner, Ohm};
 pub use pin::{MAX_STATES, PinNetwork, settled};
 pub use reduce::ohm_between;

@@ -31,6 +31,8 @@ pub enum Source {
     },
     /// The wire loop that was given for a sense pin as one figure.
     Loop(SensePinId),
+    /// Something that is in no drawing: water, a pinched wire.
+    Bridge,
 }
 
 /// The throw of a contact that closes an edge.
@@ -92,6 +94,8 @@ pub struct Netlist {
     /// What could not be understood while reading the drawing.
     pub findings: Vec<Diagnostic>,
     node_of: BTreeMap<TerminalRef, NodeIndex>,
+    /// Far side of the wire loops that were given as one figure, by the pin's terminal.
+    inner: BTreeMap<TerminalRef, NodeIndex>,
 }
 
 impl Netlist {
@@ -102,6 +106,7 @@ impl Netlist {
             potentials: Vec::new(),
             findings: Vec::new(),
             node_of: BTreeMap::new(),
+            inner: BTreeMap::new(),
         };
         list.add_nodes(project);
         let inner = list.add_pin_loops(project);
@@ -113,6 +118,7 @@ impl Netlist {
             let ohm = wires.ohm.get(&id).copied().unwrap_or(Range::exact(0.0));
             list.add_wire(id, wire, ohm, taps.get(&id).map_or(&[], Vec::as_slice), &inner);
         }
+        list.inner = inner;
         list.idealise_looped_pins(project);
         list.add_potentials(project);
         list
@@ -121,6 +127,11 @@ impl Netlist {
     /// The node of a terminal; `None` where there is no such terminal.
     pub fn node(&self, terminal: TerminalRef) -> Option<NodeIndex> {
         self.node_of.get(&terminal).copied()
+    }
+
+    /// The node a wire to this terminal ends at: beyond the pin's loop where that is one figure.
+    pub fn wire_node(&self, terminal: TerminalRef) -> Option<NodeIndex> {
+        self.inner.get(&terminal).copied().or_else(|| self.node(terminal))
     }
 
     /// Whether an edge conducts in a state.
@@ -300,6 +311,7 @@ impl Netlist {
             Source::Part(part) | Source::Joint { part, .. } => Subject::Part(part),
             Source::Wire(wire) => Subject::Wire(wire),
             Source::Loop(pin) => Subject::SensePin(pin),
+            Source::Bridge => Subject::Project,
         };
         if !edge.ohm.is_sane() {
             self.findings.push(Diagnostic {

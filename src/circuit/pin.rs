@@ -43,9 +43,17 @@ impl PinNetwork {
         let edges = relevant_edges(netlist, node, reference);
         let switches: Vec<(EdgeIndex, Switch)> =
             edges.iter().filter_map(|edge| Some((*edge, netlist.graph[*edge].switch?))).collect();
-        let levels = levels(project, &switches);
+        let levels = levels(project, &moving_controls(project, &switches), &switches);
         let driven = driven_contacts(project);
-        let cut = Cut { netlist, pin: node, reference, edges: &edges, switches: &switches, driven };
+        let cut = Cut {
+            netlist,
+            pin: node,
+            reference,
+            edges: &edges,
+            switches: &switches,
+            driven,
+            standing: BTreeMap::new(),
+        };
         let split = Split::find(&cut, &levels);
         let of_corner = |corner: &Corner| Prepared::new(&cut, *corner, &levels, split.as_ref());
         let corners = Corner::ALL.iter().map(of_corner).collect();
@@ -141,7 +149,11 @@ fn ends(netlist: &Netlist, edge: EdgeIndex) -> (NodeIndex, NodeIndex) {
 
 /// Edges on a way from the pin to its reference, where current may also go by way of another
 /// potential: sources join all potentials.
-fn relevant_edges(netlist: &Netlist, pin: NodeIndex, reference: NodeIndex) -> Vec<EdgeIndex> {
+pub(super) fn relevant_edges(
+    netlist: &Netlist,
+    pin: NodeIndex,
+    reference: NodeIndex,
+) -> Vec<EdgeIndex> {
     let mut pairs: Vec<(usize, usize)> = netlist
         .graph
         .edge_indices()
@@ -190,7 +202,7 @@ fn is_inside(
 }
 
 /// Potentials on the network other than the reference and what is always joined to it.
-fn mixed_potentials(
+pub(super) fn mixed_potentials(
     netlist: &Netlist,
     edges: &[EdgeIndex],
     reference: NodeIndex,
@@ -216,8 +228,8 @@ fn driven_contacts(project: &Project) -> BTreeSet<PartId> {
     positions.flat_map(|position| position.throws.keys().copied()).collect()
 }
 
-/// The controls that move one of these switches, and those they need, as levels of the walk.
-fn levels(project: &Project, switches: &[(EdgeIndex, Switch)]) -> Vec<Level> {
+/// The controls that move one of these switches, and those they need.
+fn moving_controls(project: &Project, switches: &[(EdgeIndex, Switch)]) -> BTreeSet<ControlId> {
     let contacts: BTreeSet<PartId> = switches.iter().map(|(_, switch)| switch.contact).collect();
     let mut chosen: BTreeSet<ControlId> = project
         .controls
@@ -239,6 +251,16 @@ fn levels(project: &Project, switches: &[(EdgeIndex, Switch)]) -> Vec<Level> {
             waiting.push(need.control);
         }
     }
+    chosen
+}
+
+/// These controls as levels of the walk, with the contacts among `switches` that they decide.
+pub(super) fn levels(
+    project: &Project,
+    chosen: &BTreeSet<ControlId>,
+    switches: &[(EdgeIndex, Switch)],
+) -> Vec<Level> {
+    let contacts: BTreeSet<PartId> = switches.iter().map(|(_, switch)| switch.contact).collect();
     let order: BTreeMap<ControlId, usize> =
         chosen.iter().enumerate().map(|(n, id)| (*id, n)).collect();
     let mut levels: Vec<Level> = order

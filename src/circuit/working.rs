@@ -237,6 +237,7 @@ fn name(project: &Project, source: Source) -> (String, bool) {
         Source::Wire(id) => (project.wires.get(id).map_or_else(|| "?".to_owned(), wire_name), true),
         Source::Joint { part, cavity } => (format!("{}-{cavity} joint", part_name(part)), true),
         Source::Loop(_) => ("loop".into(), true),
+        Source::Bridge => ("bridge".into(), true),
     }
 }
 

@@ -11,7 +11,8 @@ use crate::edit::removal::remove;
 use crate::edit::rows::apply_to_rows;
 use crate::geometry::{Flip, Turn};
 use crate::model::{
-    Cavity, CavityFill, Control, ControlId, FrameId, Part, PartId, PartKind, Position, Project, TerminalRef, WireId, limits,
+    Cavity, CavityFill, Control, ControlId, FrameId, Part, PartId, PartKind, Position, Project,
+    TerminalRef, WireId, limits,
 };
 
 /// What an edit has made.

@@ -460,12 +460,17 @@ pub(super) fn check_settings(settings: &Settings) -> Checked {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::BandRole;
+    use crate::model::{BandRole, Harm};
 
     #[test]
     fn a_band_upside_down_is_named_with_both_edges() {
-        let band =
-            Band { name: "UP".into(), role: BandRole::Action, low: 1120.0, high: Some(930.0) };
+        let band = Band {
+            name: "UP".into(),
+            role: BandRole::Action,
+            low: 1120.0,
+            high: Some(930.0),
+            harm: Harm::Nuisance,
+        };
         let message = check_band(&band).unwrap_err();
         assert!(
             message.contains("UP") && message.contains("930") && message.contains("1120"),

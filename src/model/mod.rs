@@ -30,7 +30,7 @@ pub use part::{
     cavity_of_terminal,
 };
 pub use project::Project;
-pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Scale, SensePin, Side};
+pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
 pub use settings::{Allowances, MeterProfile, Settings, WireModel};
 pub use table::Table;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};

@@ -53,6 +53,32 @@ pub enum BandRole {
     Short,
 }
 
+/// How bad it is when the machine does this without being asked.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Harm {
+    /// Nobody minds.
+    Harmless,
+    /// It annoys or costs time.
+    #[default]
+    Nuisance,
+    /// It can hurt somebody.
+    Dangerous,
+}
+
+impl Harm {
+    /// All of them, mildest first.
+    pub const ALL: [Self; 3] = [Self::Harmless, Self::Nuisance, Self::Dangerous];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Harmless => "harmless",
+            Self::Nuisance => "nuisance",
+            Self::Dangerous => "dangerous",
+        }
+    }
+}
+
 /// A named range of readings.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Band {
@@ -64,6 +90,8 @@ pub struct Band {
     pub low: f64,
     /// Upper edge, part of the band; `None` reaches without end (to open).
     pub high: Option<f64>,
+    /// How bad it is when this is read without being asked for.
+    pub harm: Harm,
 }
 
 /// What the controller is asked for when the controls it names stand so.

@@ -3,6 +3,7 @@
 //! Ground side: V = Voff + (Vref - Voff) R / (R + Rpull). Supply side: V = Vref Rpull / (Rpull + R).
 //! Each is monotone in every variable taken alone, so the extremes lie at the corners of their ranges.
 
+use crate::circuit::Pull;
 use crate::model::{FullScale, PartKind, Project, Scale, SensePin, Side};
 use crate::units::{Range, Tolerant};
 
@@ -113,6 +114,43 @@ impl Measure {
     /// The divider's volts with nominal figures.
     pub fn nominal_volt(&self, ohm: f64) -> Option<f64> {
         Some(self.divider(ohm, self.pull?.nominal, self.reference?.nominal, 0.0))
+    }
+
+    /// Whether the bands are in ohms, which takes no pull to know.
+    pub fn is_ohm(&self) -> bool {
+        self.scale == Scale::Ohm
+    }
+
+    /// The controller's pull, as what else holds the pin.
+    pub fn pull(&self) -> Option<Pull> {
+        let volt = match self.side {
+            Side::Ground => self.reference?.nominal,
+            Side::Supply => 0.0,
+        };
+        Some(Pull { ohm: self.pull?.nominal, volt })
+    }
+
+    /// The same volts with the far end of the network lifted against the controller's ground.
+    pub fn volt_with_offset(&self, ohm: f64, offset_volt: f64) -> Option<f64> {
+        let (pull, reference) = (self.pull?.nominal, self.reference?.nominal);
+        Some(match self.side {
+            Side::Ground => self.divider(ohm, pull, reference, offset_volt),
+            Side::Supply => self.divider(ohm, pull, reference + offset_volt, 0.0),
+        })
+    }
+
+    /// A usual reading in the pin's own scale, from its ohms and its volts as far as they are known.
+    pub fn scaled(&self, ohm: f64, volt: Option<f64>) -> Option<f64> {
+        let full = self.full_scale.map(FullScale::volt);
+        match self.scale {
+            Scale::Ohm => Some(ohm),
+            Scale::Volt => volt,
+            Scale::Count => {
+                let (max, _) = self.converter?;
+                Some((volt? / full? * max).clamp(0.0, max).round())
+            }
+            Scale::Percent => Some(volt? / full? * 100.0),
+        }
     }
 
     /// One state in every unit, from the ohms of its network.

@@ -117,7 +117,7 @@ impl Reader {
             .iter()
             .filter_map(|edge| match self.netlist.graph[*edge].source {
                 Source::Part(part) => Some(part),
-                Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) => None,
+                Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) | Source::Bridge => None,
             })
             .collect();
         for part in dangling {

@@ -182,7 +182,7 @@ impl Reader {
                     let ground = ends.into_iter().flatten().map(|end| end.terminal.part);
                     parts.extend(ground.filter(|part| self.is_ground(*part)));
                 }
-                Source::Loop(_) => {}
+                Source::Loop(_) | Source::Bridge => {}
             }
             // Parts that only hold wires together are lit by the wires that end on them.
             if let Some((a, b)) = self.netlist.graph.edge_endpoints(edge) {

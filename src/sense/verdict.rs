@@ -36,6 +36,17 @@ pub fn asked(project: &Project, pin: &SensePin, state: &State) -> Vec<String> {
     names
 }
 
+/// Index of the band a number in the pin's scale lies in; where bands overlap, one that was asked for.
+pub fn decode(pin: &SensePin, value: f64, asked: &[String]) -> Option<usize> {
+    let holds = |band: &Band| band.low <= value && value <= top(band);
+    let mut inside = (0..pin.bands.len()).filter(|idx| holds(&pin.bands[*idx]));
+    let first = inside.next()?;
+    std::iter::once(first)
+        .chain(inside)
+        .find(|idx| asked.contains(&pin.bands[*idx].name))
+        .or(Some(first))
+}
+
 /// Judges one reading. `ends` are the least and greatest number the scale can show.
 pub fn judge(
     pin: &SensePin,
@@ -44,7 +55,7 @@ pub fn judge(
     asked: &[String],
 ) -> Outcome {
     let case = Case { pin, ends, reading, asked };
-    let band = case.band();
+    let band = decode(pin, reading.nominal, asked);
     match (asked, band.map(|idx| &pin.bands[idx])) {
         ([], Some(band)) if band.role == BandRole::Action => {
             case.clash(band, "nothing was asked for")
@@ -78,19 +89,6 @@ struct Case<'a> {
 type Span = (f64, f64);
 
 impl Case<'_> {
-    /// The band the nominal reading lies in; where bands overlap, one that was asked for.
-    fn band(&self) -> Option<usize> {
-        let holds =
-            |band: &Band| band.low <= self.reading.nominal && self.reading.nominal <= top(band);
-        let inside: Vec<usize> =
-            (0..self.pin.bands.len()).filter(|idx| holds(&self.pin.bands[*idx])).collect();
-        inside
-            .iter()
-            .copied()
-            .find(|idx| self.asked.contains(&self.pin.bands[*idx].name))
-            .or_else(|| inside.first().copied())
-    }
-
     /// All bands of a name, touching ones joined, lowest first.
     fn spans(&self, name: &str) -> Vec<Span> {
         let mut parts: Vec<Span> = self
@@ -319,6 +317,7 @@ fn top(band: &Band) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::Harm;
     use crate::testing::{Sketch, at, bare_pin};
 
     /// UP 900–1100, IDLE 2000–2500, DOWN 2900–3100 touching DOWN 3100–3300, OPEN from 50 k.
@@ -326,7 +325,13 @@ mod tests {
         let mut sketch = Sketch::new();
         let controller = sketch.controller(2);
         let mut pin = bare_pin(at(controller, 0), at(controller, 1));
-        let band = |name: &str, role, low, high| Band { name: name.into(), role, low, high };
+        let band = |name: &str, role, low, high| Band {
+            name: name.into(),
+            role,
+            low,
+            high,
+            harm: Harm::Nuisance,
+        };
         pin.bands = vec![
             band("UP", BandRole::Action, 900.0, Some(1100.0)),
             band("IDLE", BandRole::Idle, 2000.0, Some(2500.0)),

@@ -246,6 +246,7 @@ fn sense_pin(p: &Project, id: u32, row: &model::SensePin) -> file::SensePin {
                 role: band.role.into(),
                 low: band.low,
                 high: band.high,
+                harm: band.harm.into(),
             })
             .collect(),
         expectations: row

@@ -9,7 +9,7 @@ use crate::geometry::{Flip, Point, Rect, Turn, point};
 use crate::model::{
     Allowances, Band, BandRole, BaseColour, Cavity, CavityFill, CavityLayout, Colour, Connector,
     Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter, End, EndKind,
-    Expectation, Frame, FullScale, Fuse, Gender, Half, Latch, Mating, MeterProfile, Need,
+    Expectation, Frame, FullScale, Fuse, Gender, Half, Harm, Latch, Mating, MeterProfile, Need,
     Numbering, Part, PartId, PartKind, Piece, Place, PlaceId, Position, Project, Resistor, Run,
     Scale, SensePin, Settings, Side, Supply, TerminalRef, Wire, WireId, WireModel, WireSize,
     WireUse,
@@ -373,6 +373,7 @@ fn add_sense_pins(p: &mut Project, r: &mut Random) {
                     ]),
                     low,
                     high: r.maybe(|r| low + r.decades(1e-2, 1e4)),
+                    harm: r.pick(&Harm::ALL),
                 }
             })
             .collect();

@@ -217,6 +217,7 @@ fn bands(at: &At<'_>, rows: Vec<file::Band>, scale: Scale) -> Checked<Vec<model:
             role: row.role.into(),
             low,
             high,
+            harm: row.harm.into(),
         });
     }
     Ok(out)

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::store::file::words::{BandRole, ControlKind, Scale, Side};
+use crate::store::file::words::{BandRole, ControlKind, Harm, Scale, Side};
 use crate::store::file::{Range, Terminal, Tolerant};
 
 /// A control.
@@ -103,6 +103,8 @@ pub struct Band {
     pub low: f64,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub high: Option<f64>,
+    #[serde(default, skip_serializing_if = "Harm::is_default")]
+    pub harm: Harm,
 }
 
 /// What is right when.

@@ -51,6 +51,7 @@ words! {
     Side { Ground = "ground", Supply = "supply" }
     Scale { Ohm = "ohm", Volt = "volt", Count = "count", Percent = "percent" }
     BandRole { Action = "action", Idle = "idle", Open = "open", Short = "short" }
+    Harm { Harmless = "harmless", Nuisance = "nuisance", Dangerous = "dangerous" }
     ControlKind {
         Momentary = "momentary",
         SpringReturn = "spring return",
@@ -88,6 +89,7 @@ defaults! {
     Latch = Up,
     Mating = Mated,
     CavityFill = Free,
+    Harm = Nuisance,
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use crate::app::widgets::{
     parse_unit, quiet, remove_sign,
 };
 use crate::edit::{Edit, check_band};
-use crate::model::{Band, BandRole, Scale, SensePin, SensePinId};
+use crate::model::{Band, BandRole, Harm, Scale, SensePin, SensePinId};
 
 fn role_word(role: BandRole) -> &'static str {
     match role {
@@ -127,7 +127,8 @@ pub fn bands_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &Sen
     if add_word(ui, "Add a band", pen.view.palette).clicked() {
         let (low, high) = room_for_band(&pin.bands, pin.scale);
         let name = crate::edit::free_name("Band ", pin.bands.iter().map(|band| band.name.as_str()));
-        let band = Band { name, role: BandRole::Action, low, high: Some(high) };
+        let band =
+            Band { name, role: BandRole::Action, low, high: Some(high), harm: Harm::Nuisance };
         pen.edit(changed_pin((id, pin), |pin| pin.bands.push(band)));
     }
 }
@@ -183,6 +184,19 @@ fn band_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin
             set_band((id, pin), idx, |band| band.high = edge)
         });
     });
+    if band.role == BandRole::Action {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.add_space(8.0);
+            ui.label("Unasked for");
+            let options = Harm::ALL.map(|harm| (harm.word().to_owned(), harm));
+            let label = format!("Harm of {} unasked for", band.name);
+            let harm = Id::unique(("band harm", id, idx));
+            if let Some(harm) = choice_wide(ui, harm, (&label, 104.0), band.harm.word(), options) {
+                edit = set_band((id, pin), idx, |band| band.harm = harm).ok();
+            }
+        });
+    }
     for field in [&name, &low, &high] {
         pen.refusal_ui(ui, field.id, &field.shown);
     }
@@ -213,7 +227,7 @@ mod tests {
     use super::*;
 
     fn band(name: &str, low: f64, high: Option<f64>) -> Band {
-        Band { name: name.into(), role: BandRole::Action, low, high }
+        Band { name: name.into(), role: BandRole::Action, low, high, harm: Harm::Nuisance }
     }
 
     #[test]

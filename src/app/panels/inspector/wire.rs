@@ -223,7 +223,8 @@ fn outcome_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: &CutRow) {
         }
         None => {
             if let Some(finding) = &row.finding {
-                let text = format!("⚠ No length yet: {}. {}.", finding.what, capital(&finding.cure));
+                let text =
+                    format!("⚠ No length yet: {}. {}.", finding.what, capital(&finding.cure));
                 ui.label(RichText::new(text).small().color(palette.warning));
             }
         }

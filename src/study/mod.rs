@@ -1,0 +1,3 @@
+//! What-ifs over a whole project: faults and building mistakes, values, dirt.
+
+pub mod faults;
