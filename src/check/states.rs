@@ -44,11 +44,10 @@ pub fn check(project: &Project, tables: &[&PinTable], found: &mut Found) {
 }
 
 /// The state in words: `Gate HOLD, Rim UP on`; only what is not at rest, or `all at rest`.
-pub fn state_words(project: &Project, table: &PinTable, state: &State) -> String {
+pub fn state_words(project: &Project, state: &State) -> String {
     let mut moved = Vec::new();
-    for id in &table.controls {
-        let Some(control) = project.controls.get(*id) else { continue };
-        let position = state.position(*id, control);
+    for (id, control) in project.controls.iter() {
+        let position = state.position(id, control);
         if position != control.rest {
             let name =
                 control.positions.get(usize::from(position)).map_or("?", |p| p.name.as_str());
@@ -82,7 +81,7 @@ fn summary(
         .iter()
         .take(N_NAMED)
         .map(|row| {
-            let words = state_words(project, table, &row.state);
+            let words = state_words(project, &row.state);
             if row.why.is_empty() { words } else { format!("{words} ({})", row.why) }
         })
         .collect();

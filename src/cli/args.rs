@@ -45,6 +45,22 @@ pub enum TextCommand {
     States(FileArgs),
     /// The cut list of a file.
     Cut(FileArgs),
+    /// Faults of a file and what comes of them.
+    Faults(FaultArgs),
+}
+
+/// What to show of the faults.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct FaultArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Only this state, such as Gate=HOLD,Lever=fore; controls not named stand at rest
+    #[arg(long, value_name = "CONTROL=POSITION,…")]
+    pub state: Option<String>,
+    /// Only faults that make a dangerous action
+    #[arg(long)]
+    pub dangerous: bool,
 }
 
 /// A file to read, and how to answer.
@@ -91,6 +107,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Check(args)), _) => Request::Text(TextCommand::Check(args)),
         (Some(Command::States(args)), _) => Request::Text(TextCommand::States(args)),
         (Some(Command::Cut(args)), _) => Request::Text(TextCommand::Cut(args)),
+        (Some(Command::Faults(args)), _) => Request::Text(TextCommand::Faults(args)),
     })
 }
 
@@ -106,6 +123,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom check harvester.ohmloom           list what is wrong, with cause and cure
   ohmloom states harvester.ohmloom          what every sense pin reads in every state
   ohmloom cut harvester.ohmloom --format csv --out cut.csv
+  ohmloom faults harvester.ohmloom          what every single fault would do
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -152,6 +170,14 @@ Exit code 1 if a state is a clash, a gap or thin.")]
 
 Exit code 1 if the length of a wire is not known.")]
     Cut(FileArgs),
+    /// Show what every single fault and building mistake would do
+    #[command(after_help = "Examples:
+  ohmloom faults harvester.ohmloom
+  ohmloom faults harvester.ohmloom --dangerous
+  ohmloom faults harvester.ohmloom --state Gate=HOLD,Lever=fore --format json
+
+Exit code 1 if a fault makes an action that is marked dangerous.")]
+    Faults(FaultArgs),
 }
 
 #[derive(Args)]

@@ -4,8 +4,10 @@
 
 mod args;
 mod check;
+mod controls;
 mod cut;
 mod demo;
+mod faults;
 mod json;
 mod output;
 mod states;

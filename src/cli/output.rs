@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{FileArgs, TextCommand};
-use crate::cli::{check, cut, demo, states};
+use crate::cli::{check, cut, demo, faults, states};
 use crate::files;
 use crate::model::Project;
 
@@ -33,9 +33,10 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::WriteSamples { name, folder } => demo::write(name.as_deref(), folder)
             .and_then(|text| print(&text))
             .map(|()| Health::Fine),
-        TextCommand::Check(args) => answer(args, check::answer),
-        TextCommand::States(args) => answer(args, states::answer),
-        TextCommand::Cut(args) => answer(args, cut::answer),
+        TextCommand::Check(args) => answer(args, |project| Ok(check::answer(project, args))),
+        TextCommand::States(args) => answer(args, |project| Ok(states::answer(project, args))),
+        TextCommand::Cut(args) => answer(args, |project| Ok(cut::answer(project, args))),
+        TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {
         Ok(Health::Fine) => ExitCode::SUCCESS,
@@ -65,14 +66,17 @@ pub fn print(text: &str) -> Result<(), String> {
     }
 }
 
-fn answer(args: &FileArgs, make: impl Fn(&Project, &FileArgs) -> Answer) -> Result<Health, String> {
+fn answer(
+    args: &FileArgs,
+    make: impl Fn(&Project) -> Result<Answer, String>,
+) -> Result<Health, String> {
     if let Some(out) = &args.out
         && is_same_file(&args.file, out)
     {
         return Err("could not write the answer over the project file itself: choose another name after --out".into());
     }
     let project = files::load(&args.file).map_err(|error| error.to_string())?;
-    let answer = make(&project, args);
+    let answer = make(&project)?;
     match &args.out {
         None => print(&answer.text)?,
         Some(out) => {

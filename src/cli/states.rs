@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::check::state_words;
 use crate::cli::args::{FileArgs, Format};
+use crate::cli::controls::{control_names, positions};
 use crate::cli::json::{self, InOrder, Three};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
@@ -90,7 +91,7 @@ fn pin_text(project: &Project, pin: &SensePin, states: &PinTable) -> String {
         .iter()
         .map(|row| {
             let mut cells = vec![
-                state_words(project, states, &row.state),
+                state_words(project, &row.state),
                 format_ohm(row.ohm.nominal),
                 format_ohm(row.ohm.low),
                 format_ohm(row.ohm.high),
@@ -115,7 +116,7 @@ fn pin_text(project: &Project, pin: &SensePin, states: &PinTable) -> String {
     if !problems.is_empty() {
         text += "\nProblems\n";
         for row in problems {
-            let state = state_words(project, states, &row.state);
+            let state = state_words(project, &row.state);
             let word = row.verdict.map_or("unknown", Verdict::word);
             text += &wrapped("- ", &format!("{state}: {word}, {}", row.why), 2);
         }
@@ -137,33 +138,6 @@ fn band<'a>(pin: &'a SensePin, row: &StateRow) -> Option<&'a str> {
 /// The action asked for; several are joined by `or`, since any of them is right.
 fn asked(row: &StateRow) -> Option<String> {
     (!row.asked.is_empty()).then(|| row.asked.join(" or "))
-}
-
-/// Names and positions of the controls that matter, told apart where two share a name.
-fn positions(project: &Project, states: &PinTable, row: &StateRow) -> Vec<(String, String)> {
-    let mut pairs: Vec<(String, String)> = Vec::new();
-    for (name, id) in control_names(project, &states.controls) {
-        let Some(control) = project.controls.get(id) else { continue };
-        let position = usize::from(row.state.position(id, control));
-        let position = control.positions.get(position).map_or("?", |p| p.name.as_str());
-        pairs.push((name, position.to_owned()));
-    }
-    pairs
-}
-
-fn control_names(project: &Project, ids: &[ControlId]) -> Vec<(String, ControlId)> {
-    let mut names: Vec<(String, ControlId)> = Vec::new();
-    for id in ids {
-        let Some(control) = project.controls.get(*id) else { continue };
-        let mut name = control.name.clone();
-        let mut n = 2;
-        while names.iter().any(|(taken, _)| *taken == name) {
-            name = format!("{} ({n})", control.name);
-            n += 1;
-        }
-        names.push((name, *id));
-    }
-    names
 }
 
 fn csv(project: &Project, tables: &[PinTable]) -> String {
@@ -314,7 +288,7 @@ fn json_row<'a>(
 ) -> Row<'a> {
     let (low, high) = row.bench_ohm;
     Row {
-        controls: InOrder(positions(project, table, row)),
+        controls: InOrder(positions(project, &table.controls, &row.state)),
         ohm: row.ohm.into(),
         bench_ohm: Bench { low: json::number(low), high: json::number(high) },
         volt: row.volt.map(Three::from),

@@ -92,7 +92,7 @@ impl<'a> Base<'a> {
             Self { project, sense, netlist, network, controls, states, asked, sound: Vec::new() };
         base.sound = base.read(project, &base.netlist, sense, 0.0)?;
         for (symptom, asked) in base.sound.iter_mut().zip(&base.asked) {
-            symptom.effect = symptom.scaled.map(|_| effect(sense, symptom, symptom.band, asked));
+            symptom.effect = symptom.scaled.map(|_| effect(sense, symptom.band, asked));
         }
         Some(base)
     }
@@ -111,7 +111,12 @@ impl<'a> Base<'a> {
             Cause::Offset(volt) => self.read(self.project, &self.netlist, self.sense, *volt)?,
         };
         for ((symptom, sound), asked) in symptoms.iter_mut().zip(&self.sound).zip(&self.asked) {
-            symptom.effect = symptom.scaled.map(|_| effect(self.sense, symptom, sound.band, asked));
+            // What the sound circuit does as well is no effect of the fault.
+            let is_same = symptom.band == sound.band;
+            symptom.effect = symptom.scaled.map(|_| match is_same {
+                true => Effect::Silent,
+                false => effect(self.sense, symptom.band, asked),
+            });
             if symptom.scaled.is_none() && sound.scaled.is_some() {
                 // The supply is shorted or nothing holds the pin: whatever was asked for stays away.
                 symptom.effect = Some(Effect::Dead);
@@ -196,18 +201,20 @@ impl<'a> Base<'a> {
     }
 }
 
-/// What a band does to the machine, compared with the sound circuit and what was asked for.
-fn effect(sense: &SensePin, symptom: &Symptom, sound: Option<usize>, asked: &[String]) -> Effect {
-    let band = symptom.band.map(|idx| &sense.bands[idx]);
+/// What a band does to the machine, by what was asked for.
+fn effect(sense: &SensePin, band: Option<usize>, asked: &[String]) -> Effect {
+    let band = band.map(|idx| &sense.bands[idx]);
     match band.map(|band| (band.role, asked.contains(&band.name))) {
         Some((_, true)) => Effect::Silent,
         Some((BandRole::Action, false)) => Effect::WrongAction,
-        Some((BandRole::Open | BandRole::Short, false)) if symptom.band != sound => {
-            Effect::Detected
-        }
+        Some((BandRole::Open | BandRole::Short, false)) => Effect::Detected,
         // Nothing comes; that is no loss where nothing, or nothing for certain, was asked for.
-        Some((BandRole::Idle | BandRole::Open | BandRole::Short, false)) | None => {
-            if asked.len() == 1 && symptom.band != sound { Effect::Dead } else { Effect::Silent }
+        Some((BandRole::Idle, false)) | None => {
+            if asked.len() == 1 {
+                Effect::Dead
+            } else {
+                Effect::Silent
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Open: each wire, joint, fuse and resistor that stops conducting.
 
 use crate::circuit::{Change, Source};
-use crate::model::{PartKind, Subject};
+use crate::model::{End, PartKind, Subject};
 use crate::study::faults::base::Base;
 use crate::study::faults::{Cause, Fault, FaultKind};
 
@@ -15,7 +15,13 @@ fn open(base: &Base<'_>, source: Source) -> Option<Fault> {
     let (title, subject) = match source {
         Source::Wire(wire) => {
             let row = base.project.wires.get(wire)?;
-            (format!("wire {} broken", row.name), Subject::Wire(wire))
+            let name = if row.name.is_empty() {
+                let end = |end: &End| base.project.terminal_name(end.terminal);
+                format!("{} to {}", end(&row.from), end(&row.to))
+            } else {
+                row.name.clone()
+            };
+            (format!("wire {name} broken"), Subject::Wire(wire))
         }
         Source::Joint { part, cavity } => {
             let row = base.project.parts.get(part)?;

@@ -32,7 +32,7 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
                     pull.nominal *= factor;
                 }
             });
-            add(FaultKind::Sheet, format!("the pull is {words} of what the sheet says"), cause);
+            add(FaultKind::Sheet, format!("the pull is {words} what the sheet says"), cause);
         }
         let cause = edited(&|pin| {
             if let Some(pull) = &mut pin.pull_ohm {

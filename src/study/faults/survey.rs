@@ -1,6 +1,8 @@
 //! All faults of one pin, what each shows, and which of them look alike.
 
-use crate::model::{Harm, Project, SensePinId, State};
+use std::cmp::Reverse;
+
+use crate::model::{ControlId, Harm, Project, SensePinId, State};
 use crate::study::faults::base::{Base, Effect, Symptom};
 use crate::study::faults::parting::{Parting, parting};
 use crate::study::faults::twins::groups;
@@ -89,14 +91,20 @@ impl Survey {
 }
 
 fn row(base: &Base<'_>, fault: Fault, symptoms: Vec<Symptom>) -> FaultRow {
+    let moved = |idx: usize| {
+        let entries = base.states[idx].0.iter();
+        let is_moved = |(id, position): (&ControlId, &u8)| {
+            base.project.controls.get(*id).is_some_and(|control| control.rest != *position)
+        };
+        entries.filter(|entry| is_moved(*entry)).count()
+    };
+    // Of equals the state with the fewest controls moved is named, and of those the first.
     let rated = symptoms.iter().enumerate().map(|(idx, symptom)| {
         let effect = symptom.effect.unwrap_or(Effect::Silent);
-        (harm(base, symptom, effect), effect, idx)
+        (harm(base, symptom, effect), effect, Reverse((moved(idx), idx)))
     });
-    // Of equals the first state is named.
-    let (harm, worst, worst_state) = rated
-        .max_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then(b.2.cmp(&a.2)))
-        .unwrap_or((Harm::Harmless, Effect::Silent, 0));
+    let (harm, worst, Reverse((_, worst_state))) =
+        rated.max().unwrap_or((Harm::Harmless, Effect::Silent, Reverse((0, 0))));
     let is_over_limit = symptoms.iter().any(|symptom| symptom.is_over_limit);
     let harm = if is_over_limit { harm.max(Harm::Nuisance) } else { harm };
     FaultRow { fault, symptoms, worst, worst_state, harm, is_over_limit }

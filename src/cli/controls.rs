@@ -1,0 +1,100 @@
+//! Controls and their positions by name, as the text commands write and read them.
+
+use crate::model::{ControlId, Project, State};
+
+/// Names and positions of these controls in a state, told apart where two share a name.
+pub fn positions(project: &Project, ids: &[ControlId], state: &State) -> Vec<(String, String)> {
+    let mut pairs: Vec<(String, String)> = Vec::new();
+    for (name, id) in control_names(project, ids) {
+        let Some(control) = project.controls.get(id) else { continue };
+        let position = usize::from(state.position(id, control));
+        let position = control.positions.get(position).map_or("?", |p| p.name.as_str());
+        pairs.push((name, position.to_owned()));
+    }
+    pairs
+}
+
+/// Names of these controls; a second one of a name is numbered.
+pub fn control_names(project: &Project, ids: &[ControlId]) -> Vec<(String, ControlId)> {
+    let mut names: Vec<(String, ControlId)> = Vec::new();
+    for id in ids {
+        let Some(control) = project.controls.get(*id) else { continue };
+        let mut name = control.name.clone();
+        let mut n = 2;
+        while names.iter().any(|(taken, _)| *taken == name) {
+            name = format!("{} ({n})", control.name);
+            n += 1;
+        }
+        names.push((name, *id));
+    }
+    names
+}
+
+/// Reads `Gate=HOLD,Lever=fore`; controls that are not named stand at rest.
+///
+/// # Errors
+/// One sentence: which control or position is meant by no name.
+pub fn parse_state(project: &Project, text: &str) -> Result<State, String> {
+    let ids: Vec<ControlId> = project.controls.ids().collect();
+    let names = control_names(project, &ids);
+    let mut state = State::rest();
+    for pair in text.split(',').filter(|pair| !pair.trim().is_empty()) {
+        let (name, position) = pair.split_once('=').ok_or_else(|| {
+            format!("expected a state such as Gate=HOLD,Lever=fore, found \"{pair}\"")
+        })?;
+        let (_, id) = names
+            .iter()
+            .find(|(known, _)| known.eq_ignore_ascii_case(name.trim()))
+            .ok_or_else(|| {
+                let known: Vec<&str> = names.iter().map(|(name, _)| name.as_str()).collect();
+                format!(
+                    "expected one of the controls {}, found \"{}\"",
+                    known.join(", "),
+                    name.trim()
+                )
+            })?;
+        let Some(control) = project.controls.get(*id) else { continue };
+        let wanted = position.trim();
+        let by_name = |name: &str| name.eq_ignore_ascii_case(wanted);
+        let short = |name: &str| {
+            name.split_whitespace().next().is_some_and(|word| word.eq_ignore_ascii_case(wanted))
+        };
+        let found = control
+            .positions
+            .iter()
+            .position(|position| by_name(&position.name))
+            .or_else(|| control.positions.iter().position(|position| short(&position.name)));
+        let Some(idx) = found else {
+            let known: Vec<&str> =
+                control.positions.iter().map(|position| position.name.as_str()).collect();
+            return Err(format!(
+                "expected one of the positions {} of {}, found \"{wanted}\"",
+                known.join(", "),
+                control.name
+            ));
+        };
+        state.0.insert(*id, u8::try_from(idx).unwrap_or(u8::MAX));
+    }
+    Ok(state)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::samples;
+
+    #[test]
+    fn states_are_read_by_name_and_refused_in_one_sentence() {
+        let project = samples::open("forwarder").unwrap();
+        let state = parse_state(&project, "gate=HOLD, Lever=fore").unwrap();
+        assert_eq!(state.0.len(), 2);
+        let ids: Vec<ControlId> = state.0.keys().copied().collect();
+        let words = positions(&project, &ids, &state);
+        assert_eq!(words[0], ("Gate".to_owned(), "HOLD".to_owned()));
+        assert!(words[1].1.starts_with("fore"), "{words:?}");
+        for (text, part) in [("Gate", "such as"), ("Gat=HOLD", "Gate"), ("Gate=UP", "AUTO")] {
+            let error = parse_state(&project, text).unwrap_err();
+            assert!(error.contains(part), "{error}");
+        }
+    }
+}
