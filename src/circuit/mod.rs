@@ -27,5 +27,5 @@ pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
 pub use nominal::{Held, NominalNetwork, Pull};
 pub use ohm::{Corner, Ohm};
 pub use pin::{MAX_STATES, PinNetwork, settled};
-pub use reduce::ohm_between;
+pub use reduce::{Reduced, ohm_between, reduce};
 pub use working::working;

@@ -7,8 +7,8 @@ mod row;
 mod verdict;
 mod wires;
 
-pub use convert::Measure;
+pub use convert::{Measure, NetworkOhm, Reading};
 pub use reader::{MeterReading, Reader};
 pub use row::{Margin, PinTable, StateRow, Verdict};
-pub use verdict::{asked, decode};
+pub use verdict::{Outcome, asked, decode, judge};
 pub use wires::wire_data;

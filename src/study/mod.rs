@@ -1,3 +1,4 @@
 //! What-ifs over a whole project: faults and building mistakes, values, dirt.
 
 pub mod faults;
+pub mod values;

@@ -1,0 +1,253 @@
+//! What a pin reads as a function of the resistors that may change.
+//!
+//! By the matrix-tree theorem (Kirchhoff 1847) the resistance between two nodes is the ratio of two
+//! polynomials in the conductances, each of first degree in every one of them: sums over spanning
+//! trees, and over pairs of trees that part the two nodes. Their coefficients are determinants of
+//! the rest of the network with some of the changing parts shorted and the others left out, and no
+//! coefficient is negative, so nothing is lost by subtraction.
+
+use std::collections::BTreeMap;
+
+use crate::circuit::{Corner, Netlist, PinNetwork, Source, reduce};
+use crate::model::{PartId, Project, State};
+
+/// Ohms of one state at one corner as a function of the conductances it depends on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Formula {
+    above: Vec<f64>,
+    below: Vec<f64>,
+}
+
+/// The three corners of one state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateFormula {
+    /// Which of the changing parts matter, ascending.
+    pub parts: Vec<usize>,
+    /// All else at its least, usual and greatest.
+    pub corners: [Formula; 3],
+}
+
+impl Formula {
+    /// Ohms for these conductances, one for each part the state depends on; infinite where open.
+    pub fn ohm(&self, siemens: &[f64]) -> f64 {
+        let (above, below) = (fold(&self.above, siemens), fold(&self.below, siemens));
+        if below > 0.0 { above / below } else { f64::INFINITY }
+    }
+}
+
+/// Value of a polynomial of first degree in each variable; bit `n` of an index stands for variable `n`.
+fn fold(terms: &[f64], siemens: &[f64]) -> f64 {
+    let mut work = [0.0; 1 << super::MAX_PARTS];
+    let mut count = terms.len();
+    work[..count].copy_from_slice(terms);
+    for value in siemens.iter().rev() {
+        count /= 2;
+        for idx in 0..count {
+            work[idx] += value * work[idx + count];
+        }
+    }
+    work[0]
+}
+
+/// The formula of one state for these changing parts.
+pub fn state_formula(
+    project: &Project,
+    netlist: &Netlist,
+    network: &PinNetwork,
+    parts: &[PartId],
+    state: &State,
+) -> StateFormula {
+    let full = [Corner::Low, Corner::Nominal, Corner::High]
+        .map(|corner| formula(project, netlist, network, parts, (state, corner)));
+    let used: Vec<usize> = (0..parts.len())
+        .filter(|part| full.iter().any(|formula| depends(formula, *part)))
+        .collect();
+    let corners = full.map(|formula| restricted(&formula, parts.len(), &used));
+    StateFormula { parts: used, corners }
+}
+
+fn formula(
+    project: &Project,
+    netlist: &Netlist,
+    network: &PinNetwork,
+    parts: &[PartId],
+    (state, corner): (&State, Corner),
+) -> Formula {
+    let mut fixed = Vec::new();
+    let mut ends: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
+    for edge in network.edges.iter().filter(|edge| netlist.is_closed(project, state, **edge)) {
+        let Some((a, b)) = netlist.graph.edge_endpoints(*edge) else { continue };
+        let weight = &netlist.graph[*edge];
+        let changing = parts.iter().position(|part| weight.source == Source::Part(*part));
+        match changing {
+            Some(part) => {
+                ends.insert(part, (a.index(), b.index()));
+            }
+            None => fixed.push((a.index(), b.index(), weight.ohm.at(corner))),
+        }
+    }
+    let mut keep = vec![network.pin.index(), network.reference.index()];
+    keep.extend(ends.values().flat_map(|(a, b)| [*a, *b]));
+    let reduced = reduce(netlist.graph.node_count(), &fixed, &keep);
+    let changing: BTreeMap<usize, (usize, usize)> = ends
+        .keys()
+        .enumerate()
+        .map(|(n, part)| (*part, (reduced.port[2 + 2 * n], reduced.port[3 + 2 * n])))
+        .collect();
+    let mut web = Web {
+        count: reduced.count,
+        siemens: reduced.siemens,
+        changing,
+        reference: reduced.port[1],
+    };
+    web.drop_what_hangs_loose();
+    let n_terms = 1usize << parts.len();
+    let (mut above, mut below) = (vec![0.0; n_terms], vec![0.0; n_terms]);
+    for set in 0..n_terms {
+        // Parts that are not in the circuit in this state have no terms.
+        if (0..parts.len()).any(|p| set >> p & 1 == 1 && !web.changing.contains_key(&p)) {
+            continue;
+        }
+        (above[set], below[set]) = web.terms(set);
+    }
+    Formula { above, below }
+}
+
+/// Whether the value of a formula changes with one of its variables: its two halves, without and
+/// with it, are not the same ratio everywhere.
+fn depends(formula: &Formula, part: usize) -> bool {
+    let n_parts = formula.above.len().trailing_zeros() as usize;
+    // Three points off any symmetry; a ratio of polynomials that is constant at all of them is constant.
+    [(1e-3, 3.7), (2.3e-4, 1.9), (7.1e-2, 0.6)].iter().any(|(base, step)| {
+        let at = |value: f64| {
+            let point: Vec<f64> = (0..n_parts)
+                .map(|n| if n == part { value } else { base * (1.0 + step * n as f64) })
+                .collect();
+            formula.ohm(&point)
+        };
+        let (few, many) = (at(1e-6), at(1.0));
+        few != many && (few - many).abs() > 1e-12 * few.min(many)
+    })
+}
+
+/// The same formula in the variables it depends on.
+fn restricted(formula: &Formula, n_parts: usize, used: &[usize]) -> Formula {
+    let mut work = formula.clone();
+    let mut left: Vec<usize> = (0..n_parts).collect();
+    for part in (0..n_parts).rev().filter(|part| !used.contains(part)) {
+        let place = left.iter().position(|known| *known == part).unwrap_or(0);
+        let pick = |terms: &[f64], with: usize| -> Vec<f64> {
+            (0..terms.len()).filter(|idx| idx >> place & 1 == with).map(|idx| terms[idx]).collect()
+        };
+        // Either half gives the same ratio where it gives one at all.
+        let without = (pick(&work.above, 0), pick(&work.below, 0));
+        let is_empty = |terms: &(Vec<f64>, Vec<f64>)| terms.1.iter().all(|term| *term == 0.0);
+        let with = (pick(&work.above, 1), pick(&work.below, 1));
+        let (above, below) = if is_empty(&without) && !is_empty(&with) { with } else { without };
+        work = Formula { above, below };
+        left.remove(place);
+    }
+    work
+}
+
+/// A small network between ports, with the parts that may change on top of it. Port 0 is the pin.
+struct Web {
+    count: usize,
+    siemens: Vec<f64>,
+    changing: BTreeMap<usize, (usize, usize)>,
+    reference: usize,
+}
+
+impl Web {
+    /// Parts and ports that no way joins to the pin play no role; without a way to the reference none do.
+    fn drop_what_hangs_loose(&mut self) {
+        let mut reached = vec![false; self.count];
+        reached[0] = true;
+        let mut waiting = vec![0];
+        while let Some(port) = waiting.pop() {
+            let fixed =
+                (0..self.count).filter(|other| self.siemens[port * self.count + other] > 0.0);
+            let changing = self.changing.values().filter_map(|(a, b)| match port {
+                _ if port == *a => Some(*b),
+                _ if port == *b => Some(*a),
+                _ => None,
+            });
+            for next in fixed.chain(changing).collect::<Vec<_>>() {
+                if !std::mem::replace(&mut reached[next], true) {
+                    waiting.push(next);
+                }
+            }
+        }
+        self.changing.retain(|_, (a, _)| reached[*a]);
+        // What is loose is tied to the reference, so that it spans nothing and costs nothing.
+        for port in (0..self.count).filter(|port| !reached[*port] && *port != self.reference) {
+            for other in 0..self.count {
+                self.siemens[port * self.count + other] = 0.0;
+                self.siemens[other * self.count + port] = 0.0;
+            }
+            self.siemens[port * self.count + self.reference] = 1.0;
+            self.siemens[self.reference * self.count + port] = 1.0;
+        }
+    }
+
+    /// Weight of the pairs of trees and of the spanning trees that hold exactly this set of parts.
+    fn terms(&self, set: usize) -> (f64, f64) {
+        let mut group: Vec<usize> = (0..self.count).collect();
+        for (part, (a, b)) in &self.changing {
+            if set >> part & 1 == 0 {
+                continue;
+            }
+            let (a, b) = (group[*a], group[*b]);
+            if a == b {
+                // A loop is in no tree.
+                return (0.0, 0.0);
+            }
+            for of in &mut group {
+                if *of == b {
+                    *of = a;
+                }
+            }
+        }
+        let (pin, reference) = (group[0], group[self.reference]);
+        let below = self.trees(&group, &[reference]);
+        let above = if pin == reference { 0.0 } else { self.trees(&group, &[pin, reference]) };
+        (above, below)
+    }
+
+    /// Determinant of the nodal matrix of the groups without the grounded ones: the weight of all
+    /// ways to hang every other group on them. Elimination without subtraction.
+    fn trees(&self, group: &[usize], grounded: &[usize]) -> f64 {
+        let mut heads: Vec<usize> = (0..self.count)
+            .filter(|port| group[*port] == *port && !grounded.contains(port))
+            .collect();
+        heads.extend(grounded);
+        let n = heads.len();
+        let n_free = n - grounded.len();
+        let place: BTreeMap<usize, usize> =
+            heads.iter().enumerate().map(|(n, head)| (*head, n)).collect();
+        let mut web = vec![0.0; n * n];
+        for a in 0..self.count {
+            for b in 0..self.count {
+                let (to, from) = (place[&group[a]], place[&group[b]]);
+                if to != from {
+                    web[to * n + from] += self.siemens[a * self.count + b];
+                }
+            }
+        }
+        let mut weight = 1.0;
+        for at in 0..n_free {
+            let sum: f64 = (at + 1..n).map(|other| web[at * n + other]).sum();
+            weight *= sum;
+            if sum == 0.0 {
+                return 0.0;
+            }
+            for a in at + 1..n {
+                let share = web[at * n + a] / sum;
+                for b in (at + 1..n).filter(|b| *b != a) {
+                    web[a * n + b] += share * web[at * n + b];
+                }
+            }
+        }
+        weight
+    }
+}

@@ -1,0 +1,186 @@
+//! Best values against brute force, a numpy search and worked figures of the sprayer.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
+use ohmloom::model::{PartId, PartKind, Project, SensePinId};
+use ohmloom::samples;
+use ohmloom::sense::Reader;
+use ohmloom::series::Series;
+use ohmloom::study::values::{
+    Answer, Bands, Candidate, MarginUnit, Question, choose, drawer, from_series,
+};
+use ohmloom::testing::{Random, parallel_ladder};
+
+fn named(project: &Project, names: &[&str]) -> Vec<PartId> {
+    let find = |name: &&str| project.parts.iter().find(|(_, part)| part.name == **name).unwrap().0;
+    names.iter().map(find).collect()
+}
+
+fn with_values(project: &Project, parts: &[PartId], values: &[f64], tolerance: f64) -> Project {
+    let mut work = project.clone();
+    for (part, value) in parts.iter().zip(values) {
+        let PartKind::Resistor(resistor) = &mut work.parts.get_mut(*part).unwrap().kind else {
+            panic!("not a resistor");
+        };
+        (resistor.ohm, resistor.tolerance) = (*value, tolerance);
+    }
+    work
+}
+
+/// The worst gap between neighbouring states in volts, from the table of a fresh reader.
+fn gap(project: &Project, pin: SensePinId) -> f64 {
+    let table = Reader::new(project).table(pin).unwrap();
+    let mut rows: Vec<(f64, f64, Vec<String>)> = table
+        .rows
+        .into_iter()
+        .filter(|row| row.asked.len() == 1)
+        .map(|row| (row.volt.unwrap().low, row.volt.unwrap().high, row.asked))
+        .collect();
+    rows.sort_by(|a, b| (a.0 + a.1).total_cmp(&(b.0 + b.1)));
+    rows.windows(2)
+        .filter(|pair| pair[0].2 != pair[1].2)
+        .map(|pair| pair[1].0 - pair[0].1)
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// The worst margin over all states that ask for one action; minus infinity where one clashes.
+fn margin(project: &Project, pin: SensePinId) -> f64 {
+    let table = Reader::new(project).table(pin).unwrap();
+    table
+        .rows
+        .iter()
+        .map(|row| match row.verdict.unwrap() {
+            ohmloom::sense::Verdict::Clash | ohmloom::sense::Verdict::Gap => f64::NEG_INFINITY,
+            _ => row.margin.and_then(|margin| margin.value()).unwrap_or(f64::INFINITY),
+        })
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn ask(project: &Project, parts: &[PartId], candidates: Vec<Candidate>, bands: Bands) -> Answer {
+    let pin = project.sense_pins.ids().next().unwrap();
+    // 100 ppm per kelvin over 60 K, as the resistors of the sample have.
+    let question = Question { pin, parts: parts.to_vec(), candidates, drift: 0.006, bands };
+    let answer = choose(project, &question, &mut |_| true).unwrap();
+    assert!(answer.is_proven);
+    answer
+}
+
+/// Worked beforehand for the sprayer with 1 % parts, bands free, pull and end resistor fixed; every
+/// cause of the sample counted: the best E24 set is 1.5k, 2.0k, 3.3k with 103 mV between the worst
+/// neighbours; 1.5k, 3.0k, 6.2k leaves 67 mV and 1.5k, 2.7k, 5.6k leaves 78 mV.
+#[test]
+fn the_sprayers_best_e24_set_leaves_103_millivolts() {
+    let project = samples::open("sprayer").unwrap();
+    let pin = project.sense_pins.ids().next().unwrap();
+    let parts = named(&project, &["R1", "R2", "R3"]);
+    let candidates = from_series(Series::E24, 100.0, 99e3, 0.01);
+    let answer = ask(&project, &parts, candidates.clone(), Bands::Free);
+    assert_eq!(answer.unit, MarginUnit::Volt);
+    let values: Vec<f64> = answer.best[0].picks.iter().map(|pick| candidates[*pick].ohm).collect();
+    assert_eq!(values, [1500.0, 2000.0, 3300.0]);
+    let millivolt =
+        |values: &[f64]| (gap(&with_values(&project, &parts, values, 0.01), pin) * 1e3).round();
+    assert_eq!((answer.best[0].margin * 1e3).round(), 103.0);
+    assert_eq!(millivolt(&values), 103.0);
+    assert_eq!(millivolt(&[1500.0, 3000.0, 6200.0]), 67.0);
+    assert_eq!(millivolt(&[1500.0, 2700.0, 5600.0]), 78.0);
+    // All four resistors of the box in 5 %.
+    let all = named(&project, &["R1", "R2", "R3", "R4"]);
+    let coarse = with_values(&project, &all, &[1500.0, 2000.0, 3300.0, 22e3], 0.05);
+    assert_eq!((gap(&coarse, pin) * 1e3).round(), 5.0);
+}
+
+#[test]
+fn margins_of_the_best_are_those_of_a_fresh_reader() {
+    for (name, changing, bands) in [
+        ("sprayer", &["R1", "R2", "R3"][..], Bands::Fixed),
+        ("sprayer", &["R1", "R2"], Bands::Free),
+        ("forwarder", &["R1", "R2", "R3"], Bands::Fixed),
+        ("rescue-boat", &["R1", "R2", "R3"], Bands::Fixed),
+    ] {
+        let project = samples::open(name).unwrap();
+        let pin = project.sense_pins.ids().next().unwrap();
+        let parts = named(&project, changing);
+        let candidates = from_series(Series::E12, 100.0, 22e3, 0.01);
+        let answer = ask(&project, &parts, candidates.clone(), bands);
+        for choice in &answer.best {
+            let values: Vec<f64> = choice.picks.iter().map(|pick| candidates[*pick].ohm).collect();
+            let drawn = with_values(&project, &parts, &values, 0.01);
+            let want = match bands {
+                Bands::Fixed => margin(&drawn, pin),
+                Bands::Free => gap(&drawn, pin),
+            };
+            let near = (choice.margin - want).abs() <= 1e-9 * want.abs().max(1.0);
+            assert!(near, "{name} {values:?}: {} is not {want}", choice.margin);
+        }
+    }
+}
+
+/// All choices tried one by one with a fresh reader each.
+fn brute(project: &Project, parts: &[PartId], list: &[Candidate], bands: Bands) -> f64 {
+    let pin = project.sense_pins.ids().next().unwrap();
+    let mut best = f64::NEG_INFINITY;
+    let mut picks = vec![0; parts.len()];
+    loop {
+        let values: Vec<f64> = picks.iter().map(|pick: &usize| list[*pick].ohm).collect();
+        let drawn = with_values(project, parts, &values, 0.01);
+        best = best.max(match bands {
+            Bands::Fixed => margin(&drawn, pin),
+            Bands::Free => gap(&drawn, pin),
+        });
+        let Some(at) = (0..picks.len()).find(|at| picks[*at] + 1 < list.len()) else { return best };
+        picks[at] += 1;
+        picks[..at].fill(0);
+    }
+}
+
+#[test]
+fn brute_force_finds_nothing_better() {
+    let mut r = Random::new(3);
+    let list =
+        drawer("220 x9, 470 x9, 1k x9, 1k5 x9, 2k2 x9, 3k3 x9, 6k8 x9, 15k x9", 0.01).unwrap();
+    for name in ["sprayer", "forwarder", "rescue-boat"] {
+        let project = samples::open(name).unwrap();
+        for bands in [Bands::Free, Bands::Fixed] {
+            if bands == Bands::Free && name == "forwarder" {
+                // Its pull is not known, so there are no volts to compare.
+                continue;
+            }
+            let names = [["R1", "R2"], ["R2", "R3"], ["R1", "R3"]][r.below(3)];
+            let parts = named(&project, &names);
+            let answer = ask(&project, &parts, list.clone(), bands);
+            let want = brute(&project, &parts, &list, bands);
+            let got = answer.best.first().map_or(f64::NEG_INFINITY, |choice| choice.margin);
+            assert!(got == want || (got - want).abs() < 1e-9, "{name} {bands:?}: {got}, {want}");
+        }
+    }
+}
+
+#[test]
+fn a_drawer_with_one_of_each_gives_no_value_twice() {
+    let project = samples::open("sprayer").unwrap();
+    let parts = named(&project, &["R1", "R2", "R3"]);
+    let list = drawer("1k5, 2k, 3k3, 4k7", 0.01).unwrap();
+    let answer = ask(&project, &parts, list.clone(), Bands::Free);
+    for choice in &answer.best {
+        let mut picks = choice.picks.clone();
+        picks.sort_unstable();
+        picks.dedup();
+        assert_eq!(picks.len(), 3);
+    }
+    assert_eq!(answer.best.len(), 4);
+}
+
+#[test]
+fn a_search_that_is_stopped_says_so_and_keeps_what_it_has() {
+    let (sketch, pin) = parallel_ladder(&[1e3, 2e3, 4e3, 8e3], 22e3);
+    let parts = named(&sketch.project, &["R1", "R2", "R3", "R4"]);
+    let candidates = from_series(Series::E24, 100.0, 99e3, 0.01);
+    let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
+    let mut asked = 0;
+    let answer = choose(&sketch.project, &question, &mut |_| {
+        asked += 1;
+        asked < 3
+    });
+    assert!(!answer.unwrap().is_proven && asked == 3);
+}
