@@ -4,12 +4,13 @@
 
 use ohmloom::model::{PartId, PartKind, Project, SensePinId};
 use ohmloom::samples;
-use ohmloom::sense::Reader;
+use ohmloom::sense::{Measure, NetworkOhm, Reader};
 use ohmloom::series::Series;
 use ohmloom::study::values::{
     Answer, Bands, Candidate, MarginUnit, Question, choose, drawer, from_series,
 };
-use ohmloom::testing::{Random, parallel_ladder};
+use ohmloom::testing::Random;
+use ohmloom::units::Range;
 
 fn named(project: &Project, names: &[&str]) -> Vec<PartId> {
     let find = |name: &&str| project.parts.iter().find(|(_, part)| part.name == **name).unwrap().0;
@@ -173,14 +174,43 @@ fn a_drawer_with_one_of_each_gives_no_value_twice() {
 
 #[test]
 fn a_search_that_is_stopped_says_so_and_keeps_what_it_has() {
-    let (sketch, pin) = parallel_ladder(&[1e3, 2e3, 4e3, 8e3], 22e3);
-    let parts = named(&sketch.project, &["R1", "R2", "R3", "R4"]);
+    let project = samples::open("sprayer").unwrap();
+    let pin = project.sense_pins.ids().next().unwrap();
+    let parts = named(&project, &["R1", "R2", "R3", "R4"]);
     let candidates = from_series(Series::E24, 100.0, 99e3, 0.01);
     let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
     let mut asked = 0;
-    let answer = choose(&sketch.project, &question, &mut |_| {
+    let answer = choose(&project, &question, &mut |_| {
         asked += 1;
         asked < 3
     });
-    assert!(!answer.unwrap().is_proven && asked == 3);
+    let answer = answer.unwrap();
+    assert!(!answer.is_proven && asked == 3);
+    assert!(!answer.best.is_empty() && answer.bound >= answer.best[0].margin);
+}
+
+/// The short way to the ends of the volts agrees with all corners, for any pin.
+#[test]
+fn volts_at_the_ends_are_those_of_all_corners() {
+    let mut r = Random::new(17);
+    for _ in 0..2000 {
+        let mut project = samples::open(["sprayer", "rescue-boat", "railcar"][r.below(3)]).unwrap();
+        let pin = project.sense_pins.ids().next().unwrap();
+        let row = project.sense_pins.get_mut(pin).unwrap();
+        row.leak_low_ohm = r.maybe(|r| r.decades(1e3, 1e6));
+        row.ground_offset_volt = r.between(0.0, 0.3);
+        if let Some(converter) = &mut row.converter {
+            converter.error_count = r.between(0.0, 9.0);
+        }
+        let measure = Measure::new(&project, project.sense_pins.get(pin).unwrap());
+        let low = r.decades(1.0, 1e5);
+        let high = if r.once_in(9) { f64::INFINITY } else { low * r.between(1.0, 1.5) };
+        let worst = Range { low, nominal: (low * high).sqrt(), high };
+        let want = measure.reading(&NetworkOhm { worst, bench: (low, high) }).volt.unwrap();
+        let (least, most) = measure.volt_ends(low, high).unwrap();
+        assert!((least - want.low).abs() < 1e-12, "{least} {want:?}");
+        assert!((most - want.high).abs() < 1e-12, "{most} {want:?}");
+        let (bottom, top, width) = measure.volt_axis().unwrap();
+        assert!(bottom <= least && most <= top && width <= most - least + 1e-12);
+    }
 }

@@ -47,6 +47,50 @@ pub enum TextCommand {
     Cut(FileArgs),
     /// Faults of a file and what comes of them.
     Faults(FaultArgs),
+    /// How much dirt a file stands.
+    Budget(BudgetArgs),
+    /// The best values for some resistors of a file.
+    Choose(ChooseArgs),
+}
+
+/// What to show of a dirt budget.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct BudgetArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Only this state, such as Gate=HOLD,Lever=fore; without it the weakest state of each place
+    #[arg(long, value_name = "CONTROL=POSITION,…")]
+    pub state: Option<String>,
+}
+
+/// What to choose, and from what.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct ChooseArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Resistors that may change, such as R1,R2,R3
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true)]
+    pub change: Vec<String>,
+    /// The sense pin, such as X1-11; needed where there are several
+    #[arg(long)]
+    pub pin: Option<String>,
+    /// Series to take values from
+    #[arg(long, default_value = "E24")]
+    pub series: String,
+    /// Least and greatest value
+    #[arg(long, value_name = "LOW..HIGH", default_value = "100..100k")]
+    pub decades: String,
+    /// Take values from this list instead: text such as 4k7 x10, 1k5 5% x3
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["series", "decades"])]
+    pub drawer: Option<PathBuf>,
+    /// Also make values of two resistors in series or side by side
+    #[arg(long)]
+    pub pairs: bool,
+    /// The controller's bands can be taught anew: judge by the gaps between states
+    #[arg(long)]
+    pub teach: bool,
 }
 
 /// What to show of the faults.
@@ -108,6 +152,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::States(args)), _) => Request::Text(TextCommand::States(args)),
         (Some(Command::Cut(args)), _) => Request::Text(TextCommand::Cut(args)),
         (Some(Command::Faults(args)), _) => Request::Text(TextCommand::Faults(args)),
+        (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
+        (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
     })
 }
 
@@ -124,6 +170,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom states harvester.ohmloom          what every sense pin reads in every state
   ohmloom cut harvester.ohmloom --format csv --out cut.csv
   ohmloom faults harvester.ohmloom          what every single fault would do
+  ohmloom budget harvester.ohmloom          how much dirt each place stands
+  ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -178,6 +226,19 @@ Exit code 1 if the length of a wire is not known.")]
 
 Exit code 1 if a fault makes an action that is marked dangerous.")]
     Faults(FaultArgs),
+    /// Show how much dirt each contact, joint and wire stands
+    #[command(after_help = "Examples:
+  ohmloom budget harvester.ohmloom
+  ohmloom budget harvester.ohmloom --state Gate=HOLD,Lever=fore --format json")]
+    Budget(BudgetArgs),
+    /// Find the best values for some resistors, proven best
+    #[command(after_help = "Examples:
+  ohmloom choose harvester.ohmloom --change R1,R2,R3
+  ohmloom choose harvester.ohmloom --change R1,R2 --series E96 --decades 1k..10k --teach
+  ohmloom choose harvester.ohmloom --change R1,R2 --drawer drawer.txt --pairs
+
+Exit code 1 if no choice leaves a margin.")]
+    Choose(ChooseArgs),
 }
 
 #[derive(Args)]

@@ -3,7 +3,9 @@
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
 mod args;
+mod budget;
 mod check;
+mod choose;
 mod controls;
 mod cut;
 mod demo;

@@ -4,8 +4,8 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
-use crate::cli::args::{FileArgs, TextCommand};
-use crate::cli::{check, cut, demo, faults, states};
+use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
+use crate::cli::{budget, check, choose, cut, demo, faults, states};
 use crate::files;
 use crate::model::Project;
 
@@ -36,6 +36,10 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Check(args) => answer(args, |project| Ok(check::answer(project, args))),
         TextCommand::States(args) => answer(args, |project| Ok(states::answer(project, args))),
         TextCommand::Cut(args) => answer(args, |project| Ok(cut::answer(project, args))),
+        TextCommand::Budget(args) => answer(&args.file, |project| budget::answer(project, args)),
+        TextCommand::Choose(args) => drawer_text(args).and_then(|text| {
+            answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
+        }),
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {
@@ -84,6 +88,13 @@ fn answer(
         }
     }
     Ok(answer.health)
+}
+
+/// The text of the drawer list, if one is named.
+fn drawer_text(args: &ChooseArgs) -> Result<Option<String>, String> {
+    let read =
+        |path: &std::path::PathBuf| files::read_text(path).map_err(|error| error.to_string());
+    args.drawer.as_ref().map(read).transpose()
 }
 
 fn is_same_file(a: &Path, b: &Path) -> bool {

@@ -29,6 +29,15 @@ pub fn load(path: &Path) -> Result<Project, FileError> {
     store::read(&bytes).map_err(|error| FileError::Refused { path: path.into(), error })
 }
 
+/// Reads a text that is not a project (a list of values).
+///
+/// # Errors
+/// Where the file cannot be read or is no text.
+pub fn read_text(path: &Path) -> Result<String, FileError> {
+    let why = "it is not text in UTF-8".to_owned();
+    String::from_utf8(bytes_of(path)?).map_err(|_| FileError::Read { path: path.into(), why })
+}
+
 /// Writes a project to a file: all of it, or the old file stays as it was.
 ///
 /// The text is read back before anything is touched, so a file that could not be opened again is

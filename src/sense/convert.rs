@@ -158,6 +158,85 @@ impl Measure {
         self.complete(network, self.volt_corners(&network.worst))
     }
 
+    /// Least and greatest volts as the converter sees them, for the least and greatest ohms of a
+    /// state: the ends of [`Measure::reading`]'s volts with fewer corners looked at, because volts
+    /// rise with ohms on the ground side and fall on the supply side, and so on for pull and leak.
+    pub fn volt_ends(&self, ohm_low: f64, ohm_high: f64) -> Option<(f64, f64)> {
+        let (pull, reference) = (self.pull?.range(), self.reference?);
+        let (least, most) = match self.side {
+            Side::Ground => ((parallel(ohm_low, self.leak_ohm), pull.high), (ohm_high, pull.low)),
+            Side::Supply => ((ohm_high, parallel(pull.low, self.leak_ohm)), (ohm_low, pull.high)),
+        };
+        let scales = match self.full_scale {
+            Some(FullScale::Fixed(full)) => {
+                let tolerance = full.tolerance.clamp(0.0, 0.99);
+                [1.0 / (1.0 + tolerance), 1.0 / (1.0 - tolerance)]
+            }
+            Some(FullScale::Ratiometric { .. }) | None => [1.0, 1.0],
+        };
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for reference_volt in [reference.low, reference.high] {
+            let follow = match self.full_scale {
+                Some(FullScale::Ratiometric { .. }) if reference_volt > 0.0 => {
+                    reference.nominal / reference_volt
+                }
+                Some(FullScale::Ratiometric { .. } | FullScale::Fixed(_)) | None => 1.0,
+            };
+            for offset in [-1.0, 1.0] {
+                let source = reference_volt + offset * self.supply_offset_volt;
+                let offset_volt = offset * self.return_offset_volt;
+                let at = |(ohm, pull)| follow * self.divider(ohm, pull, source, offset_volt);
+                for scale in scales {
+                    low = low.min(at(least) * scale);
+                    high = high.max(at(most) * scale);
+                }
+            }
+        }
+        let nominal = low.midpoint(high);
+        let ends = Range { low, nominal, high };
+        let seen = self.with_converter_error(ends, self.full_scale.map(FullScale::volt));
+        Some((seen.low, seen.high))
+    }
+
+    /// Ohms at which the pin reads a number of its scale, all else usual; `None` where the figures
+    /// for it are not known or no resistance gives it.
+    pub fn ohm_at(&self, scaled: f64) -> Option<f64> {
+        let full = self.full_scale.map(FullScale::volt);
+        let volt = match self.scale {
+            Scale::Ohm => return (scaled >= 0.0).then_some(scaled),
+            Scale::Volt => scaled,
+            Scale::Count => scaled / self.converter?.0 * full?,
+            Scale::Percent => scaled / 100.0 * full?,
+        };
+        let (pull, reference) = (self.pull?.nominal, self.reference?.nominal);
+        let ohm = match self.side {
+            Side::Ground if volt >= reference => f64::INFINITY,
+            Side::Ground => pull * volt / (reference - volt),
+            Side::Supply if volt <= 0.0 => f64::INFINITY,
+            Side::Supply => pull * (reference - volt) / volt,
+        };
+        (ohm >= 0.0).then_some(ohm)
+    }
+
+    /// Least and greatest volts any reading can have, and the least width of its range.
+    pub fn volt_axis(&self) -> Option<(f64, f64, f64)> {
+        let reference = self.reference?;
+        let full = self.full_scale.map(FullScale::volt);
+        let error = full.zip(self.converter).map_or(0.0, |(full, (max, error))| error * full / max);
+        let offset = self.return_offset_volt + self.supply_offset_volt;
+        let top = match self.full_scale {
+            Some(FullScale::Ratiometric { .. }) => {
+                reference.nominal
+                    + offset * reference.nominal / reference.low.max(f64::MIN_POSITIVE)
+            }
+            Some(FullScale::Fixed(full)) => {
+                (reference.high + offset) / (1.0 - full.tolerance.clamp(0.0, 0.99))
+            }
+            None => reference.high + offset,
+        };
+        Some((-2.0 * offset - error, top + error, error))
+    }
+
     /// The same where the volts come from somewhere else: true volts at the pin.
     pub fn reading_with_volts(&self, network: &NetworkOhm, volt: Option<Range>) -> Reading {
         self.complete(network, volt)

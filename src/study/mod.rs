@@ -1,4 +1,5 @@
 //! What-ifs over a whole project: faults and building mistakes, values, dirt.
 
+pub mod budget;
 pub mod faults;
 pub mod values;

@@ -9,7 +9,7 @@
 use std::collections::BTreeMap;
 
 use crate::circuit::{Corner, Netlist, PinNetwork, Source, reduce};
-use crate::model::{PartId, Project, State};
+use crate::model::{Project, State};
 
 /// Ohms of one state at one corner as a function of the conductances it depends on.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +28,15 @@ pub struct StateFormula {
 }
 
 impl Formula {
+    /// The conductance at which a formula of one variable gives so many ohms; `None` where none does.
+    pub fn siemens_for(&self, ohm: f64) -> Option<f64> {
+        let ([a0, a1], [b0, b1]) = (self.above.as_slice(), self.below.as_slice()) else {
+            return None;
+        };
+        let siemens = if ohm.is_finite() { (a0 - ohm * b0) / (ohm * b1 - a1) } else { -b0 / b1 };
+        (siemens.is_finite() && siemens >= 0.0).then_some(siemens)
+    }
+
     /// Ohms for these conductances, one for each part the state depends on; infinite where open.
     pub fn ohm(&self, siemens: &[f64]) -> f64 {
         let (above, below) = (fold(&self.above, siemens), fold(&self.below, siemens));
@@ -54,7 +63,7 @@ pub fn state_formula(
     project: &Project,
     netlist: &Netlist,
     network: &PinNetwork,
-    parts: &[PartId],
+    parts: &[Source],
     state: &State,
 ) -> StateFormula {
     let full = [Corner::Low, Corner::Nominal, Corner::High]
@@ -70,7 +79,7 @@ fn formula(
     project: &Project,
     netlist: &Netlist,
     network: &PinNetwork,
-    parts: &[PartId],
+    parts: &[Source],
     (state, corner): (&State, Corner),
 ) -> Formula {
     let mut fixed = Vec::new();
@@ -78,7 +87,7 @@ fn formula(
     for edge in network.edges.iter().filter(|edge| netlist.is_closed(project, state, **edge)) {
         let Some((a, b)) = netlist.graph.edge_endpoints(*edge) else { continue };
         let weight = &netlist.graph[*edge];
-        let changing = parts.iter().position(|part| weight.source == Source::Part(*part));
+        let changing = parts.iter().position(|part| weight.source == *part);
         match changing {
             Some(part) => {
                 ends.insert(part, (a.index(), b.index()));

@@ -4,7 +4,9 @@
 //! Exact: a search that leaves out only what a bound rules out ([`search`]), on readings that are
 //! ratios of polynomials in the conductances of the parts that may change ([`ladder`]).
 
-mod ladder;
+mod board;
+pub(super) mod ladder;
+mod lineup;
 mod search;
 mod stock;
 
