@@ -7,6 +7,7 @@ use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
 use crate::edit::{Edit, Gesture, Selection};
 use crate::model::{ControlId, Scale, SensePinId, State, Subject, TerminalRef};
+use crate::study::values::Question;
 
 /// One stage of the work; stages are tabs over one project.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -16,19 +17,25 @@ pub enum Stage {
     Sketch,
     /// Does the controller understand every position of every control.
     Read,
+    /// Which resistors, and how much dirt they stand.
+    Choose,
+    /// What each fault and mistake would do.
+    Break,
     /// What to cut.
     Cut,
 }
 
 impl Stage {
     /// Stages that exist, in the order of the tabs.
-    pub const ALL: [Self; 3] = [Self::Sketch, Self::Read, Self::Cut];
+    pub const ALL: [Self; 5] = [Self::Sketch, Self::Read, Self::Choose, Self::Break, Self::Cut];
 
     /// Word on the tab.
     pub fn word(self) -> &'static str {
         match self {
             Self::Sketch => "Sketch",
             Self::Read => "Read",
+            Self::Choose => "Choose",
+            Self::Break => "Break",
             Self::Cut => "Cut",
         }
     }
@@ -38,6 +45,8 @@ impl Stage {
         match self {
             Self::Sketch => "What is wired to what?",
             Self::Read => "Does the controller understand every position of every control?",
+            Self::Choose => "Which resistors, and how much dirt will they stand?",
+            Self::Break => "What does each fault or building mistake look like?",
             Self::Cut => "What do I cut?",
         }
     }
@@ -75,6 +84,12 @@ pub enum Action {
     LatchControl(ControlId, bool),
     /// Puts all controls as in this state (a row of the state table).
     GoToState(State),
+    /// Looks for the best values; an answer still being sought is given up.
+    SeekValues(Box<Question>),
+    /// Looks for the measurements that part a fault, by its row, from those that look the same.
+    PartTwins(usize),
+    /// Gives the search for the best values up.
+    StopSeeking,
     /// Puts a meter lead on a terminal, or takes it off.
     PutLead(Lead, Option<TerminalRef>),
     /// Ohms or volts.

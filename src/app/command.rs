@@ -63,6 +63,10 @@ pub enum Command {
     StageSketch,
     /// Stage Read.
     StageRead,
+    /// Stage Choose.
+    StageChoose,
+    /// Stage Break.
+    StageBreak,
     /// Stage Cut.
     StageCut,
     /// Preferences.
@@ -88,7 +92,7 @@ const fn plain(key: Key) -> Option<KeyboardShortcut> {
 
 impl Command {
     /// All commands, grouped as on the help page.
-    pub const ALL: [Self; 33] = [
+    pub const ALL: [Self; 35] = [
         Self::New,
         Self::Open,
         Self::Save,
@@ -118,6 +122,8 @@ impl Command {
         Self::TextSmaller,
         Self::StageSketch,
         Self::StageRead,
+        Self::StageChoose,
+        Self::StageBreak,
         Self::StageCut,
         Self::Preferences,
         Self::Help,
@@ -172,7 +178,13 @@ impl Command {
                 "Does the controller understand every position of every control?",
                 plain(Key::F4),
             ),
-            Self::StageCut => ("Cut", "What do I cut?", plain(Key::F5)),
+            Self::StageChoose => {
+                ("Choose", "Which resistors, and how much dirt will they stand?", plain(Key::F5))
+            }
+            Self::StageBreak => {
+                ("Break", "What does each fault or building mistake look like?", plain(Key::F6))
+            }
+            Self::StageCut => ("Cut", "What do I cut?", plain(Key::F7)),
             Self::Preferences => {
                 ("Preferences…", "Theme, text size, units, resistor sign", ctrl(Key::Comma))
             }

@@ -38,6 +38,17 @@ pub fn dispatch(state: &mut AppState, action: Action) {
                 release_control(state, control);
             }
         }
+        Action::SeekValues(question) => {
+            let revision = state.history.revision();
+            state.studies.seek(state.history.project(), revision, *question);
+        }
+        Action::PartTwins(row) => {
+            if let Some(pin) = state.shown_pin() {
+                let key = (state.history.revision(), pin);
+                state.studies.part(state.history.project(), key, row);
+            }
+        }
+        Action::StopSeeking => state.studies.stop_seeking(),
         Action::GoToState(bench) => {
             state.latched = returning_controls_off_rest(state.project(), &bench);
             state.bench = bench;
@@ -167,6 +178,8 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::TextSmaller => scale_text(state, -0.1),
         Command::StageSketch => state.stage = Stage::Sketch,
         Command::StageRead => state.stage = Stage::Read,
+        Command::StageChoose => state.stage = Stage::Choose,
+        Command::StageBreak => state.stage = Stage::Break,
         Command::StageCut => state.stage = Stage::Cut,
         Command::Preferences => turn_page(state, Page::Preferences),
         Command::Help => turn_page(state, Page::Help),

@@ -6,6 +6,7 @@ use crate::app::action::{Actions, Stage};
 use crate::app::derived::Derived;
 use crate::app::meter::MeterState;
 use crate::app::prefs::Preferences;
+use crate::app::studies::Studies;
 use crate::app::theme::Palette;
 use crate::app::view::View;
 use crate::edit::{Edit, History, Selection};
@@ -200,6 +201,8 @@ pub struct Bench {
     /// The history with the project.
     pub history: History,
     /// Results.
+    studies: Studies,
+    /// Results.
     pub derived: Derived,
     /// Where the controls stand.
     pub state: State,
@@ -223,6 +226,7 @@ impl Bench {
         Self {
             history: History::new(project),
             derived: Derived::default(),
+            studies: Studies::default(),
             state: State::rest(),
             latched: BTreeSet::new(),
             meter: MeterState::default(),
@@ -254,6 +258,7 @@ impl Bench {
             project,
             history: &self.history,
             derived: &self.derived,
+            studies: &self.studies,
             bench: &self.state,
             latched: &self.latched,
             meter: &self.meter,

@@ -11,6 +11,7 @@ use crate::app::meter::MeterState;
 use crate::app::panels::{PanelsState, PathFinding};
 use crate::app::prefs::Preferences;
 use crate::app::stages::StagesState;
+use crate::app::studies::Studies;
 use crate::app::theme::Palette;
 use crate::app::view::View;
 use crate::edit::{History, Revision, Selection};
@@ -86,6 +87,8 @@ pub struct AppState {
     pub recent: Vec<PathBuf>,
     /// Results.
     pub derived: Derived,
+    /// What-ifs that take their time.
+    pub studies: Studies,
     /// Zoom, pan and gesture of the sheet.
     pub canvas: CanvasState,
     /// Fields and switches of the panels.
@@ -127,6 +130,7 @@ impl AppState {
             themed: None,
             recent: Vec::new(),
             derived: Derived::default(),
+            studies: Studies::default(),
             canvas: CanvasState::default(),
             panels: PanelsState::default(),
             stages: StagesState::default(),
@@ -220,6 +224,7 @@ impl AppState {
             project,
             history: &self.history,
             derived: &self.derived,
+            studies: &self.studies,
             bench: &self.bench,
             latched: &self.latched,
             meter: &self.meter,

@@ -6,6 +6,7 @@ use crate::app::action::Stage;
 use crate::app::derived::Derived;
 use crate::app::meter::MeterState;
 use crate::app::prefs::Preferences;
+use crate::app::studies::Studies;
 use crate::app::theme::Palette;
 use crate::edit::{History, Selection};
 use crate::model::{ControlId, Project, Scale, SensePinId, State};
@@ -19,6 +20,8 @@ pub struct View<'a> {
     pub history: &'a History,
     /// Results, as current as they can be.
     pub derived: &'a Derived,
+    /// What-ifs that take their time, as current as they can be.
+    pub studies: &'a Studies,
     /// Where the controls stand.
     pub bench: &'a State,
     /// Controls that are latched.

@@ -1,6 +1,6 @@
 //! The list of all edits, each with the name its undo step carries.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
@@ -73,6 +73,8 @@ pub enum Edit {
     SetWire(WireId, Box<Wire>),
     /// Renames a frame or moves its edges.
     SetFrame(FrameId, Frame),
+    /// Gives several resistors new values in ohms at once.
+    SetOhms(BTreeMap<PartId, f64>),
     /// Adds a control.
     AddControl(Control),
     /// Replaces a control.
@@ -129,6 +131,10 @@ impl Edit {
             Self::SetPart(id, _) => format!("change {}", part(id)),
             Self::SetWire(id, _) => format!("change wire {}", wire(id)),
             Self::SetFrame(..) => "change a frame".into(),
+            Self::SetOhms(ohms) => {
+                let names: Vec<&str> = ohms.keys().map(part).collect();
+                format!("take values for {}", names.join(", "))
+            }
             Self::AddControl(control) => format!("add control {}", control.name),
             Self::SetControl(_, control) => format!("change control {}", control.name),
             Self::RemoveControl(id) => {

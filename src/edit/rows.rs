@@ -1,5 +1,7 @@
 //! The edits that put, replace or take one whole row of a table.
 
+use std::collections::BTreeMap;
+
 use crate::edit::apply::{Applied, EditError, list_cavity};
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
@@ -20,6 +22,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             guard::check_frame(&frame)?;
             replace(project.frames.get_mut(id), frame, "frame")
         }
+        Edit::SetOhms(ohms) => set_ohms(project, &ohms),
         Edit::AddControl(control) => {
             guard::check_control(project, &control)?;
             guard::check_count("controls", project.controls.len() + 1, limits::CONTROLS)?;
@@ -129,6 +132,22 @@ pub(super) fn replace<T>(old: Option<&mut T>, new: T, what: &str) -> Result<Appl
 
 pub(super) fn taken<T>(old: Option<T>, what: &str) -> Result<Applied, EditError> {
     old.map(|_| Applied::default()).ok_or_else(|| gone(what))
+}
+
+/// All values or none.
+fn set_ohms(project: &mut Project, ohms: &BTreeMap<PartId, f64>) -> Result<Applied, EditError> {
+    let mut work = project.clone();
+    for (id, ohm) in ohms {
+        let mut part = work.parts.get(*id).ok_or_else(|| gone("resistor"))?.clone();
+        let PartKind::Resistor(resistor) = &mut part.kind else {
+            return Err(EditError(format!("{} is no resistor", part.name)));
+        };
+        resistor.ohm = *ohm;
+        guard::check_part(&part)?;
+        replace(work.parts.get_mut(*id), part, "resistor")?;
+    }
+    *project = work;
+    Ok(Applied::default())
 }
 
 fn set_part(project: &mut Project, id: PartId, mut part: Part) -> Result<Applied, EditError> {

@@ -37,6 +37,19 @@ pub fn window(state: AppState, size: [f32; 2]) -> Harness<'static, AppState> {
     harness
 }
 
+/// Frames until no worker is at work any more.
+pub fn settle(window: &mut Harness<'static, AppState>) {
+    let start = std::time::Instant::now();
+    loop {
+        window.run_steps(2);
+        if !window.state().studies.is_busy() {
+            return;
+        }
+        assert!(start.elapsed().as_secs() < 120, "a worker never answers");
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
+}
+
 /// The window without the margin a harness draws around what it tests.
 fn whole_window(ui: &mut egui::Ui, state: &mut AppState) {
     let whole = ui.ctx().content_rect();

@@ -8,3 +8,4 @@ mod raster;
 mod reading;
 mod shell;
 mod story;
+mod studies;

@@ -34,7 +34,10 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let revision = state.history.revision();
     let project = state.history.project();
     let is_busy = state.derived.refresh(project, revision, &state.bench, &state.meter);
-    if is_busy || state.dialogs.is_open() {
+    let shown = state.shown_pin();
+    let is_studying =
+        state.studies.refresh(state.history.project(), (revision, shown), state.stage);
+    if is_busy || is_studying || state.dialogs.is_open() {
         ui.ctx().request_repaint_after(ASK_AGAIN);
     }
     let mut actions = Actions::default();
@@ -106,6 +109,8 @@ fn stage_ui(
         match view.stage {
             Stage::Sketch => canvas_ui(ui, view, canvas, actions),
             Stage::Read => stages::read_ui(ui, view, &mut stages.read, actions),
+            Stage::Choose => stages::choose_ui(ui, view, &mut stages.choose, actions),
+            Stage::Break => stages::break_ui(ui, view, &mut stages.breaking, actions),
             Stage::Cut => stages::cut_ui(ui, view, &mut stages.cut, actions),
         }
     });

@@ -1,8 +1,12 @@
 //! The stages, a file or folder for each tab.
 
+mod breaking;
+mod choose;
 mod cut;
 mod read;
 
+pub use breaking::break_ui;
+pub use choose::choose_ui;
 pub use cut::cut_ui;
 pub use read::read_ui;
 
@@ -11,6 +15,10 @@ pub use read::read_ui;
 pub struct StagesState {
     /// Stage Read.
     pub read: read::ReadState,
+    /// Stage Choose.
+    pub choose: choose::ChooseState,
+    /// Stage Break.
+    pub breaking: breaking::BreakState,
     /// Stage Cut.
     pub cut: cut::CutState,
 }
