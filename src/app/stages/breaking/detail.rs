@@ -10,7 +10,7 @@ use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
 use crate::check::state_words;
 use crate::edit::{Item, Selection};
-use crate::model::{Harm, SensePin, Subject};
+use crate::model::{Harm, SensePin, State, Subject};
 use crate::study::faults::{Effect, Parting, Survey};
 use crate::units::format_ohm;
 
@@ -70,8 +70,25 @@ pub fn detail_ui(
         go_there(view, survey, idx, actions);
         actions.push(Action::ShowSubject(*subject));
     }
+    now_ui(ui, view, (pin, survey, idx));
     states_ui(ui, view, (pin, survey, idx), actions);
     twins_ui(ui, view, survey, idx);
+}
+
+/// What the pin would show with this fault while the controls stand as they do now.
+fn now_ui(ui: &mut Ui, view: View<'_>, (pin, survey, idx): (&SensePin, &Survey, usize)) {
+    let stands = |state: &State| {
+        state.0.iter().all(|(id, position)| {
+            let control = view.project.controls.get(*id);
+            control.is_some_and(|control| view.bench.position(*id, control) == *position)
+        })
+    };
+    let Some(now) = survey.states.iter().position(stands) else { return };
+    let (faulty, sound) = (&survey.rows[idx].symptoms[now], &survey.sound[now]);
+    heading(ui, "As the controls stand now");
+    let words = format!("{} with this fault", reads(pin, faulty));
+    ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)));
+    quiet(ui, format!("{} when sound", reads(pin, sound)), view.palette);
 }
 
 /// States in which something changes, the worst first.

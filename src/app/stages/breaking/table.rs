@@ -16,7 +16,7 @@ const ROW_HEIGHT: f32 = 24.0;
 
 /// Heading and width of each column.
 const COLUMNS: [(&str, f32); 5] =
-    [("Does", 126.0), ("Fault", 190.0), ("While", 150.0), ("Reads", 110.0), ("Twins", 44.0)];
+    [("Does", 138.0), ("Fault", 140.0), ("While", 128.0), ("Reads", 112.0), ("Twins", 40.0)];
 
 /// A sign for an effect, so that colour is not the only one.
 pub fn effect_sign(effect: Effect) -> &'static str {
@@ -122,10 +122,10 @@ pub fn table_ui(
 
 fn texts(view: View<'_>, (pin, survey): (&SensePin, &Survey), idx: usize) -> [String; 5] {
     let row: &FaultRow = &survey.rows[idx];
-    let harm = if row.harm == Harm::Dangerous { " ⚠" } else { "" };
+    let harm = if row.harm == Harm::Dangerous { "⚠ " } else { "" };
     let twins = survey.twins_of(idx).len();
     [
-        format!("{} {}{harm}", effect_sign(row.worst), row.worst.word()),
+        format!("{harm}{} {}", effect_sign(row.worst), row.worst.word()),
         row.fault.title.clone(),
         state_words(view.project, &survey.states[row.worst_state]),
         reads(pin, &row.symptoms[row.worst_state]),

@@ -42,18 +42,38 @@ fn budget_ui(ui: &mut Ui, view: View<'_>, budget: &Budget, actions: &mut Actions
         view.palette,
     );
     let mut last = None;
-    for row in weakest {
-        if last.replace(row.dirt) != Some(row.dirt) {
+    for rows in alike(&weakest) {
+        let first = rows[0];
+        if last.replace(first.dirt) != Some(first.dirt) {
             ui.add_space(6.0);
-            let word = RichText::new(dirt_word(row.dirt)).font(theme::bold(theme::TEXT_SMALL));
+            let word = RichText::new(dirt_word(first.dirt)).font(theme::bold(theme::TEXT_SMALL));
             ui.label(word.color(view.palette.quiet));
         }
-        let response = ui.add(Label::new(row.words(figure)).wrap().sense(Sense::click()));
+        let places: Vec<&str> = rows.iter().map(|row| row.place.as_str()).collect();
+        let all = BudgetRow { place: places.join(" or "), ..first.clone() };
+        let response = ui.add(Label::new(all.words(figure)).wrap().sense(Sense::click()));
         let response = response.on_hover_cursor(egui::CursorIcon::PointingHand);
         if response.clicked() {
-            actions.push(Action::GoToState(budget.states[row.state].clone()));
+            actions.push(Action::GoToState(budget.states[first.state].clone()));
         }
     }
+}
+
+/// Rows that say the same of several places, together.
+fn alike<'b>(rows: &[&'b BudgetRow]) -> Vec<Vec<&'b BudgetRow>> {
+    let is_alike = |a: &BudgetRow, b: &BudgetRow| {
+        (a.dirt, a.state, a.becomes.as_ref().map(|b| &b.1))
+            == (b.dirt, b.state, b.becomes.as_ref().map(|b| &b.1))
+            && (a.leaves / b.leaves - 1.0).abs() < 1e-6
+    };
+    let mut groups: Vec<Vec<&BudgetRow>> = Vec::new();
+    for row in rows {
+        match groups.iter_mut().find(|group| is_alike(group[0], row)) {
+            Some(group) => group.push(row),
+            None => groups.push(vec![row]),
+        }
+    }
+    groups
 }
 
 /// One row a place, weakest place first within its kind.
