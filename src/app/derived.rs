@@ -14,7 +14,7 @@ use crate::check;
 use crate::cutting::{CutList, cut_list};
 use crate::edit::Revision;
 use crate::model::{Diagnostic, PartId, Project, SensePinId, State, WireId};
-use crate::sense::{MeterReading, PinTable, Reader, StateRow};
+use crate::sense::{Eater, MeterReading, PinTable, Reader, StateRow};
 
 /// Above this many states times parts the tables are reckoned by a worker: about 2 ms of work.
 const INLINE_WORK: usize = 40_000;
@@ -30,6 +30,8 @@ pub struct PinLive {
     pub parts: BTreeSet<PartId>,
     /// Wires on the live path.
     pub wires: BTreeSet<WireId>,
+    /// What eats the margin.
+    pub eaters: Vec<Eater>,
 }
 
 /// Everything reckoned from one revision.
@@ -175,7 +177,9 @@ impl Derived {
             .map(|pin| {
                 let (parts, wires) = results.reader.live(pin, bench);
                 let row = results.reader.row(pin, bench);
-                (pin, PinLive { row, working: results.reader.working(pin, bench), parts, wires })
+                let working = results.reader.working(pin, bench);
+                let eaters = results.reader.eaters(pin, bench);
+                (pin, PinLive { row, working, parts, wires, eaters })
             })
             .collect();
         self.bench = Some(bench.clone());

@@ -13,14 +13,28 @@ use crate::circuit::solve::Problem;
 const DEAD_SHARE: f64 = 1e-9;
 
 /// Edges among `closed` that carry current when it is fed in at `pin` and taken out at `reference`.
-///
-/// Edges without resistance share the current of their net as equal small resistances would.
 pub fn live_edges(
     netlist: &Netlist,
     closed: &[EdgeIndex],
     pin: NodeIndex,
     reference: NodeIndex,
 ) -> Vec<EdgeIndex> {
+    let all = edge_currents(netlist, closed, pin, reference);
+    all.into_iter().filter(|(_, amp)| amp.abs() > DEAD_SHARE).map(|(edge, _)| edge).collect()
+}
+
+/// Current through each edge among `closed`, as a share of what is fed in at `pin` and taken out at
+/// `reference`; empty where nothing joins the two.
+///
+/// Edges without resistance share the current of their net as equal small resistances would.
+/// By Cohn's theorem (1950) the square of a share is the slope of the whole resistance over that
+/// edge's: dR/dRk = (Ik/I)².
+pub fn edge_currents(
+    netlist: &Netlist,
+    closed: &[EdgeIndex],
+    pin: NodeIndex,
+    reference: NodeIndex,
+) -> Vec<(EdgeIndex, f64)> {
     let mut problem = Problem::of_edges(netlist, closed, Corner::Nominal);
     problem.held.push((reference.index(), 0.0));
     problem.fed.push((pin.index(), 1.0));
@@ -28,7 +42,7 @@ pub fn live_edges(
     if pin == reference || solution.volt(pin.index()).is_none() {
         return Vec::new();
     }
-    let mut live = Vec::new();
+    let mut currents = Vec::new();
     // Amperes that enter each node from outside its own net.
     let mut entering: BTreeMap<usize, f64> = BTreeMap::from([(pin.index(), 1.0)]);
     *entering.entry(reference.index()).or_insert(0.0) -= 1.0;
@@ -40,24 +54,24 @@ pub fn live_edges(
         }
         let (Some(volt_a), Some(volt_b)) = (solution.volt(*a), solution.volt(*b)) else { continue };
         let amp = (volt_a - volt_b) / ohm;
+        currents.push((*edge, amp));
         if amp.abs() > DEAD_SHARE {
-            live.push(*edge);
             *entering.entry(*a).or_insert(0.0) -= amp;
             *entering.entry(*b).or_insert(0.0) += amp;
         }
     }
     for edges in ideal.values() {
-        live.extend(live_in_net(edges, &entering));
+        currents.extend(in_net(edges, &entering));
     }
-    live.sort();
-    live
+    currents.sort_by_key(|(edge, _)| *edge);
+    currents
 }
 
 /// The same within one ideally joined net, given what enters it where.
-fn live_in_net(
+fn in_net(
     edges: &[(EdgeIndex, usize, usize)],
     entering: &BTreeMap<usize, f64>,
-) -> Vec<EdgeIndex> {
+) -> Vec<(EdgeIndex, f64)> {
     let mut number: BTreeMap<usize, usize> = BTreeMap::new();
     for (_, a, b) in edges {
         for node in [a, b] {
@@ -73,10 +87,9 @@ fn live_in_net(
         return Vec::new();
     }
     let Ok(solution) = problem.solve() else { return Vec::new() };
-    let carries = |(_, a, b): &&(EdgeIndex, usize, usize)| {
-        let amp =
-            solution.volt(number[a]).zip(solution.volt(number[b])).map_or(0.0, |(a, b)| a - b);
-        amp.abs() > DEAD_SHARE
+    let current = |(edge, a, b): &(EdgeIndex, usize, usize)| {
+        let ends = solution.volt(number[a]).zip(solution.volt(number[b]));
+        (*edge, ends.map_or(0.0, |(a, b)| a - b))
     };
-    edges.iter().filter(carries).map(|(edge, ..)| *edge).collect()
+    edges.iter().map(current).collect()
 }

@@ -22,7 +22,7 @@ mod working;
 
 pub use change::Change;
 pub use degenerate::{bridged_findings, loop_findings, supply_findings};
-pub use live::live_edges;
+pub use live::{edge_currents, live_edges};
 pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
 pub use nominal::{Held, NominalNetwork, Pull};
 pub use ohm::{Corner, Ohm};

@@ -116,6 +116,69 @@ impl Measure {
         Some(self.divider(ohm, self.pull?.nominal, self.reference?.nominal, 0.0))
     }
 
+    /// The scale of the pin's bands.
+    pub fn scale(&self) -> Scale {
+        self.scale
+    }
+
+    /// The same pin with nothing off: every figure exact, no leak, no offset, no converter error.
+    pub(super) fn without_causes(&self) -> Self {
+        let exact = |value: Tolerant| Tolerant { tolerance: 0.0, ..value };
+        Self {
+            pull: self.pull.map(exact),
+            reference: self.reference.map(|range| Range::exact(range.nominal)),
+            full_scale: self.full_scale.map(|full| match full {
+                FullScale::Ratiometric { volt } => FullScale::Ratiometric { volt },
+                FullScale::Fixed(full) => FullScale::Fixed(exact(full)),
+            }),
+            converter: self.converter.map(|(max, _)| (max, 0.0)),
+            leak_ohm: None,
+            return_offset_volt: 0.0,
+            supply_offset_volt: 0.0,
+            ..*self
+        }
+    }
+
+    /// With the pull of another.
+    pub(super) fn with_pull_of(&self, other: &Self) -> Self {
+        Self { pull: other.pull, ..*self }
+    }
+
+    /// With reference and full scale of another, which may follow each other.
+    pub(super) fn with_reference_of(&self, other: &Self) -> Self {
+        Self { reference: other.reference, full_scale: other.full_scale, ..*self }
+    }
+
+    /// With the converter of another.
+    pub(super) fn with_converter_of(&self, other: &Self) -> Self {
+        Self { converter: other.converter, ..*self }
+    }
+
+    /// With the leak of another.
+    pub(super) fn with_leak_of(&self, other: &Self) -> Self {
+        Self { leak_ohm: other.leak_ohm, ..*self }
+    }
+
+    /// With the offsets of another.
+    pub(super) fn with_offset_of(&self, other: &Self) -> Self {
+        Self {
+            return_offset_volt: other.return_offset_volt,
+            supply_offset_volt: other.supply_offset_volt,
+            ..*self
+        }
+    }
+
+    /// A reading in the pin's own scale, counts not rounded.
+    pub(super) fn unrounded(&self, ohm: f64, volt: Option<f64>) -> Option<f64> {
+        let full = self.full_scale.map(FullScale::volt);
+        match self.scale {
+            Scale::Ohm => Some(ohm),
+            Scale::Volt => volt,
+            Scale::Count => Some(volt? / full? * self.converter?.0),
+            Scale::Percent => Some(volt? / full? * 100.0),
+        }
+    }
+
     /// Whether the bands are in ohms, which takes no pull to know.
     pub fn is_ohm(&self) -> bool {
         self.scale == Scale::Ohm

@@ -1,6 +1,7 @@
 //! From a circuit to what the controller understands.
 
 mod convert;
+mod eats;
 mod findings;
 mod reader;
 mod row;
@@ -8,6 +9,7 @@ mod verdict;
 mod wires;
 
 pub use convert::{Measure, NetworkOhm, Reading};
+pub use eats::{Eater, Slope};
 pub use reader::{MeterReading, Reader};
 pub use row::{Margin, PinTable, StateRow, Verdict};
 pub use verdict::{Outcome, asked, decode, judge};

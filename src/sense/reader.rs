@@ -215,7 +215,7 @@ impl Reader {
         self.netlist.closed_edges(&self.project, &circuit::settled(&self.project, state))
     }
 
-    fn closed_of(&self, network: &PinNetwork, state: &State) -> Vec<EdgeIndex> {
+    pub(super) fn closed_of(&self, network: &PinNetwork, state: &State) -> Vec<EdgeIndex> {
         let state = circuit::settled(&self.project, state);
         let is_closed = |edge: &EdgeIndex| self.netlist.is_closed(&self.project, &state, *edge);
         network.edges.iter().copied().filter(is_closed).collect()

@@ -3,6 +3,7 @@
 mod answers;
 mod ask;
 mod dirt;
+mod eats;
 
 use std::collections::BTreeSet;
 
@@ -84,6 +85,7 @@ pub fn choose_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &m
         let size = ui.available_size();
         ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
             egui::ScrollArea::vertical().id_salt("dirt").auto_shrink(false).show(ui, |ui| {
+                eats::eats_ui(ui, view, id, actions);
                 dirt::dirt_ui(ui, view, id, actions);
             });
         });
