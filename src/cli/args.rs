@@ -51,6 +51,69 @@ pub enum TextCommand {
     Budget(BudgetArgs),
     /// The best values for some resistors of a file.
     Choose(ChooseArgs),
+    /// What the controller is, from what was measured.
+    Infer(InferCommand),
+}
+
+/// What was measured.
+#[derive(Subcommand, Clone, Debug, PartialEq, Eq)]
+pub enum InferCommand {
+    /// The pull, from one known resistor between pin and reference and the volts it gives
+    Pull {
+        /// The known resistor, such as 2k2
+        #[arg(long)]
+        ohm: String,
+        /// Volts measured at the pin with it
+        #[arg(long)]
+        volt: String,
+        /// Reference of the pull in volts
+        #[arg(long)]
+        reference: String,
+        /// Where the switches lead
+        #[arg(long, value_enum, default_value = "ground")]
+        side: InferSide,
+        /// How to write the answer
+        #[arg(long, value_enum, default_value = "table")]
+        format: Format,
+    },
+    /// Pull and reference, from a table of ohms and volts
+    Table {
+        /// Text with a resistor and its volts in each line; - reads what is piped in
+        file: PathBuf,
+        /// Where the switches lead
+        #[arg(long, value_enum, default_value = "ground")]
+        side: InferSide,
+        /// How to write the answer
+        #[arg(long, value_enum, default_value = "table")]
+        format: Format,
+    },
+    /// How two switches join, from what they read alone and together
+    Presses {
+        /// Ohms with the one pressed
+        #[arg(long)]
+        one: String,
+        /// Ohms with the other pressed
+        #[arg(long)]
+        other: String,
+        /// Ohms with both pressed
+        #[arg(long)]
+        both: String,
+        /// Ohms with none pressed; open if left out
+        #[arg(long)]
+        none: Option<String>,
+        /// How to write the answer
+        #[arg(long, value_enum, default_value = "table")]
+        format: Format,
+    },
+}
+
+/// Where the switches of a pin lead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum InferSide {
+    /// To ground: the pull goes up to the reference
+    Ground,
+    /// To the supply: the pull goes down to ground
+    Supply,
 }
 
 /// What to show of a dirt budget.
@@ -154,6 +217,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Faults(args)), _) => Request::Text(TextCommand::Faults(args)),
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
+        (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
 
@@ -172,6 +236,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom faults harvester.ohmloom          what every single fault would do
   ohmloom budget harvester.ohmloom          how much dirt each place stands
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
+  ohmloom infer table measured.txt          pull and reference from ohms and volts
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -239,6 +304,18 @@ Exit code 1 if a fault makes an action that is marked dangerous.")]
 
 Exit code 1 if no choice leaves a margin.")]
     Choose(ChooseArgs),
+    /// Work out what the controller is from what was measured
+    #[command(after_help = "Examples:
+  ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5
+  ohmloom infer table measured.txt
+  ohmloom infer presses --one 6k81 --other 3k48 --both 2.303k
+
+Exit code 1 if nothing fits.")]
+    Infer {
+        /// What was measured
+        #[command(subcommand)]
+        command: InferCommand,
+    },
 }
 
 #[derive(Args)]

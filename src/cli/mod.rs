@@ -10,6 +10,7 @@ mod controls;
 mod cut;
 mod demo;
 mod faults;
+mod infer;
 mod json;
 mod output;
 mod states;

@@ -2,4 +2,5 @@
 
 pub mod budget;
 pub mod faults;
+pub mod infer;
 pub mod values;

@@ -16,7 +16,7 @@ const ROW_HEIGHT: f32 = 24.0;
 
 /// Heading and width of each column.
 const COLUMNS: [(&str, f32); 5] =
-    [("Does", 138.0), ("Fault", 140.0), ("While", 128.0), ("Reads", 112.0), ("Twins", 40.0)];
+    [("Does", 138.0), ("Fault", 140.0), ("While", 122.0), ("Reads", 112.0), ("Twins", 48.0)];
 
 /// A sign for an effect, so that colour is not the only one.
 pub fn effect_sign(effect: Effect) -> &'static str {

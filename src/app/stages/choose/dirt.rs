@@ -92,11 +92,13 @@ fn weakest_of_each_place(budget: &Budget) -> Vec<&BudgetRow> {
     rows
 }
 
+/// A figure that keeps its unit on its line.
 fn figure(dirt: Dirt, value: f64) -> String {
-    match dirt {
+    let text = match dirt {
         Dirt::Contact | Dirt::Joint | Dirt::Wire | Dirt::Leak => format_ohm(value),
         Dirt::Offset => format_volt(value),
-    }
+    };
+    text.replace(' ', "\u{a0}")
 }
 
 fn dirt_word(dirt: Dirt) -> &'static str {
