@@ -84,7 +84,7 @@ fn draw(project: &mut Project, netlist: &Netlist, change: &Change) -> Option<()>
             PartKind::Resistor(resistor) => resistor.ohm = *ohm,
             _ => return None,
         },
-        Change::Value(..) => return None,
+        Change::Value(..) | Change::Scaled(..) | Change::Added(..) => return None,
         Change::Stuck(contact, throw) => {
             // Every position of every control that moves it leaves it in the one throw.
             let ids: Vec<_> = project.controls.ids().collect();

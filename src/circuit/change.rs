@@ -14,6 +14,10 @@ pub enum Change {
     Open(Source),
     /// A resistance has another value, in ohms.
     Value(Source, f64),
+    /// A resistance is so many times its usual value.
+    Scaled(Source, f64),
+    /// A resistance has so many ohms more.
+    Added(Source, f64),
     /// A contact stays in one throw whatever the controls do.
     Stuck(PartId, u8),
     /// Two nodes are joined by so many ohms.
@@ -45,6 +49,18 @@ impl Netlist {
             }
             Change::Value(source, ohm) => {
                 for edge in of(self, source) {
+                    self.graph[edge].ohm = Ohm::same(Range::exact(ohm));
+                }
+            }
+            Change::Scaled(source, factor) => {
+                for edge in of(self, source) {
+                    let ohm = self.graph[edge].ohm.worst.nominal * factor;
+                    self.graph[edge].ohm = Ohm::same(Range::exact(ohm));
+                }
+            }
+            Change::Added(source, more) => {
+                for edge in of(self, source) {
+                    let ohm = self.graph[edge].ohm.worst.nominal + more;
                     self.graph[edge].ohm = Ohm::same(Range::exact(ohm));
                 }
             }

@@ -4,3 +4,4 @@ pub mod budget;
 pub mod faults;
 pub mod infer;
 pub mod values;
+pub mod whatif;

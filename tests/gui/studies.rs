@@ -67,6 +67,25 @@ fn the_dirt_budget_leads_to_its_state() {
 }
 
 #[test]
+fn a_slider_shows_which_states_it_spoils() {
+    let mut window = window(at("sprayer", Stage::Choose, ThemeChoice::Paper), USUAL);
+    settle(&mut window);
+    window.get_by_label("✔ every state still decodes as it should at usual values");
+    let wear = window.get_by_role_and_label(egui::accesskit::Role::Slider, "Contact wear").rect();
+    window.drag_at(egui::pos2(wear.left() + 4.0, wear.center().y));
+    window.run_steps(2);
+    window.hover_at(egui::pos2(wear.left() + 60.0, wear.center().y));
+    window.run_steps(2);
+    window.drop_at(egui::pos2(wear.left() + 60.0, wear.center().y));
+    window.run_steps(3);
+    window.get_by_label_contains("states decode otherwise");
+    picture_of(&mut window, "sprayer-sliders-paper");
+    window.get_by_label("all to usual").click();
+    window.run_steps(3);
+    window.get_by_label("✔ every state still decodes as it should at usual values");
+}
+
+#[test]
 fn a_fault_that_is_picked_moves_the_controls_and_tells_its_twins() {
     for (theme, name) in [(ThemeChoice::Paper, "paper"), (ThemeChoice::Bench, "bench")] {
         let mut window = window(at("forwarder", Stage::Break, theme), USUAL);

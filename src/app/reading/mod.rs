@@ -8,5 +8,5 @@ pub use bands::{BandSpan, band_spans};
 pub use scale::{Figure, SCALES, figure, in_scale, missing, number_text, short_text};
 pub use words::{
     StateNames, asked_text, capital, decoded_text, margin_text, pin_title, state_text,
-    verdict_colour, verdict_sign, verdict_words,
+    symptom_text, verdict_colour, verdict_sign, verdict_words,
 };

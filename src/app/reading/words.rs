@@ -6,6 +6,8 @@ use crate::app::reading::scale::short_text;
 use crate::app::theme::Palette;
 use crate::model::{ControlId, ControlKind, Project, SensePin, State};
 use crate::sense::{StateRow, Verdict};
+use crate::study::faults::Symptom;
+use crate::units::format_ohm;
 
 /// Which controls a text names.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -128,6 +130,17 @@ fn beyond(pin: &SensePin, row: &StateRow, is_below: bool) -> Option<String> {
         .filter(|band| Some(band.name.as_str()) != own)
         .find(|band| if is_below { band.high.is_some_and(meets) } else { meets(band.low) })
         .map(|band| band.name.clone())
+}
+
+/// What a pin shows in a what-if, in its own scale as far as that is known, and the band.
+pub fn symptom_text(pin: &SensePin, symptom: &Symptom) -> String {
+    let value = symptom
+        .scaled
+        .map_or_else(|| format_ohm(symptom.ohm), |value| short_text(value, pin.scale));
+    match symptom.band {
+        Some(band) => format!("{value} = {}", pin.bands[band].name),
+        None => format!("{value}, no band"),
+    }
 }
 
 /// A sentence with its first letter large.

@@ -125,6 +125,20 @@ impl<'a> Base<'a> {
         Some(symptoms)
     }
 
+    /// What the pin shows in another circuit over the same states, with what the machine makes of it.
+    pub fn read_as(
+        &self,
+        project: &Project,
+        netlist: &Netlist,
+        offset_volt: f64,
+    ) -> Option<Vec<Symptom>> {
+        let mut symptoms = self.read(project, netlist, self.sense, offset_volt)?;
+        for (symptom, asked) in symptoms.iter_mut().zip(&self.asked) {
+            symptom.effect = symptom.scaled.map(|_| effect(self.sense, symptom.band, asked));
+        }
+        Some(symptoms)
+    }
+
     fn read(
         &self,
         project: &Project,

@@ -15,6 +15,7 @@ mod survey;
 mod swaps;
 mod twins;
 
+pub(super) use base::Base;
 pub use base::{Effect, MAX_STATES, Symptom};
 pub use parting::Parting;
 pub use survey::{FaultRow, Survey, survey};

@@ -3,8 +3,8 @@
 use egui::{Label, RichText, Ui};
 
 use crate::app::action::{Action, Actions};
-use crate::app::reading::capital;
-use crate::app::stages::breaking::table::{effect_colour, effect_sign, reads};
+use crate::app::reading::{capital, symptom_text};
+use crate::app::stages::breaking::table::{effect_colour, effect_sign};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
@@ -86,9 +86,9 @@ fn now_ui(ui: &mut Ui, view: View<'_>, (pin, survey, idx): (&SensePin, &Survey, 
     let Some(now) = survey.states.iter().position(stands) else { return };
     let (faulty, sound) = (&survey.rows[idx].symptoms[now], &survey.sound[now]);
     heading(ui, "As the controls stand now");
-    let words = format!("{} with this fault", reads(pin, faulty));
+    let words = format!("{} with this fault", symptom_text(pin, faulty));
     ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)));
-    quiet(ui, format!("{} when sound", reads(pin, sound)), view.palette);
+    quiet(ui, format!("{} when sound", symptom_text(pin, sound)), view.palette);
 }
 
 /// States in which something changes, the worst first.
@@ -120,8 +120,8 @@ fn states_ui(
             "{} {}: {}, sound {}",
             effect_sign(effect),
             state_words(view.project, &survey.states[state]),
-            reads(pin, symptom),
-            reads(pin, &survey.sound[state]),
+            symptom_text(pin, symptom),
+            symptom_text(pin, &survey.sound[state]),
         );
         let text =
             RichText::new(words).small().color(effect_colour(view.palette, effect, row.harm));

@@ -3,13 +3,12 @@
 use egui::{Align, Color32, Label, Layout, RichText, Role, Sense, Ui, WidgetInfo};
 use egui_extras::{Column, TableBuilder};
 
-use crate::app::reading::short_text;
+use crate::app::reading::symptom_text;
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::check::state_words;
 use crate::model::{Harm, SensePin};
-use crate::study::faults::{Effect, FaultRow, Survey, Symptom};
-use crate::units::format_ohm;
+use crate::study::faults::{Effect, FaultRow, Survey};
 
 /// Height of a row.
 const ROW_HEIGHT: f32 = 24.0;
@@ -35,17 +34,6 @@ pub fn effect_colour(palette: &Palette, effect: Effect, harm: Harm) -> Color32 {
         (Effect::WrongAction | Effect::Dead, _) => palette.warning,
         (Effect::Detected, _) => palette.chosen,
         (Effect::Silent, _) => palette.quiet,
-    }
-}
-
-/// What the pin shows, in its own scale as far as it is known, and the band.
-pub fn reads(pin: &SensePin, symptom: &Symptom) -> String {
-    let value = symptom
-        .scaled
-        .map_or_else(|| format_ohm(symptom.ohm), |value| short_text(value, pin.scale));
-    match symptom.band {
-        Some(band) => format!("{value} = {}", pin.bands[band].name),
-        None => format!("{value}, no band"),
     }
 }
 
@@ -128,7 +116,7 @@ fn texts(view: View<'_>, (pin, survey): (&SensePin, &Survey), idx: usize) -> [St
         format!("{harm}{} {}", effect_sign(row.worst), row.worst.word()),
         row.fault.title.clone(),
         state_words(view.project, &survey.states[row.worst_state]),
-        reads(pin, &row.symptoms[row.worst_state]),
+        symptom_text(pin, &row.symptoms[row.worst_state]),
         if twins == 0 { String::new() } else { twins.to_string() },
     ]
 }

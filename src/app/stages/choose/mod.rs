@@ -4,6 +4,7 @@ mod answers;
 mod ask;
 mod dirt;
 mod eats;
+mod sliders;
 
 use std::collections::BTreeSet;
 
@@ -31,6 +32,7 @@ pub struct ChooseState {
     bands: Bands,
     /// Why the last question could not be asked.
     refused: Option<String>,
+    sliders: sliders::SliderState,
 }
 
 impl Default for ChooseState {
@@ -45,6 +47,7 @@ impl Default for ChooseState {
             with_pairs: false,
             bands: Bands::Fixed,
             refused: None,
+            sliders: sliders::SliderState::default(),
         }
     }
 }
@@ -79,6 +82,7 @@ pub fn choose_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &m
             egui::ScrollArea::vertical().id_salt("values").auto_shrink(false).show(ui, |ui| {
                 ask::ask_ui(ui, view, id, own, actions);
                 answers::answers_ui(ui, view, actions);
+                sliders::sliders_ui(ui, view, (id, pin), &mut own.sliders, actions);
             });
         });
         ui.add_space(14.0);
