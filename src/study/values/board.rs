@@ -2,7 +2,8 @@
 
 use crate::circuit::{Netlist, PinNetwork, Source};
 use crate::model::{Project, SensePin, State};
-use crate::sense::{Measure, NetworkOhm, Verdict, asked, decode, judge, wire_data};
+use crate::sense::{Measure, NetworkOhm, asked, wire_data};
+use crate::study::values::fence::Fence;
 use crate::study::values::ladder::{StateFormula, state_formula};
 use crate::study::values::lineup::Axis;
 use crate::study::values::{Bands, Candidate, MAX_PARTS, MAX_STATES, MarginUnit, Question};
@@ -18,6 +19,7 @@ pub struct Row {
     /// What it asks for; rows of one number ask for the same.
     pub action: usize,
     asked: Vec<String>,
+    fence: Fence,
 }
 
 /// Where a state lies: least and greatest on its axis with free bands; twice its margin with fixed ones.
@@ -94,7 +96,8 @@ impl<'a> Board<'a> {
         }
         let known = self.rows.iter().find(|row| row.asked == asked).map(|row| row.action);
         let action = known.unwrap_or(self.rows.len());
-        self.rows.push(Row { formula, action, asked });
+        let fence = Fence::new(self.sense, self.measure.scale_ends(), &asked);
+        self.rows.push(Row { formula, action, asked, fence });
     }
 
     /// Where a state lies for these values of all parts.
@@ -122,20 +125,9 @@ impl<'a> Board<'a> {
     /// Margin of one state in its bands; minus infinity for a clash or a gap.
     fn margin(&self, row: &Row, ohm: Range) -> f64 {
         let network = NetworkOhm { worst: ohm, bench: (ohm.low, ohm.high) };
-        let Some(scaled) = self.measure.reading(&network).scaled else {
-            return f64::NEG_INFINITY;
-        };
-        let band = decode(self.sense, scaled.nominal, &row.asked);
-        let is_asked = band.is_some_and(|idx| row.asked.contains(&self.sense.bands[idx].name));
-        if row.asked.len() == 1 && !is_asked {
-            return f64::NEG_INFINITY;
-        }
-        let outcome = judge(self.sense, self.measure.scale_ends(), &scaled, &row.asked);
-        match outcome.verdict {
-            Some(Verdict::Clash) | None => f64::NEG_INFINITY,
-            Some(Verdict::Gap | Verdict::Thin | Verdict::Ok) => {
-                outcome.margin.and_then(|margin| margin.value()).unwrap_or(f64::INFINITY)
-            }
+        match self.measure.reading(&network).scaled {
+            Some(scaled) => row.fence.margin(&scaled),
+            None => f64::NEG_INFINITY,
         }
     }
 

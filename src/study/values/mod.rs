@@ -5,6 +5,7 @@
 //! ratios of polynomials in the conductances of the parts that may change ([`ladder`]).
 
 mod board;
+mod fence;
 pub(super) mod ladder;
 mod lineup;
 mod search;
@@ -19,7 +20,7 @@ use crate::model::{PartId, SensePinId};
 pub const MAX_PARTS: usize = 6;
 
 /// More states than this are not weighed against each other.
-pub const MAX_STATES: usize = 128;
+pub const MAX_STATES: usize = 1024;
 
 /// How many choices are kept.
 pub const N_BEST: usize = 10;
