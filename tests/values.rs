@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
-use ohmloom::model::{PartId, PartKind, Project, SensePinId};
+use ohmloom::model::{PartId, PartKind, Project, Scale, SensePinId};
 use ohmloom::samples;
 use ohmloom::sense::{Measure, NetworkOhm, Reader};
 use ohmloom::series::Series;
@@ -199,6 +199,7 @@ fn volts_at_the_ends_are_those_of_all_corners() {
         let row = project.sense_pins.get_mut(pin).unwrap();
         row.leak_low_ohm = r.maybe(|r| r.decades(1e3, 1e6));
         row.ground_offset_volt = r.between(0.0, 0.3);
+        row.scale = r.pick(&[Scale::Ohm, Scale::Volt, Scale::Percent]);
         if let Some(converter) = &mut row.converter {
             converter.error_count = r.between(0.0, 9.0);
         }
@@ -210,6 +211,13 @@ fn volts_at_the_ends_are_those_of_all_corners() {
         let (least, most) = measure.volt_ends(low, high).unwrap();
         assert!((least - want.low).abs() < 1e-12, "{least} {want:?}");
         assert!((most - want.high).abs() < 1e-12, "{most} {want:?}");
+        let scaled = measure.reading(&NetworkOhm { worst, bench: (low, high) }).scaled.unwrap();
+        let short = measure.scaled_range(&worst).unwrap();
+        for (got, want) in
+            [(short.low, scaled.low), (short.nominal, scaled.nominal), (short.high, scaled.high)]
+        {
+            assert!(got == want || (got - want).abs() < 1e-9, "{short:?} {scaled:?}");
+        }
         let (bottom, top, width) = measure.volt_axis().unwrap();
         assert!(bottom <= least && most <= top && width <= most - least + 1e-12);
     }

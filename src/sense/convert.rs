@@ -281,6 +281,37 @@ impl Measure {
         (ohm >= 0.0).then_some(ohm)
     }
 
+    /// The reading of a state in the pin's own scale, as [`Measure::reading`] gives it, by the short
+    /// way of [`Measure::volt_ends`].
+    pub fn scaled_range(&self, ohm: &Range) -> Option<Range> {
+        if self.scale == Scale::Ohm {
+            let low = match self.side {
+                Side::Ground => parallel(ohm.low, self.leak_ohm),
+                Side::Supply => ohm.low,
+            };
+            return Some(Range { low, ..*ohm });
+        }
+        let (low, high) = self.volt_ends(ohm.low, ohm.high)?;
+        let volt = Range { low, nominal: self.nominal_volt(ohm.nominal)?, high };
+        let full = || self.full_scale.map(FullScale::volt);
+        match self.scale {
+            Scale::Ohm | Scale::Volt => Some(volt),
+            Scale::Count => {
+                let (low, nominal, high) = counts(&volt, full()?, self.converter?.0);
+                Some(Range {
+                    low: f64::from(low),
+                    nominal: f64::from(nominal),
+                    high: f64::from(high),
+                })
+            }
+            Scale::Percent => {
+                let full = full()?;
+                let share = |volt: f64| volt / full * 100.0;
+                Some(Range { low: share(low), nominal: share(volt.nominal), high: share(high) })
+            }
+        }
+    }
+
     /// Least and greatest volts any reading can have, and the least width of its range.
     pub fn volt_axis(&self) -> Option<(f64, f64, f64)> {
         let reference = self.reference?;
@@ -319,15 +350,10 @@ impl Measure {
         );
         let full = self.full_scale.map(FullScale::volt);
         let volt = volt.map(|volt| self.with_converter_error(volt, full));
-        let count = volt.zip(full).zip(self.converter).map(|((volt, full), (max, _))| {
-            // The tiny step keeps rounding noise from turning a whole count into its neighbour.
-            let exact = |volt: f64| (volt / full * max).clamp(0.0, max);
-            (
-                (exact(volt.low) + 1e-9).floor() as u32,
-                exact(volt.nominal).round() as u32,
-                (exact(volt.high) - 1e-9).ceil() as u32,
-            )
-        });
+        let count = volt
+            .zip(full)
+            .zip(self.converter)
+            .map(|((volt, full), (max, _))| counts(&volt, full, max));
         let scaled = match self.scale {
             Scale::Ohm => Some(ohm),
             Scale::Volt => volt,
@@ -410,6 +436,17 @@ impl Measure {
         }
         Some(range)
     }
+}
+
+/// Lowest, usual and highest count of a range of volts.
+fn counts(volt: &Range, full: f64, max: f64) -> (u32, u32, u32) {
+    // The tiny step keeps rounding noise from turning a whole count into its neighbour.
+    let exact = |volt: f64| (volt / full * max).clamp(0.0, max);
+    (
+        (exact(volt.low) + 1e-9).floor() as u32,
+        exact(volt.nominal).round() as u32,
+        (exact(volt.high) - 1e-9).ceil() as u32,
+    )
 }
 
 /// Two resistances side by side; either may be infinite, the second may be absent.

@@ -2,7 +2,7 @@
 
 use crate::circuit::{Netlist, PinNetwork, Source};
 use crate::model::{Project, SensePin, State};
-use crate::sense::{Measure, NetworkOhm, asked, wire_data};
+use crate::sense::{Measure, asked, wire_data};
 use crate::study::values::fence::Fence;
 use crate::study::values::ladder::{StateFormula, state_formula};
 use crate::study::values::lineup::Axis;
@@ -116,19 +116,16 @@ impl<'a> Board<'a> {
                 self.measure.volt_ends(ohm(0), ohm(2)).unwrap_or((f64::NAN, f64::NAN))
             }
             MarginUnit::Scale => {
-                let margin = self.margin(row, Range { low: ohm(0), nominal: ohm(1), high: ohm(2) });
+                let margin =
+                    self.margin(row, &Range { low: ohm(0), nominal: ohm(1), high: ohm(2) });
                 (margin, margin)
             }
         }
     }
 
     /// Margin of one state in its bands; minus infinity for a clash or a gap.
-    fn margin(&self, row: &Row, ohm: Range) -> f64 {
-        let network = NetworkOhm { worst: ohm, bench: (ohm.low, ohm.high) };
-        match self.measure.reading(&network).scaled {
-            Some(scaled) => row.fence.margin(&scaled),
-            None => f64::NEG_INFINITY,
-        }
+    fn margin(&self, row: &Row, ohm: &Range) -> f64 {
+        self.measure.scaled_range(ohm).map_or(f64::NEG_INFINITY, |scaled| row.fence.margin(&scaled))
     }
 
     /// The axis, where it has ends and every state asks for something of its own.

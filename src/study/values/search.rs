@@ -146,12 +146,21 @@ impl<'a> Search<'a> {
         }
         let next = place + 1;
         let first = if self.is_alike[next] { picks[place] } else { 0 };
-        for value in first..self.n_values {
-            let floor = self.floor();
-            let fits = (0..next).all(|earlier| {
-                self.pairs[next][earlier][picks[earlier] * self.n_values + value] > floor
-            });
-            if fits {
+        let bound = |value: usize| {
+            (0..next)
+                .map(|earlier| self.pairs[next][earlier][picks[earlier] * self.n_values + value])
+                .fold(f64::INFINITY, f64::min)
+        };
+        let mut values: Vec<(f64, usize)> = (first..self.n_values)
+            .map(|value| (bound(value), value))
+            .filter(|(bound, _)| *bound > floor)
+            .collect();
+        // Good choices first, so that they rule out the rest.
+        if next + 1 < self.order.len() {
+            values.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        }
+        for (bound, value) in values {
+            if bound > self.floor() {
                 self.take(next, value, picks);
             }
         }
