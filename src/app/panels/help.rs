@@ -7,7 +7,7 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::check;
 
-const START: [&str; 5] = [
+const START: [&str; 7] = [
     "Open a sample from the Project menu, or type what you have into the field above the sheet \
      (6k81, button, lever, X 2x8, controller 2x8) and click where it goes.",
     "Drag from terminal to terminal to draw wires. Wires stay attached when you move a part.",
@@ -15,6 +15,8 @@ const START: [&str; 5] = [
      Sense pins what it should read when.",
     "Move the controls in the strip below. The large figure is what the pin reads, the word under \
      it is what the controller makes of it. Stage Read shows every state at once.",
+    "Stage Choose: find the best resistors, try them on the sheet, and see how much dirt each place stands.",
+    "Stage Break: see what every fault and building mistake would do, and what tells them apart.",
     "Stage Cut: lay out places and runs, say where each part sits, and write the cut list as CSV.",
 ];
 
@@ -59,7 +61,7 @@ const WORDS: [(&str, &str); 12] = [
 
 /// The page.
 pub fn help_ui(ui: &mut Ui, view: View<'_>) {
-    heading_ui(ui, "Five steps to start");
+    heading_ui(ui, "Seven steps to start");
     for (number, step) in (1..).zip(START) {
         row_ui(ui, view, 22.0, &format!("{number}"), step);
     }

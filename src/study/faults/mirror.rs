@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::drawing::face_pos;
-use crate::model::{CavityLayout, HalfSide, Numbering, PartId, PartKind, Project, Subject};
+use crate::model::{CavityLayout, Numbering, PartId, PartKind, Project, Subject};
 use crate::study::faults::base::Base;
 use crate::study::faults::swaps::touches;
 use crate::study::faults::{Cause, Fault, FaultKind};
@@ -12,20 +12,14 @@ use crate::study::faults::{Cause, Fault, FaultKind};
 pub fn list(base: &Base<'_>) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (part, row) in base.project.parts.iter() {
-        let halves: &[(u16, u16, HalfSide)] = match &row.kind {
-            PartKind::Connector(_) => &[(2, 0, HalfSide::First), (2, 1, HalfSide::Second)],
-            PartKind::Controller(_) => &[(1, 0, HalfSide::First)],
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint => continue,
-        };
-        let (layout, numbering) = match &row.kind {
-            PartKind::Connector(connector) => (connector.layout, connector.numbering),
-            PartKind::Controller(controller) => (controller.layout, controller.numbering),
+        // Terminals of one half: how far apart they are numbered, and the first of them.
+        let (layout, numbering, halves): (_, _, &[(u16, u16)]) = match &row.kind {
+            PartKind::Connector(connector) => {
+                (connector.layout, connector.numbering, &[(2, 0), (2, 1)])
+            }
+            PartKind::Controller(controller) => {
+                (controller.layout, controller.numbering, &[(1, 0)])
+            }
             PartKind::Supply(_)
             | PartKind::Ground
             | PartKind::Fuse(_)
@@ -35,7 +29,7 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
             | PartKind::TestPoint => continue,
         };
         let mirror = mirrored(layout, numbering);
-        for (step, first, _) in halves {
+        for (step, first) in halves {
             let to: BTreeMap<u16, u16> = mirror
                 .iter()
                 .map(|(from, to)| ((from - 1) * step + first, (to - 1) * step + first))
