@@ -155,7 +155,7 @@ impl Measure {
         };
         [
             with("pull", &bare.with_pull_of(self)),
-            with("reference and full scale", &bare.with_reference_of(self)),
+            with("reference", &bare.with_reference_of(self)),
             with("converter", &bare.with_converter_of(self)),
             with("leak", &bare.with_leak_of(self)),
             with("ground offset", &bare.with_offset_of(self)),

@@ -70,7 +70,7 @@ fn the_dirt_budget_leads_to_its_state() {
 fn a_slider_shows_which_states_it_spoils() {
     let mut window = window(at("sprayer", Stage::Choose, ThemeChoice::Paper), USUAL);
     settle(&mut window);
-    window.get_by_label("✔ every state still decodes as it should at usual values");
+    window.get_by_label("✔ every state decodes as it does at usual values");
     let wear = window.get_by_role_and_label(egui::accesskit::Role::Slider, "Contact wear").rect();
     window.drag_at(egui::pos2(wear.left() + 4.0, wear.center().y));
     window.run_steps(2);
@@ -82,7 +82,7 @@ fn a_slider_shows_which_states_it_spoils() {
     picture_of(&mut window, "sprayer-sliders-paper");
     window.get_by_label("all to usual").click();
     window.run_steps(3);
-    window.get_by_label("✔ every state still decodes as it should at usual values");
+    window.get_by_label("✔ every state decodes as it does at usual values");
 }
 
 #[test]

@@ -127,7 +127,7 @@ fn outcome_ui(
         .filter(|idx| outcome.readings[*idx].band != outcome.sound[*idx].band)
         .collect();
     if otherwise.is_empty() {
-        let words = "✔ every state still decodes as it should at usual values";
+        let words = "✔ every state decodes as it does at usual values";
         ui.label(RichText::new(words).small().color(view.palette.right));
         return;
     }
