@@ -12,8 +12,8 @@ use crate::cli::words::{csv_records, nine_figures, scaled};
 use crate::model::{PartId, PartKind, Project, Resistor, Scale, SensePinId};
 use crate::series::Series;
 use crate::study::values::{
-    self, Answer as Found, Bands, Candidate, MarginUnit, Question, Recipe, drawer, from_series,
-    pairs,
+    self, Answer as Found, Bands, Candidate, MarginUnit, Question, Recipe, capacity, drawer,
+    from_series, pairs,
 };
 use crate::units::{format_ohm, format_volt, parse_ohm, trim_zeros};
 
@@ -142,6 +142,7 @@ impl Shown<'_> {
             ),
             0,
         );
+        text += &self.limit();
         if self.found.best.is_empty() {
             text += &wrapped(
                 "\n",
@@ -181,6 +182,23 @@ impl Shown<'_> {
         };
         text += &wrapped("\n", what, 0);
         text
+    }
+
+    /// How many readings the pin can tell apart at all.
+    fn limit(&self) -> String {
+        let question = self.question;
+        let widest = question.candidates.iter().map(|c| c.tolerance).fold(0.0, f64::max);
+        let count = |gap| capacity(self.project, question.pin, widest + question.drift, gap);
+        match (count(0.02), count(0.1)) {
+            (Some(close), Some(wide)) => wrapped(
+                "",
+                &format!(
+                    "With such parts this pin tells {close} readings apart with 20 mV between them, {wide} with 100 mV."
+                ),
+                0,
+            ),
+            _ => String::new(),
+        }
     }
 
     fn csv(&self) -> String {

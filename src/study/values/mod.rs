@@ -5,12 +5,14 @@
 //! ratios of polynomials in the conductances of the parts that may change ([`ladder`]).
 
 mod board;
+mod capacity;
 mod fence;
 pub(super) mod ladder;
 mod lineup;
 mod search;
 mod stock;
 
+pub use capacity::capacity;
 pub use search::choose;
 pub use stock::{Candidate, Recipe, drawer, from_series, pairs};
 

@@ -7,10 +7,11 @@ use crate::app::stages::choose::ChooseState;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{choice_wide, quiet};
+use crate::edit::Revision;
 use crate::model::{PartId, PartKind, Project, Resistor, SensePinId};
 use crate::series::Series;
-use crate::study::values::{Bands, MAX_PARTS, Question, drawer, from_series, pairs};
-use crate::units::{format_ohm, parse_ohm};
+use crate::study::values::{Bands, MAX_PARTS, Question, capacity, drawer, from_series, pairs};
+use crate::units::{format_ohm, format_percent, parse_ohm};
 
 /// The question, and the button that asks it.
 pub fn ask_ui(
@@ -77,11 +78,38 @@ pub fn ask_ui(
         ui.selectable_value(&mut own.bands, Bands::Fixed, "stand");
         ui.selectable_value(&mut own.bands, Bands::Free, "can be taught");
     });
+    limit_ui(ui, view, (pin, &resistors), &mut own.limit);
     button_ui(ui, view, (pin, &resistors), own, actions);
     if let Some(sentence) = &own.refused {
         ui.label(RichText::new(format!("⚠ {sentence}.")).small().color(view.palette.wrong));
     }
 }
+
+/// How many readings the pin can tell apart at all, with parts like the first that may change.
+fn limit_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (pin, resistors): (SensePinId, &[Known<'_>]),
+    limit: &mut Limit,
+) {
+    let Some((_, _, first)) = resistors.first() else { return };
+    let key = (view.history.revision(), pin);
+    if limit.as_ref().is_none_or(|(of, _)| *of != key) {
+        let drift = first.tempco_ppm_per_k * 1e-6 * view.project.settings.temperature_span_k;
+        let count = |gap| capacity(view.project, pin, first.tolerance + drift, gap);
+        *limit = Some((key, count(0.02).zip(count(0.1))));
+    }
+    if let Some((_, Some((close, wide)))) = limit {
+        let words = format!(
+            "With {} parts this pin tells {close} readings apart with 20 mV between them, {wide} with 100 mV. More states than that need a second pin.",
+            format_percent(first.tolerance)
+        );
+        quiet(ui, words, view.palette);
+    }
+}
+
+/// How many readings a pin tells apart with 20 mV and with 100 mV between them, and what it is of.
+pub type Limit = Option<((Revision, SensePinId), Option<(usize, usize)>)>;
 
 type Known<'a> = (PartId, &'a str, &'a Resistor);
 

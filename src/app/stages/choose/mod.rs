@@ -33,6 +33,7 @@ pub struct ChooseState {
     /// Why the last question could not be asked.
     refused: Option<String>,
     sliders: sliders::SliderState,
+    limit: ask::Limit,
 }
 
 impl Default for ChooseState {
@@ -48,6 +49,7 @@ impl Default for ChooseState {
             bands: Bands::Fixed,
             refused: None,
             sliders: sliders::SliderState::default(),
+            limit: None,
         }
     }
 }
