@@ -2,15 +2,15 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
-use ohmloom::model::{PartId, PartKind, Project, Scale, SensePinId};
+use ohmloom::model::{Expectation, PartId, PartKind, Project, Scale, SensePinId};
 use ohmloom::samples;
 use ohmloom::sense::{Measure, NetworkOhm, Reader};
 use ohmloom::series::Series;
 use ohmloom::study::values::{
     Answer, Bands, Candidate, MarginUnit, Question, choose, drawer, from_series,
 };
-use ohmloom::testing::Random;
-use ohmloom::units::Range;
+use ohmloom::testing::{Random, parallel_ladder};
+use ohmloom::units::{Range, Tolerant};
 
 fn named(project: &Project, names: &[&str]) -> Vec<PartId> {
     let find = |name: &&str| project.parts.iter().find(|(_, part)| part.name == **name).unwrap().0;
@@ -114,6 +114,44 @@ fn margins_of_the_best_are_those_of_a_fresh_reader() {
             let near = (choice.margin - want).abs() <= 1e-9 * want.abs().max(1.0);
             assert!(near, "{name} {values:?}: {} is not {want}", choice.margin);
         }
+    }
+}
+
+/// Answers of `tests/data/best_values.py`, which tries all choices with numpy and shares no code.
+#[test]
+fn a_search_by_numpy_finds_the_same_ten() {
+    let (mut sketch, pin) = parallel_ladder(&[1e3, 2e3, 4e3], 22e3);
+    let controls: Vec<_> = sketch.project.controls.ids().collect();
+    let row = sketch.project.sense_pins.get_mut(pin).unwrap();
+    row.pull_ohm = Some(Tolerant { nominal: 1e3, tolerance: 0.01 });
+    row.reference_volt = Some(Tolerant { nominal: 5.0, tolerance: 0.0 });
+    row.expectations = (0..8u8)
+        .map(|state| Expectation {
+            when: controls.iter().enumerate().map(|(n, id)| (*id, state >> n & 1)).collect(),
+            action: format!("{state}"),
+        })
+        .collect();
+    let end = named(&sketch.project, &["R0"]);
+    let project = with_values(&sketch.project, &end, &[22e3], 0.01);
+    let parts = named(&project, &["R1", "R2", "R3"]);
+    let candidates = from_series(Series::E12, 100.0, 82e3, 0.02);
+    let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
+    let answer = choose(&project, &question, &mut |_| true).unwrap();
+    let mut reader = csv::Reader::from_path(
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/best_values.csv"),
+    )
+    .unwrap();
+    let want: Vec<Vec<f64>> = reader
+        .records()
+        .map(|record| record.unwrap().iter().map(|field| field.parse().unwrap()).collect())
+        .collect();
+    assert_eq!((want.len(), answer.best.len()), (10, 10));
+    for (choice, want) in answer.best.iter().zip(&want) {
+        let mut values: Vec<f64> =
+            choice.picks.iter().map(|pick| question.candidates[*pick].ohm).collect();
+        values.sort_by(f64::total_cmp);
+        assert!((choice.margin - want[3]).abs() < 1e-8, "{values:?} {} {want:?}", choice.margin);
+        assert_eq!(values, want[..3], "{}", choice.margin);
     }
 }
 
