@@ -178,8 +178,9 @@ impl AppState {
             .chars()
             .map(|c| if c.is_alphanumeric() || c == '-' || c == '_' { c } else { '-' })
             .collect();
-        let clean = clean.trim_matches('-');
-        format!("{}.{extension}", if clean.is_empty() { "project" } else { clean })
+        let words: Vec<&str> = clean.split('-').filter(|word| !word.is_empty()).collect();
+        let clean = words.join("-");
+        format!("{}.{extension}", if clean.is_empty() { "project" } else { &clean })
     }
 
     /// Asks for a path: by dialog, or by a field where the machine shows none.
@@ -238,5 +239,17 @@ impl AppState {
             unsaved,
         };
         (view, &mut self.canvas, &mut self.panels, &mut self.stages)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_suggested_name_is_made_of_the_titles_words() {
+        let name = |title: &str| AppState::new(Project::empty(title)).suggested_name("csv");
+        assert_eq!(name("Loader: gate, 12 V (rear)"), "Loader-gate-12-V-rear.csv");
+        assert_eq!(name(" :: "), "project.csv");
     }
 }

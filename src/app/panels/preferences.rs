@@ -18,7 +18,7 @@ pub fn preferences_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     let lengths = [("mm", LengthUnit::Millimetre), ("inch", LengthUnit::Inch)];
     choice_ui(ui, view, ("Lengths", "Files always hold millimetres"), &lengths, &mut wanted.length);
     let sizes = [("mm²", AreaUnit::SquareMillimetre), ("AWG", AreaUnit::Awg)];
-    let about = "What a new size is taken as, and how sizes are shown";
+    let about = "What a typed number is taken as; a wire keeps the size it is sold in";
     choice_ui(ui, view, ("Wire sizes", about), &sizes, &mut wanted.area);
     let signs = [("rectangle, IEC", SignChoice::Iec), ("zigzag, IEEE", SignChoice::Ieee)];
     let about = "As in IEC 60617 or IEEE 315";

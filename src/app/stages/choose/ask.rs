@@ -31,6 +31,10 @@ pub fn ask_ui(
         );
         return;
     }
+    // A first question that can be asked: not more resistors than a search takes.
+    if !std::mem::replace(&mut own.is_ticked, true) {
+        own.kept.extend(resistors.iter().skip(MAX_PARTS).map(|(id, ..)| *id));
+    }
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("May change").color(view.palette.quiet));
         for (id, name, resistor) in &resistors {

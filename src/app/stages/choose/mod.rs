@@ -23,6 +23,8 @@ use crate::study::values::Bands;
 pub struct ChooseState {
     /// Resistors that shall stay as they are.
     kept: BTreeSet<PartId>,
+    /// Whether the first ticks have been set.
+    is_ticked: bool,
     series: Series,
     low: String,
     high: String,
@@ -40,6 +42,7 @@ impl Default for ChooseState {
     fn default() -> Self {
         Self {
             kept: BTreeSet::new(),
+            is_ticked: false,
             series: Series::E24,
             low: "100".into(),
             high: "100k".into(),
