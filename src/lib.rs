@@ -6,6 +6,7 @@
 //! |---|---|---|
 //! | 0 | [`units`] | quantities as people type and read them |
 //! | 0 | [`geometry`] | points, rectangles and turns of the sheet |
+//! | 0 | [`random`] | random numbers with a seed |
 //! | 0 | [`series`] | preferred numbers, E3 to E192 |
 //! | 1 | [`model`] | the project as plain data |
 //! | 2 | [`edit`] | every change to a project, undo and redo |
@@ -35,6 +36,7 @@ pub mod files;
 pub mod geometry;
 pub mod harness;
 pub mod model;
+pub mod random;
 pub mod samples;
 pub mod sense;
 pub mod series;

@@ -13,7 +13,7 @@ use crate::app::meter::{MeterMode, MeterState};
 use crate::check;
 use crate::cutting::{CutList, cut_list};
 use crate::edit::Revision;
-use crate::model::{Diagnostic, PartId, Project, SensePinId, State, WireId};
+use crate::model::{Diagnostic, Part, PartId, PartKind, Project, SensePinId, State, WireId};
 use crate::sense::{Eater, MeterReading, PinTable, Reader, StateRow};
 
 /// Above this many states times parts the tables are reckoned by a worker: about 2 ms of work.
@@ -50,6 +50,8 @@ pub struct Derived {
     results: Option<Arc<Results>>,
     bench: Option<State>,
     live: BTreeMap<SensePinId, PinLive>,
+    /// Relays that have pulled.
+    pulled: BTreeSet<PartId>,
     meter_of: Option<MeterState>,
     meter: Option<MeterReading>,
     job: Option<(Revision, Receiver<Result<Results, String>>)>,
@@ -94,6 +96,11 @@ impl Derived {
     /// What one pin reads now.
     pub fn live(&self, pin: SensePinId) -> Option<&PinLive> {
         self.live.get(&pin)
+    }
+
+    /// Relays that have pulled now.
+    pub fn pulled(&self) -> &BTreeSet<PartId> {
+        &self.pulled
     }
 
     /// The cut list.
@@ -164,6 +171,7 @@ impl Derived {
                 self.results = None;
                 self.failed = Some(sentence);
                 self.live.clear();
+                self.pulled.clear();
                 self.meter = None;
             }
         }
@@ -182,6 +190,7 @@ impl Derived {
                 (pin, PinLive { row, working, parts, wires, eaters })
             })
             .collect();
+        self.pulled = results.reader.pulled(bench);
         self.bench = Some(bench.clone());
         self.meter_of = None;
     }
@@ -204,7 +213,13 @@ fn work(project: &Project) -> usize {
         .map(|(_, control)| control.positions.len())
         .fold(1usize, |product, n| product.saturating_mul(n));
     let size = project.parts.len() + project.wires.len();
-    states.saturating_mul(project.sense_pins.len()).saturating_add(size.saturating_mul(20))
+    // Where diodes and relays decide, every state is solved some eighty times.
+    let is_element = |part: &Part| matches!(part.kind, PartKind::Element(_));
+    let weight = if project.parts.iter().any(|(_, part)| is_element(part)) { 1_000 } else { 1 };
+    states
+        .saturating_mul(project.sense_pins.len())
+        .saturating_mul(weight)
+        .saturating_add(size.saturating_mul(20))
 }
 
 /// Reckons everything; a panic becomes a sentence.

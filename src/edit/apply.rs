@@ -192,7 +192,8 @@ fn names_taken(project: &Project) -> impl Iterator<Item = &str> {
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
         | PartKind::Connector(_)
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     });
     project.parts.iter().map(|(_, part)| part.name.as_str()).chain(plugs)
 }
@@ -218,7 +219,8 @@ fn name_halves(project: &Project, part: &mut Part) {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => {}
+        | PartKind::TestPoint
+        | PartKind::Element(_) => {}
     }
 }
 

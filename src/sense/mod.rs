@@ -3,6 +3,7 @@
 mod convert;
 mod eats;
 mod findings;
+mod powered;
 mod reader;
 mod row;
 mod verdict;
@@ -10,6 +11,7 @@ mod wires;
 
 pub use convert::{Measure, NetworkOhm, Reading};
 pub use eats::{Eater, Slope};
+pub use powered::{DRAWS, Live, PinVolt};
 pub use reader::{MeterReading, Reader};
 pub use row::{Margin, PinTable, StateRow, Verdict};
 pub use verdict::{Outcome, asked, decode, judge};

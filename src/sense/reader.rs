@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use petgraph::graph::EdgeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::circuit::solve::{Problem, Trouble};
 use crate::circuit::{self, Corner, MAX_STATES, Netlist, PinNetwork, Source};
@@ -10,6 +10,7 @@ use crate::model::{
     Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Side, State, TerminalRef, WireId,
 };
 use crate::sense::convert::{Measure, NetworkOhm};
+use crate::sense::powered::Live;
 use crate::sense::row::{PinTable, StateRow};
 use crate::sense::verdict;
 use crate::sense::wires::wire_data;
@@ -34,6 +35,8 @@ pub struct Reader {
     pub(super) netlist: Netlist,
     pub(super) networks: BTreeMap<SensePinId, PinNetwork>,
     findings: Vec<Diagnostic>,
+    /// Pins whose reading a diode, a relay or a load decides.
+    pub(super) active: BTreeSet<SensePinId>,
     /// Whether any setting of the contacts could short a supply or join two.
     pub(super) can_short: bool,
 }
@@ -47,12 +50,21 @@ impl Reader {
             .iter()
             .filter_map(|(id, pin)| Some((id, PinNetwork::new(project, &netlist, pin)?)))
             .collect();
+        let active = project
+            .sense_pins
+            .iter()
+            .filter(|(_, pin)| {
+                Live::of_pin(project, &netlist, pin).is_some_and(|live| live.is_active())
+            })
+            .map(|(id, _)| id)
+            .collect();
         let everything: Vec<EdgeIndex> = netlist.graph.edge_indices().collect();
         let can_short = !circuit::supply_findings(project, &netlist, &everything).is_empty();
         let mut findings = netlist.findings.clone();
         findings.extend(circuit::bridged_findings(project, &netlist));
         findings.extend(circuit::loop_findings(&netlist));
-        let mut reader = Self { project: project.clone(), netlist, networks, findings, can_short };
+        let mut reader =
+            Self { project: project.clone(), netlist, networks, findings, active, can_short };
         reader.findings.extend(reader.supply_findings_of_all_states());
         reader
     }
@@ -88,7 +100,9 @@ impl Reader {
             },
             bench: (ohm(Corner::BenchLow), ohm(Corner::BenchHigh)),
         };
-        Some(self.judged(sense, network, &measure, &ohms, (&settled, &positions)))
+        let live = self.live_circuit(pin, sense);
+        let case = Case { sense, network, measure: &measure, live: live.as_ref() };
+        Some(self.judged(&case, &ohms, (&settled, &positions)))
     }
 
     /// Every state of one pin.
@@ -108,6 +122,8 @@ impl Reader {
         let all: Vec<Vec<f64>> =
             Corner::ALL.iter().map(|corner| network.all_ohms(*corner)).collect();
         let ohm = |corner: Corner, idx: usize| all[corner as usize][idx];
+        let live = self.live_circuit(pin, sense);
+        let case = Case { sense, network, measure: &measure, live: live.as_ref() };
         for (idx, positions) in network.all_positions().into_iter().enumerate() {
             let ohms = NetworkOhm {
                 worst: Range {
@@ -118,7 +134,10 @@ impl Reader {
                 bench: (ohm(Corner::BenchLow, idx), ohm(Corner::BenchHigh, idx)),
             };
             let state = network.state(&positions);
-            table.rows.push(self.judged(sense, network, &measure, &ohms, (&state, &positions)));
+            table.rows.push(self.judged(&case, &ohms, (&state, &positions)));
+        }
+        if case.live.is_some() && measure.is_known() {
+            table.findings.extend(self.unread_finding(pin, &table.rows));
         }
         Some(table)
     }
@@ -147,6 +166,10 @@ impl Reader {
         if let Some(finding) = self.findings_in(state).into_iter().next() {
             return MeterReading::Impossible(finding.what);
         }
+        let leads = Live::new(&self.project, &self.netlist, &[from, to]);
+        if leads.is_active() {
+            return self.live_meter_volt(&leads, state, (red, from), (black, to));
+        }
         let problem = self.powered(state, Corner::Nominal, |volt| volt.nominal);
         match problem.volt_between(from.index(), to.index()) {
             Ok(Ok(volt)) => MeterReading::Value(volt),
@@ -158,9 +181,37 @@ impl Reader {
         }
     }
 
-    /// The series and parallel steps in words, last line the result.
+    fn live_meter_volt(
+        &self,
+        leads: &Live<'_>,
+        state: &State,
+        (red, from): (TerminalRef, NodeIndex),
+        (black, to): (TerminalRef, NodeIndex),
+    ) -> MeterReading {
+        let settled = circuit::settled(&self.project, state);
+        match leads.settle(&settled) {
+            Err(why) => MeterReading::Impossible(leads.words(&why)),
+            Ok(ways) => match (ways[0].volt(from), ways[0].volt(to)) {
+                (Some(from), Some(to)) => MeterReading::Value(from - to),
+                (None, _) => MeterReading::Floating(self.project.terminal_name(red)),
+                (Some(_), None) => MeterReading::Floating(self.project.terminal_name(black)),
+            },
+        }
+    }
+
+    /// The series and parallel steps in words, last line the result. Where a diode, a relay or a
+    /// load decides, what each does and the volts that come of it.
     pub fn working(&self, pin: SensePinId, state: &State) -> Vec<String> {
         let Some(network) = self.networks.get(&pin) else { return Vec::new() };
+        if let Some((sense, live)) = self
+            .project
+            .sense_pins
+            .get(pin)
+            .and_then(|sense| Some((sense, self.live_circuit(pin, sense)?)))
+        {
+            let settled = circuit::settled(&self.project, state);
+            return live.working(sense, &Measure::new(&self.project, sense), &settled);
+        }
         let closed = self.closed_of(network, state);
         circuit::working(&self.project, &self.netlist, &closed, network.pin, network.reference)
     }
@@ -169,10 +220,10 @@ impl Reader {
     pub fn live(&self, pin: SensePinId, state: &State) -> (BTreeSet<PartId>, BTreeSet<WireId>) {
         let (mut parts, mut wires) = (BTreeSet::new(), BTreeSet::new());
         let Some(network) = self.networks.get(&pin) else { return (parts, wires) };
-        let closed = self.closed_of(network, state);
+        let closed = self.closed_live(pin, network, state);
         for edge in circuit::live_edges(&self.netlist, &closed, network.pin, network.reference) {
             match self.netlist.graph[edge].source {
-                Source::Part(part) | Source::Joint { part, .. } => {
+                Source::Part(part) | Source::Coil(part) | Source::Joint { part, .. } => {
                     parts.insert(part);
                 }
                 Source::Wire(id) => {
@@ -200,7 +251,8 @@ impl Reader {
             | PartKind::Splice { .. }
             | PartKind::Connector(_)
             | PartKind::Controller(_)
-            | PartKind::TestPoint => true,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => true,
             PartKind::Ground | PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) => {
                 false
             }
@@ -209,6 +261,14 @@ impl Reader {
 
     fn is_ground(&self, part: PartId) -> bool {
         self.project.parts.get(part).is_some_and(|part| matches!(part.kind, PartKind::Ground))
+    }
+
+    /// The circuit with supplies on around a pin that active parts decide; `None` elsewhere.
+    fn live_circuit(&self, pin: SensePinId, sense: &SensePin) -> Option<Live<'_>> {
+        if !self.active.contains(&pin) {
+            return None;
+        }
+        Live::of_pin(&self.project, &self.netlist, sense)
     }
 
     fn closed(&self, state: &State) -> Vec<EdgeIndex> {
@@ -221,18 +281,50 @@ impl Reader {
         network.edges.iter().copied().filter(is_closed).collect()
     }
 
+    /// Edges of a pin's network that conduct with supplies on.
+    pub(super) fn closed_live(
+        &self,
+        pin: SensePinId,
+        network: &PinNetwork,
+        state: &State,
+    ) -> Vec<EdgeIndex> {
+        let sense = self.project.sense_pins.get(pin);
+        let live = sense.and_then(|sense| self.live_circuit(pin, sense));
+        let settled = circuit::settled(&self.project, state);
+        match live.and_then(|live| live.conducting(&network.edges, &settled)) {
+            Some(edges) => edges,
+            None => self.closed_of(network, state),
+        }
+    }
+
+    /// Relays that have pulled in a state, with supplies on.
+    pub fn pulled(&self, state: &State) -> BTreeSet<PartId> {
+        let roots = self.netlist.relay_nodes();
+        if roots.is_empty() {
+            return BTreeSet::new();
+        }
+        let settled = circuit::settled(&self.project, state);
+        let live = Live::new(&self.project, &self.netlist, &roots);
+        match live.settle(&settled) {
+            Ok(ways) => ways[0].pulled.iter().copied().collect(),
+            Err(_) => BTreeSet::new(),
+        }
+    }
+
     fn judged(
         &self,
-        sense: &SensePin,
-        network: &PinNetwork,
-        measure: &Measure,
+        case: &Case<'_>,
         ohms: &NetworkOhm,
         (state, positions): (&State, &[u8]),
     ) -> StateRow {
-        let reading = if network.mixed.is_empty() {
-            measure.reading(ohms)
-        } else {
-            measure.reading_with_volts(ohms, self.solved_volt(sense, state))
+        let Case { sense, network, measure, live } = *case;
+        let settled = live.map(|live| live.pin_volt(sense, measure, state));
+        let reading = match &settled {
+            Some(settled) => {
+                measure.reading_of_volts(ohms.bench, settled.volt.filter(|_| measure.is_known()))
+            }
+            None if network.mixed.is_empty() => measure.reading(ohms),
+            None => measure.reading_with_volts(ohms, self.solved_volt(sense, state)),
         };
         let asked = verdict::asked(&self.project, sense, state);
         let mut row = StateRow {
@@ -254,7 +346,17 @@ impl Reader {
                 (row.band, row.margin, row.verdict, row.why) =
                     (outcome.band, outcome.margin, outcome.verdict, outcome.why);
             }
+            None if live.is_some() && !measure.is_known() => {
+                row.why = "the reading hangs on the voltage here, so the pull resistor and where it goes must be known".into();
+            }
             None => row.why = missing_text(measure),
+        }
+        if let Some(trouble) = settled.and_then(|settled| settled.trouble) {
+            row.why = if row.why.is_empty() || row.scaled.is_none() {
+                trouble
+            } else {
+                format!("{trouble}; {}", row.why)
+            };
         }
         row
     }
@@ -319,6 +421,14 @@ impl Reader {
             name(b)
         )
     }
+}
+
+/// What does not change from state to state of one pin.
+struct Case<'a> {
+    sense: &'a SensePin,
+    network: &'a PinNetwork,
+    measure: &'a Measure,
+    live: Option<&'a Live<'a>>,
 }
 
 fn missing_text(measure: &Measure) -> String {

@@ -7,7 +7,7 @@ use petgraph::unionfind::UnionFind;
 
 use crate::circuit::{Held, Netlist, NominalNetwork, PinNetwork, Source};
 use crate::model::{BandRole, ControlId, PartKind, Project, SensePin, SensePinId, State};
-use crate::sense::{Measure, asked, decode, wire_data};
+use crate::sense::{Live, Measure, asked, decode, wire_data};
 use crate::study::faults::{Cause, Fault};
 
 /// More states than this are not put through every fault.
@@ -41,7 +41,8 @@ impl Effect {
 /// What a pin shows in one state.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Symptom {
-    /// Ohms between pin and reference with supplies off; infinite where open.
+    /// Ohms between pin and reference with supplies off; where elements decide, what the controller
+    /// takes its volts for. Infinite where open.
     pub ohm: f64,
     /// Volts at the pin, as far as they are known.
     pub volt: Option<f64>,
@@ -146,8 +147,12 @@ impl<'a> Base<'a> {
         sense: &SensePin,
         offset_volt: f64,
     ) -> Option<Vec<Symptom>> {
-        let network = NominalNetwork::new(project, netlist, sense, &self.controls)?;
         let measure = Measure::new(project, sense);
+        let live = Live::of_pin(project, netlist, sense).filter(Live::is_active);
+        if let Some(live) = live {
+            return Some(self.read_live(&live, &measure, sense, offset_volt));
+        }
+        let network = NominalNetwork::new(project, netlist, sense, &self.controls)?;
         let mixed = network.volts(measure.pull());
         let is_ohm = measure.is_ohm();
         let read = |(idx, ohm): (usize, f64)| {
@@ -167,6 +172,27 @@ impl<'a> Base<'a> {
             Symptom { ohm, volt, scaled, band, effect: None, is_over_limit }
         };
         Some(network.ohms().into_iter().enumerate().map(read).collect())
+    }
+
+    /// The same where diodes, relays or loads decide: every state settled by itself.
+    fn read_live(
+        &self,
+        live: &Live<'_>,
+        measure: &Measure,
+        sense: &SensePin,
+        offset_volt: f64,
+    ) -> Vec<Symptom> {
+        let read = |idx: usize| {
+            let volt = live
+                .nominal_volt(sense, &self.states[idx], offset_volt)
+                .filter(|_| measure.pull().is_some());
+            let ohm = volt.and_then(|volt| measure.apparent_ohm(volt)).unwrap_or(f64::INFINITY);
+            let scaled = measure.scaled_of_volts(volt);
+            let band = scaled.and_then(|value| decode(self.sense, value, &self.asked[idx]));
+            let is_over_limit = volt.zip(self.sense.limit_volt).is_some_and(|(v, most)| v > most);
+            Symptom { ohm, volt, scaled, band, effect: None, is_over_limit }
+        };
+        (0..self.states.len()).map(read).collect()
     }
 
     /// Parts, wires and joints that carry current of this pin in some state, each once.

@@ -6,7 +6,7 @@ use crate::model::{ControlId, Harm, Project, SensePinId, State};
 use crate::study::faults::base::{Base, Effect, Symptom};
 use crate::study::faults::parting::{Parting, parting};
 use crate::study::faults::twins::groups;
-use crate::study::faults::{Fault, drift, mirror, opens, pin, shorts, stuck, swaps};
+use crate::study::faults::{Fault, drift, elements, mirror, opens, pin, shorts, stuck, swaps};
 
 /// One fault and what comes of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,8 +51,16 @@ pub fn survey(
     keep_going: &dyn Fn() -> bool,
 ) -> Option<Survey> {
     let base = Base::new(project, pin_id)?;
-    let kinds =
-        [opens::list, shorts::list, stuck::list, drift::list, mirror::list, swaps::list, pin::list];
+    let kinds = [
+        opens::list,
+        shorts::list,
+        stuck::list,
+        drift::list,
+        mirror::list,
+        swaps::list,
+        pin::list,
+        elements::list,
+    ];
     let mut rows = Vec::new();
     for list in kinds {
         for fault in list(&base) {
