@@ -13,12 +13,13 @@ use ohmloom::model::{
     Frame, FrameId, PartId, PartKind, Project, TerminalRef, WireId, cavity_of_terminal,
 };
 
-const SAMPLES: [(&str, &str); 5] = [
+const SAMPLES: [(&str, &str); 6] = [
     ("forwarder", include_str!("../sample-projects/forwarder.ohmloom")),
     ("sprayer", include_str!("../sample-projects/sprayer.ohmloom")),
     ("rescue-boat", include_str!("../sample-projects/rescue-boat.ohmloom")),
     ("railcar", include_str!("../sample-projects/railcar.ohmloom")),
     ("railcar-first-attempt", include_str!("../sample-projects/railcar-first-attempt.ohmloom")),
+    ("cable-ferry", include_str!("../sample-projects/cable-ferry.ohmloom")),
 ];
 
 fn samples() -> impl Iterator<Item = (&'static str, Project)> {
