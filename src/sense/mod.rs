@@ -12,7 +12,7 @@ mod wires;
 pub use convert::{Measure, NetworkOhm, Reading};
 pub use eats::{Eater, Slope};
 pub use powered::{DRAWS, Live, PinVolt};
-pub use reader::{MeterReading, Reader};
+pub use reader::{Judge, MeterReading, Reader, Run};
 pub use row::{Margin, PinTable, StateRow, Verdict};
 pub use verdict::{Outcome, asked, decode, judge};
 pub use wires::wire_data;

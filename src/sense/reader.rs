@@ -41,6 +41,12 @@ pub struct Reader {
     pub(super) can_short: bool,
 }
 
+/// Judges a stretch of states.
+pub type Judge<'a> = &'a (dyn Fn(std::ops::Range<usize>) -> Vec<StateRow> + Sync);
+
+/// Shares the states of a table out; `None` where it gave up.
+pub type Run<'a> = &'a dyn Fn(usize, Judge<'_>) -> Option<Vec<StateRow>>;
+
 impl Reader {
     /// Prepares the circuit: netlist, wire resistances, reduction per sense pin.
     pub fn new(project: &Project) -> Self {
@@ -107,6 +113,12 @@ impl Reader {
 
     /// Every state of one pin.
     pub fn table(&self, pin: SensePinId) -> Option<PinTable> {
+        self.table_by(pin, &|count, judge| Some(judge(0..count)))
+    }
+
+    /// Every state of one pin; `run` is given the number of states and what judges a stretch of
+    /// them, so that it can share the work out or give up with `None`.
+    pub fn table_by(&self, pin: SensePinId, run: Run<'_>) -> Option<PinTable> {
         let network = self.networks.get(&pin)?;
         let sense = self.project.sense_pins.get(pin)?;
         let measure = Measure::new(&self.project, sense);
@@ -124,7 +136,9 @@ impl Reader {
         let ohm = |corner: Corner, idx: usize| all[corner as usize][idx];
         let live = self.live_circuit(pin, sense);
         let case = Case { sense, network, measure: &measure, live: live.as_ref() };
-        for (idx, positions) in network.all_positions().into_iter().enumerate() {
+        let positions = network.all_positions();
+        let judge = |idx: usize| {
+            let positions = &positions[idx];
             let ohms = NetworkOhm {
                 worst: Range {
                     low: ohm(Corner::Low, idx),
@@ -133,9 +147,9 @@ impl Reader {
                 },
                 bench: (ohm(Corner::BenchLow, idx), ohm(Corner::BenchHigh, idx)),
             };
-            let state = network.state(&positions);
-            table.rows.push(self.judged(&case, &ohms, (&state, &positions)));
-        }
+            self.judged(&case, &ohms, (&network.state(positions), positions))
+        };
+        table.rows = run(positions.len(), &|stretch| stretch.map(judge).collect())?;
         if case.live.is_some() && measure.is_known() {
             table.findings.extend(self.unread_finding(pin, &table.rows));
         }
