@@ -168,6 +168,18 @@ pub struct FaultArgs {
     /// Only faults that make a dangerous action
     #[arg(long)]
     pub dangerous: bool,
+    /// Show what the pin passes while controls are moved instead; --state then names the start
+    #[arg(long)]
+    pub moves: bool,
+    /// With --moves: how long the second of two controls follows the first
+    #[arg(long, value_name = "MS", requires = "moves")]
+    pub skew: Option<String>,
+    /// With --moves: gap or overlap of a control that opens one contact and closes another
+    #[arg(long, value_name = "MS", requires = "moves")]
+    pub change: Option<String>,
+    /// With --moves: how long a contact that closes may bounce
+    #[arg(long, value_name = "MS", requires = "moves")]
+    pub bounce: Option<String>,
 }
 
 /// A file to read, and how to answer.
@@ -288,8 +300,10 @@ Exit code 1 if the length of a wire is not known.")]
   ohmloom faults harvester.ohmloom
   ohmloom faults harvester.ohmloom --dangerous
   ohmloom faults harvester.ohmloom --state Gate=HOLD,Lever=fore --format json
+  ohmloom faults harvester.ohmloom --moves --skew 50
+  ohmloom faults harvester.ohmloom --moves --state Gate=HOLD --format csv
 
-Exit code 1 if a fault makes an action that is marked dangerous.")]
+Exit code 1 if a fault, or a move that lasts as long as the debounce, makes an action that is marked dangerous.")]
     Faults(FaultArgs),
     /// Show how much dirt each contact, joint and wire stands
     #[command(after_help = "Examples:

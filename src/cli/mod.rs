@@ -12,6 +12,7 @@ mod demo;
 mod faults;
 mod infer;
 mod json;
+mod moves;
 mod output;
 mod states;
 mod text_table;

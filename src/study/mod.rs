@@ -3,5 +3,6 @@
 pub mod budget;
 pub mod faults;
 pub mod infer;
+pub mod transitions;
 pub mod values;
 pub mod whatif;
