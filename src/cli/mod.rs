@@ -14,6 +14,7 @@ mod infer;
 mod json;
 mod moves;
 mod output;
+mod permit;
 mod states;
 mod text_table;
 mod window;

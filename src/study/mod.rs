@@ -3,6 +3,7 @@
 pub mod budget;
 pub mod faults;
 pub mod infer;
+pub mod permit;
 pub mod transitions;
 pub mod values;
 pub mod whatif;

@@ -139,6 +139,11 @@ impl<'a> Base<'a> {
         Some(symptoms)
     }
 
+    /// Ohms in every state of another circuit; `None` where pin or reference is gone.
+    pub fn ohms(&self, project: &Project, netlist: &Netlist) -> Option<Vec<f64>> {
+        Some(NominalNetwork::new(project, netlist, self.sense, &self.controls)?.ohms())
+    }
+
     fn read(
         &self,
         project: &Project,
