@@ -8,6 +8,7 @@ mod memo;
 mod paint;
 mod ui;
 
+pub use axis::Axis;
 pub use facts::current_row;
 pub use memo::RulerMemo;
 pub use paint::band_colour;

@@ -221,6 +221,8 @@ pub struct Moves {
     pub states: Vec<State>,
     /// Band each state decodes as.
     pub bands: Vec<Option<usize>>,
+    /// What each state reads in the pin's scale, as far as it is known.
+    pub scaled: Vec<Option<f64>>,
     /// What it was reckoned with.
     pub timing: Timing,
     /// The pin's debounce, where it is known.

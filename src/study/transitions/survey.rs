@@ -74,9 +74,17 @@ pub fn moves(
     let key = |row: &Move| (row.counted(), row.harm, row.worst());
     rows.sort_by_key(|row| Reverse(key(row)));
     let bands = base.sound.iter().map(|symptom| symptom.band).collect();
-    let debounce_ms = base.sense.debounce_ms;
-    let states = base.states.clone();
-    Ok(Some(Moves { pin: pin_id, states, bands, timing: *timing, debounce_ms, rows, left_out }))
+    let scaled = base.sound.iter().map(|symptom| symptom.scaled).collect();
+    Ok(Some(Moves {
+        pin: pin_id,
+        states: base.states.clone(),
+        bands,
+        scaled,
+        timing: *timing,
+        debounce_ms: base.sense.debounce_ms,
+        rows,
+        left_out,
+    }))
 }
 
 fn off_rest(base: &Base<'_>, idx: usize) -> usize {
