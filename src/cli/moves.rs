@@ -171,7 +171,7 @@ impl Shown<'_> {
     fn csv(&self, all: &[Moves]) -> String {
         let head = [
             "pin", "move", "controls", "contacts", "from_ms", "to_ms", "ohm", "volt", "band",
-            "does", "worst", "counts", "harm",
+            "does", "worst", "counting", "harm",
         ];
         let mut records = vec![head.map(str::to_owned).to_vec()];
         for moves in all {

@@ -8,7 +8,7 @@ use crate::app::ruler::{Axis, band_colour};
 use crate::app::stages::breaking::moves::passing_colour;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::model::{BandRole, Scale, SensePin};
+use crate::model::{BandRole, SensePin};
 use crate::study::transitions::{Move, Moves, Passing, Seen, Stretch};
 use crate::units::{format_ohm, trim_zeros};
 
@@ -266,14 +266,14 @@ impl Facts {
                 painter.galley(pos2(canvas.area.right() + NAME_GAP, y), name, colour);
             }
         }
-        if self.axis.open_from.is_some() && self.axis.scale == Scale::Ohm {
-            let words = painter.layout_no_wrap(
-                "open".into(),
-                theme::plain(theme::TEXT_SMALL),
-                view.palette.quiet,
-            );
-            painter.galley(pos2(canvas.area.left() + 4.0, top + 1.0), words, view.palette.quiet);
-        }
+        let unit = self.axis.scale.unit();
+        let words = match self.axis.open_from {
+            Some(_) => format!("{unit}, open at the top"),
+            None => unit.to_owned(),
+        };
+        let quiet = view.palette.quiet;
+        let words = painter.layout_no_wrap(words, theme::plain(theme::TEXT_SMALL), quiet);
+        painter.galley(pos2(canvas.area.left() + 4.0, top + 1.0), words, quiet);
     }
 
     /// A bar for each stay, with the debounce as a frame around the time it would have to last.
