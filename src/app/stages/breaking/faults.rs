@@ -6,7 +6,7 @@ use egui::{Align, Layout, RichText, TextEdit, Ui};
 
 use crate::app::action::Actions;
 use crate::app::reading::pin_title;
-use crate::app::stages::breaking::{detail, table};
+use crate::app::stages::breaking::{beside_ui, detail, table};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::quiet;
@@ -28,6 +28,9 @@ pub struct FaultsState {
 
 /// Below this width the detail stands under the table.
 const WIDE: f32 = 900.0;
+
+/// Height of the table in a narrow window.
+const NARROW_TABLE: f32 = 170.0;
 
 /// Every fault of the pin shown, the most harmful first, and what the chosen one does.
 pub fn faults_ui(
@@ -70,35 +73,38 @@ fn survey_ui(
         .as_ref()
         .and_then(|title| survey.rows.iter().position(|row| row.fault.title == *title));
     let full = ui.available_size();
-    let (list, rest) = if full.x >= WIDE {
-        (egui::vec2((full.x * 0.6).floor(), full.y), true)
+    let is_wide = full.x >= WIDE;
+    let list = if is_wide {
+        egui::vec2((full.x * 0.6).floor(), full.y)
     } else {
-        (egui::vec2(full.x, (full.y * 0.55).max(160.0)), false)
+        egui::vec2(full.x, NARROW_TABLE)
     };
-    let layout =
-        if rest { Layout::left_to_right(Align::Min) } else { Layout::top_down(Align::Min) };
-    ui.with_layout(layout, |ui| {
+    // Both parts say what a hand did, so each collects for itself.
+    let (mut of_table, mut of_detail) = (Actions::default(), Actions::default());
+    let table = |ui: &mut Ui| {
         ui.allocate_ui_with_layout(list, Layout::top_down(Align::Min), |ui| {
             ui.set_min_size(list);
             if let Some(row) = table::table_ui(ui, view, (pin, survey), (&shown, chosen)) {
                 own.chosen = Some(survey.rows[row].fault.title.clone());
-                detail::go_there(view, survey, row, actions);
+                detail::go_there(view, survey, row, &mut of_table);
             }
         });
-        ui.add_space(10.0);
-        let size = ui.available_size();
-        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-            egui::ScrollArea::vertical().id_salt("fault").auto_shrink(false).show(ui, |ui| {
-                match chosen {
-                    Some(row) => detail::detail_ui(ui, view, (pin, survey, row), actions),
-                    None => {
-                        quiet(ui, "Pick a fault: the controls go where it is worst, and its place is selected on the sheet.", view.palette);
-                        cautions_ui(ui, view);
-                    }
-                }
-            });
-        });
-    });
+    };
+    let detail = |ui: &mut Ui| match chosen {
+        Some(row) => detail::detail_ui(ui, view, (pin, survey, row), &mut of_detail),
+        None => {
+            quiet(
+                ui,
+                "Pick a fault: the controls go where it is worst, and its place is selected on the sheet.",
+                view.palette,
+            );
+            cautions_ui(ui, view);
+        }
+    };
+    beside_ui(ui, is_wide, table, detail);
+    for action in of_table.take().into_iter().chain(of_detail.take()) {
+        actions.push(action);
+    }
 }
 
 /// What stands beside every list of faults.

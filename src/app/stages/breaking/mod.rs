@@ -76,6 +76,32 @@ fn halves_ui(ui: &mut Ui, share: f32, first: impl FnOnce(&mut Ui), second: impl 
     });
 }
 
+/// A table and what is said of its chosen row beside it; in a narrow window below it, and both
+/// scroll together.
+fn beside_ui(
+    ui: &mut Ui,
+    is_wide: bool,
+    table: impl FnOnce(&mut Ui),
+    detail: impl FnOnce(&mut Ui),
+) {
+    if !is_wide {
+        ScrollArea::vertical().id_salt("both").auto_shrink(false).show(ui, |ui| {
+            table(ui);
+            ui.add_space(8.0);
+            detail(ui);
+        });
+        return;
+    }
+    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
+        table(ui);
+        ui.add_space(10.0);
+        let size = ui.available_size();
+        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+            ScrollArea::vertical().id_salt("detail").auto_shrink(false).show(ui, detail);
+        });
+    });
+}
+
 fn pages_ui(ui: &mut Ui, view: View<'_>, question: BreakQuestion, actions: &mut Actions) {
     ui.horizontal_wrapped(|ui| {
         for page in BreakPage::ALL {

@@ -9,6 +9,7 @@ use egui_extras::{Column, TableBuilder};
 use crate::app::action::{Action, Actions};
 use crate::app::break_studies::BreakQuestion;
 use crate::app::reading::pin_title;
+use crate::app::stages::breaking::beside_ui;
 use crate::app::stages::breaking::timeline::{ms, seen_words, timeline_ui};
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
@@ -128,11 +129,11 @@ fn found_ui(
     let full = ui.available_size();
     let is_wide = full.x >= WIDE;
     let list = if is_wide {
-        egui::vec2((full.x * 0.56).floor(), full.y)
+        egui::vec2((full.x * 0.6).floor(), full.y)
     } else {
         egui::vec2(full.x, NARROW_TABLE)
     };
-    let mut table = |ui: &mut Ui| {
+    let table = |ui: &mut Ui| {
         ui.allocate_ui_with_layout(list, Layout::top_down(Align::Min), |ui| {
             ui.set_min_size(list);
             if let Some(idx) = table_ui(ui, view, (pin, moves), (&shown, chosen)) {
@@ -148,23 +149,7 @@ fn found_ui(
             quiet(ui, "No move passes anything of its own.", view.palette);
         }
     };
-    if !is_wide {
-        // In a narrow window the timeline stands below, and both scroll together.
-        egui::ScrollArea::vertical().id_salt("both").auto_shrink(false).show(ui, |ui| {
-            table(ui);
-            ui.add_space(8.0);
-            detail(ui);
-        });
-        return;
-    }
-    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
-        table(ui);
-        ui.add_space(10.0);
-        let size = ui.available_size();
-        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-            egui::ScrollArea::vertical().id_salt("move").auto_shrink(false).show(ui, detail);
-        });
-    });
+    beside_ui(ui, is_wide, table, detail);
 }
 
 /// How many moves do what; each count filters.
@@ -200,7 +185,7 @@ fn filters_ui(ui: &mut Ui, view: View<'_>, moves: &Moves, own: &mut MovesState) 
 
 /// Heading and width of each column.
 const COLUMNS: [(&str, f32); 5] =
-    [("Does", 128.0), ("Move", 150.0), ("From", 120.0), ("Passes", 108.0), ("At most", 76.0)];
+    [("Does", 124.0), ("Move", 150.0), ("From", 116.0), ("Passes", 108.0), ("At most", 76.0)];
 
 fn table_ui(
     ui: &mut Ui,
@@ -248,8 +233,11 @@ fn table_ui(
                             1 => view.palette.ink,
                             _ => view.palette.quiet,
                         };
-                        line.col(|ui| {
-                            ui.add(cell(text, font, colour));
+                        line.col(|ui| match n {
+                            1 => steps_ui(ui, &text, font, colour),
+                            _ => {
+                                ui.add(cell(text, font, colour));
+                            }
                         });
                     }
                     let response = line.response();
@@ -266,6 +254,19 @@ fn table_ui(
             });
     });
     clicked
+}
+
+/// Each step on a line of its own, cut off where it does not fit.
+fn steps_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) {
+    ui.vertical(|ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        let n_lines = text.lines().count() as f32;
+        ui.add_space((ROW_HEIGHT - n_lines * (font.size + 3.0)) / 2.0);
+        for step in text.lines() {
+            let step = RichText::new(step).font(font.clone()).color(colour);
+            ui.add(Label::new(step).truncate().selectable(false));
+        }
+    });
 }
 
 /// At most two lines that cannot be marked: text that can would take the click from its row.
