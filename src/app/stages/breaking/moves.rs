@@ -234,7 +234,7 @@ fn table_ui(
                             _ => view.palette.quiet,
                         };
                         line.col(|ui| match n {
-                            1 => steps_ui(ui, &text, font, colour),
+                            1 => steps_ui(ui, &text, &font, colour),
                             _ => {
                                 ui.add(cell(text, font, colour));
                             }
@@ -257,7 +257,7 @@ fn table_ui(
 }
 
 /// Each step on a line of its own, cut off where it does not fit.
-fn steps_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) {
+fn steps_ui(ui: &mut Ui, text: &str, font: &FontId, colour: Color32) {
     ui.vertical(|ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
         let n_lines = text.lines().count() as f32;
