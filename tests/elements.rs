@@ -372,3 +372,27 @@ fn only_guess(
     }
     first
 }
+
+/// A start permit through a relay's work contact: closed only while the button feeds the coil.
+#[test]
+fn a_relay_in_a_permit_loop_is_thrown_by_the_supplies() {
+    let mut sketch = Sketch::new();
+    let controller = sketch.controller(2);
+    let ends = (at(controller, 0), at(controller, 1));
+    let supply = sketch.supply("G1", 12.0);
+    let ground = sketch.part("GND1", PartKind::Ground);
+    let button = sketch.contact("S1", ContactForm::NormallyOpen);
+    let seat = sketch.contact("S2", ContactForm::NormallyOpen);
+    let relay = element(&mut sketch, "K1", Element::Relay(relay()));
+    sketch.wire(at(supply, 0), at(button, 0));
+    sketch.wire(at(button, 1), at(relay, 0));
+    sketch.wire(at(relay, 1), at(ground, 0));
+    sketch.wire(ends.0, at(relay, 2));
+    sketch.wire(at(relay, 4), at(seat, 0));
+    sketch.wire(at(seat, 1), ends.1);
+    sketch.control("Button", button, 2);
+    sketch.control("Seat", seat, 2);
+    let found = ohmloom::study::permit::permit(&sketch.project, ends.0, ends.1).unwrap();
+    let closed: Vec<bool> = (0..4).map(|idx| found.is_closed(idx)).collect();
+    assert_eq!(closed, [false, false, false, true]);
+}

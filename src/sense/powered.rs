@@ -5,7 +5,9 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use crate::circuit::{Active, Figure, Law, Netlist, Powered, Settled, Tap, Unsettled, Values};
+use crate::circuit::{
+    self, Active, Corner, Figure, Law, Netlist, Powered, Settled, Tap, Unsettled, Values,
+};
 use crate::model::{PartId, Project, SensePin, Side, State};
 use crate::random::Random;
 use crate::sense::convert::Measure;
@@ -179,6 +181,15 @@ impl<'a> Live<'a> {
             },
         });
         lines
+    }
+
+    /// Ohms between a pin and its reference with every relay thrown as the supplies throw it;
+    /// `None` where the circuit comes to no rest.
+    pub fn ohm(&self, sense: &SensePin, state: &State) -> Option<f64> {
+        let all: Vec<EdgeIndex> = self.netlist.graph.edge_indices().collect();
+        let closed = self.conducting(&all, state)?;
+        let (from, to) = (self.netlist.node(sense.terminal)?, self.netlist.node(sense.reference)?);
+        Some(circuit::ohm_between(self.netlist, &closed, Corner::Nominal, from, to))
     }
 
     /// Those of the edges that conduct with supplies on; `None` where the circuit comes to no rest.

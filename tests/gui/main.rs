@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 mod bench;
+mod breaking;
 mod pictures;
 mod raster;
 mod reading;

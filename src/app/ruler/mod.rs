@@ -9,6 +9,7 @@ mod memo;
 mod paint;
 mod ui;
 
+pub use axis::Axis;
 pub use facts::current_row;
 pub use histogram::SUMMARY_FROM;
 pub use memo::RulerMemo;

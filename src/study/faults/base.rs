@@ -140,6 +140,17 @@ impl<'a> Base<'a> {
         Some(symptoms)
     }
 
+    /// Ohms in every state of another circuit, relays thrown as the supplies throw them; `None`
+    /// where pin or reference is gone. Infinite where open, and where relays come to no rest.
+    pub fn ohms(&self, project: &Project, netlist: &Netlist) -> Option<Vec<f64>> {
+        let live = Live::of_pin(project, netlist, self.sense)?;
+        if live.is_active() {
+            let ohm = |state| live.ohm(self.sense, state).unwrap_or(f64::INFINITY);
+            return Some(self.states.iter().map(ohm).collect());
+        }
+        Some(NominalNetwork::new(project, netlist, self.sense, &self.controls)?.ohms())
+    }
+
     fn read(
         &self,
         project: &Project,

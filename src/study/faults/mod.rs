@@ -18,6 +18,7 @@ mod twins;
 
 pub(super) use base::Base;
 pub use base::{Effect, MAX_STATES, Symptom};
+pub(super) use opens::list as open_faults;
 pub use parting::Parting;
 pub use survey::{FaultRow, Survey, survey};
 
