@@ -3,5 +3,6 @@
 pub mod budget;
 pub mod faults;
 pub mod infer;
+pub mod starter;
 pub mod values;
 pub mod whatif;
