@@ -51,8 +51,8 @@ impl Grid {
             Join::SideBySide => label_mm.max(value_mm),
         };
         let on_grid = |mm: f64| (mm / 2.5).ceil() * 2.5;
-        let pitch_mm = on_grid((beside_mm + 11.0).max(value_mm + 2.5)).max(LEAST_PITCH_MM);
-        let (side_mm, end_mm) = (on_grid(label_mm + 5.5), on_grid(value_mm + 9.0));
+        let pitch_mm = on_grid((beside_mm + 12.5).max(value_mm + 2.5)).max(LEAST_PITCH_MM);
+        let (side_mm, end_mm) = (on_grid(label_mm + 7.0), on_grid(value_mm + 9.0));
         let top = project
             .parts
             .iter()
@@ -80,7 +80,7 @@ impl Grid {
         )];
         for station in 1..wanted.stations.len() {
             let above = frames[station - 1].max.y_mm + 15.0;
-            let y = above + 25.0;
+            let y = above + 22.5;
             contacts_y.push(y);
             frames.push(Rect::spanning(point(left, above), point(right, y + RAIL_MM + 5.0)));
         }
@@ -97,7 +97,7 @@ impl Grid {
         match (station, join) {
             (0, Join::Chain) => self.pin_y + 5.0,
             (0, Join::SideBySide) => self.pin_y + 25.0,
-            (_, Join::Chain | Join::SideBySide) => self.contacts_y[station] - 15.0,
+            (_, Join::Chain | Join::SideBySide) => self.contacts_y[station] - 12.5,
         }
     }
 

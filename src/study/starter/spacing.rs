@@ -120,7 +120,10 @@ pub fn values(
         let ohms: Vec<f64> = picks.iter().map(|pick| series[*pick]).collect();
         score(wanted, &order, measure, &network.readings(&ohms))
     };
-    climb(&mut picks, series.len(), &score);
+    // By ratios of ohms alone the ends would move apart for ever.
+    if !wanted.known.bands.is_empty() || measure.nominal_volt(1.0).is_some() {
+        climb(&mut picks, series.len(), &score);
+    }
     Ok((order, picks.iter().map(|pick| series[*pick]).collect()))
 }
 
@@ -248,26 +251,21 @@ fn score(wanted: &Wanted, order: &[usize], measure: &Measure, readings: &[Range]
     }
     let mut spans: Vec<(f64, f64)> =
         readings.iter().filter_map(|ohm| span(wanted.known.side, measure, ohm)).collect();
-    if measure.nominal_volt(1.0).is_some() {
-        // A shorted and a broken line are neighbours too.
-        let ends = [Range::exact(0.0), Range::exact(f64::INFINITY)];
-        let known = if wanted.has_end { &ends[..] } else { &ends[..1] };
-        spans.extend(known.iter().filter_map(|ohm| span(wanted.known.side, measure, ohm)));
-    }
+    // A shorted and a broken line are neighbours too.
+    let ends = [Range::exact(0.0), Range::exact(f64::INFINITY)];
+    let known = if wanted.has_end { &ends[..] } else { &ends[..1] };
+    spans.extend(known.iter().filter_map(|ohm| span(wanted.known.side, measure, ohm)));
     spans.sort_by(|a, b| a.0.total_cmp(&b.0));
     spans.windows(2).map(|pair| pair[1].0 - pair[0].1).fold(f64::INFINITY, f64::min)
 }
 
-/// Least and greatest of a reading on an axis that rises with ohms: volts, else the logarithm of ohms.
+/// Least and greatest volts of a reading, on an axis that rises with ohms.
 fn span(side: Side, measure: &Measure, ohm: &Range) -> Option<(f64, f64)> {
-    match measure.volt_ends(ohm.low, ohm.high) {
-        Some((low, high)) => Some(match side {
-            Side::Ground => (low, high),
-            Side::Supply => (-high, -low),
-        }),
-        None if ohm.high.is_finite() && ohm.low > 0.0 => Some((ohm.low.ln(), ohm.high.ln())),
-        None => None,
-    }
+    let (low, high) = measure.volt_ends(ohm.low, ohm.high)?;
+    Some(match side {
+        Side::Ground => (low, high),
+        Side::Supply => (-high, -low),
+    })
 }
 
 /// Moves one value, or one up and another down, while that makes the weakest place better.

@@ -5,9 +5,10 @@ use egui::{Id, Ui};
 use crate::app::panels::inspector::part::set_part;
 use crate::app::widgets::{
     Field, Pen, label_cell, number_text, ohm_text, parse_ohms, parse_positive, parse_unit,
-    percent_text, quiet, resistor_rings, rings_ui, word_button,
+    percent_text, quiet, rings_ui, word_button,
 };
 use crate::edit::Edit;
+use crate::marking;
 use crate::model::{Part, PartId, PartKind, Resistor};
 use crate::series::Series;
 use crate::units;
@@ -70,10 +71,11 @@ fn set_resistor(part: (PartId, &Part), change: &dyn Fn(&mut Resistor)) -> Result
 
 /// Letter code, rings, and what series the value belongs to.
 fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resistor: &Resistor) {
+    let rings = marking::rings(resistor.ohm, resistor.tolerance, 3);
     ui.horizontal(|ui| {
         label_cell(ui, "Marked", pen.view.palette);
-        if let Some(rings) = resistor_rings(resistor.ohm, resistor.tolerance) {
-            rings_ui(ui, Id::unique(("resistor rings", id)), &rings, pen.view);
+        if let Some(rings) = &rings {
+            rings_ui(ui, Id::unique(("resistor rings", id)), rings, pen.view);
         }
         let code = units::format_iec60062(resistor.ohm);
         ui.label(code).on_hover_text("Letter code of IEC 60062");
@@ -85,7 +87,7 @@ fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resi
         }
         None => nearest_ui(ui, pen, (id, part), resistor),
     }
-    if resistor_rings(resistor.ohm, resistor.tolerance).is_none() {
+    if rings.is_none() {
         quiet(ui, "No colour rings say this value with this tolerance.", pen.view.palette);
     }
 }
