@@ -208,3 +208,18 @@ fn markings_are_written_and_read() {
     hand.window.get_by_label("0.22 Ω");
     picture_of(&mut hand.window, "marking-paper");
 }
+
+#[test]
+fn a_value_a_decade_off_is_asked_about_and_mended() {
+    let mut state = with_sample("sprayer");
+    let project = state.project().clone();
+    let (id, _) = project.parts.iter().find(|(_, part)| part.name == "R2").unwrap();
+    let edit = ohmloom::edit::Edit::SetOhms([(id, 20e3)].into());
+    state.history.commit(edit, None).unwrap();
+    state.selection = [ohmloom::edit::Item::Part(id)].into();
+    let mut hand = Hand::new(state, ThemeChoice::Paper, [1440.0, 1300.0]);
+    hand.window.get_by_label_contains("13 times its neighbour R1, 1.5 kΩ: sure?");
+    picture_of(&mut hand.window, "decade-paper");
+    hand.click("Take 2 kΩ");
+    assert!(hand.window.query_by_label_contains("times its neighbour").is_none());
+}

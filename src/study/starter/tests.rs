@@ -240,6 +240,21 @@ fn clashes_of_two_presses_are_those_of_the_state_table() {
     assert!(n_clashes > 0, "none of them clashes, which proves nothing");
 }
 
+/// The same question gives the same edit, and what it makes can be saved and opened again.
+#[test]
+fn a_ladder_is_drawn_the_same_each_time_and_can_be_saved() {
+    for wanted in many() {
+        let project = Project::empty("New project");
+        let plan = plan(&wanted, &project.settings).unwrap();
+        let one = draw(&project, &wanted, &plan).unwrap();
+        assert_eq!(one, draw(&project, &wanted, &plan).unwrap());
+        let mut made = project;
+        apply(&mut made, one.edit).unwrap();
+        let text = crate::store::write(&made);
+        assert_eq!(crate::store::read(text.as_bytes()).unwrap(), made);
+    }
+}
+
 #[test]
 fn a_lever_takes_two_actions_and_rests_in_its_centre() {
     let wanted = wanted(
