@@ -239,7 +239,7 @@ pub fn read_code(text: &str) -> Result<Marked, String> {
     };
     let (whole, part) = (&value[..at], &value[at + 1..]);
     let figures = format!("{whole}{part}");
-    if figures.is_empty() || !figures.bytes().all(|b| b.is_ascii_digit()) {
+    if !(1..=4).contains(&figures.len()) || !figures.bytes().all(|b| b.is_ascii_digit()) {
         return Err(refuse());
     }
     let number: u32 = figures.parse().map_err(|_| refuse())?;

@@ -36,9 +36,12 @@ fn samples() -> impl Iterator<Item = (&'static str, Project)> {
     )
 }
 
+/// Name, actions, stations.
+type Ladder = (&'static str, &'static [(&'static str, &'static str)], &'static [&'static str]);
+
 /// Ladders as the starter draws them: actions with the devices of their stations as letters
 /// (`b` button, `l` lever, `t` toggle, `-` none), and the names of the stations.
-const LADDERS: [(&str, &[(&str, &str)], &[&str]); 5] = [
+const LADDERS: [Ladder; 5] = [
     ("one button, chain", &[("HORN", "b")], &[""]),
     ("two actions, side by side", &[("UP", "l"), ("DOWN", "l")], &["lever box"]),
     (

@@ -126,16 +126,19 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
             align(project, &items, edge);
             Ok(Applied::default())
         }
-        Edit::Together { edits, .. } => {
-            let mut work = project.clone();
-            for edit in edits {
-                apply(&mut work, edit)?;
-            }
-            *project = work;
-            Ok(Applied::default())
-        }
+        Edit::Together { edits, .. } => together(project, edits),
         other => apply_to_rows(project, other),
     }
+}
+
+/// All edits, or none.
+fn together(project: &mut Project, edits: Vec<Edit>) -> Result<Applied, EditError> {
+    let mut work = project.clone();
+    for edit in edits {
+        apply(&mut work, edit)?;
+    }
+    *project = work;
+    Ok(Applied::default())
 }
 
 fn created(created: Selection) -> Applied {

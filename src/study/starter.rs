@@ -4,6 +4,7 @@
 //! step by step while the weakest place gets better ([`spacing`]). It does not search them all: that
 //! is what `study::values` is for, once the ladder is drawn.
 
+mod asking;
 mod bands;
 mod combinations;
 mod grid;

@@ -9,14 +9,13 @@ use crate::drawing::terminal_pos;
 use crate::edit::{Applied, Edit, Item, Placement, apply};
 use crate::geometry::{Flip, Point, Turn, point};
 use crate::model::{
-    BandRole, BaseColour, Cavity, CavityFill, CavityLayout, Colour, Contact, ContactForm, Control,
-    ControlId, ControlKind, Controller, End, EndKind, Expectation, Frame, Gender, Half, Latch,
-    Numbering, Part, PartId, PartKind, Position, Project, Resistor, SensePinId, Side, TerminalRef,
-    Wire, WireId, WireSize, WireUse,
+    BaseColour, Cavity, CavityFill, CavityLayout, Colour, Contact, ContactForm, Controller, End,
+    EndKind, Frame, Gender, Half, Latch, Numbering, Part, PartId, PartKind, Project, Resistor,
+    SensePinId, Side, TerminalRef, Wire, WireId, WireSize, WireUse,
 };
-use crate::study::starter::combinations::{PlannedControl, controls};
+use crate::study::starter::asking::{add_controls, add_pin};
 use crate::study::starter::grid::{Grid, frame_name};
-use crate::study::starter::{Device, Join, Plan, TEMPCO_PPM_PER_K, Wanted};
+use crate::study::starter::{Join, Plan, TEMPCO_PPM_PER_K, Wanted};
 
 /// A ladder as one edit, and the pin it makes.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,13 +50,15 @@ pub fn draw(project: &Project, wanted: &Wanted, plan: &Plan) -> Result<Drawn, St
 }
 
 /// Makes edits on a copy and keeps them, so that identities are known on the way.
-struct Hand {
-    work: Project,
+pub struct Hand {
+    /// The project as it will be.
+    pub work: Project,
     edits: Vec<Edit>,
 }
 
 impl Hand {
-    fn make(&mut self, edit: Edit) -> Result<Applied, String> {
+    /// Makes one edit and keeps it.
+    pub fn make(&mut self, edit: Edit) -> Result<Applied, String> {
         let applied = apply(&mut self.work, edit.clone()).map_err(|error| error.to_string())?;
         self.edits.push(edit);
         Ok(applied)
@@ -82,16 +83,16 @@ impl Hand {
 }
 
 /// The parts by what they are for.
-struct Parts {
-    controller: PartId,
+pub struct Parts {
+    pub controller: PartId,
     resistors: Vec<PartId>,
     end: Option<PartId>,
     /// By station and rung.
-    contacts: BTreeMap<(usize, usize), PartId>,
+    pub contacts: BTreeMap<(usize, usize), PartId>,
     /// Where the rail of a station is joined to those of others, by station; none for a single one.
     joints: BTreeMap<usize, PartId>,
     /// Actions in the order of the rungs.
-    actions: Vec<usize>,
+    pub actions: Vec<usize>,
 }
 
 impl Parts {
@@ -375,103 +376,4 @@ fn wire_controller(
     let to = parts.joints.get(&0).map_or((contact, 1), |joint| (*joint, 0));
     let ends = ((parts.controller, 1), to);
     hand.wire(wire(ends, rail(wanted), WireUse::Harness, &bends))
-}
-
-/// Controls by station; returns each with the actions of its positions.
-fn add_controls(
-    hand: &mut Hand,
-    wanted: &Wanted,
-    parts: &Parts,
-) -> Result<Vec<(ControlId, Vec<(u8, usize)>)>, String> {
-    let mut asked = Vec::new();
-    for planned in controls(wanted) {
-        let contact = |action: usize| -> Result<PartId, String> {
-            let rung = parts.actions.iter().position(|known| *known == action);
-            let part = rung.and_then(|rung| parts.contacts.get(&(planned.station, rung)));
-            part.copied().ok_or_else(|| "a contact was not placed".into())
-        };
-        let (control, positions) = control(wanted, &planned, &contact)?;
-        let applied = hand.make(Edit::AddControl(control))?;
-        let id = applied.control.ok_or("a control was not made")?;
-        asked.push((id, positions));
-    }
-    Ok(asked)
-}
-
-/// A control, and the action each of its positions asks for.
-fn control(
-    wanted: &Wanted,
-    planned: &PlannedControl,
-    contact: &dyn Fn(usize) -> Result<PartId, String>,
-) -> Result<(Control, Vec<(u8, usize)>), String> {
-    let name_of = |action: usize| wanted.actions[action].name.clone();
-    let station = &wanted.stations[planned.station];
-    let position = |name: &str, action: Option<usize>| -> Result<Position, String> {
-        let throws = match action {
-            Some(action) => [(contact(action)?, 1)].into(),
-            None => BTreeMap::new(),
-        };
-        Ok(Position { name: name.to_owned(), throws })
-    };
-    let first = planned.actions[0];
-    let (kind, positions, asks, rest) = match (planned.device, planned.actions.get(1)) {
-        (Device::Button | Device::Toggle, _) => {
-            let kind = match planned.device {
-                Device::Toggle => ControlKind::Maintained,
-                Device::Button | Device::Lever => ControlKind::Momentary,
-            };
-            let positions = vec![position("off", None)?, position("on", Some(first))?];
-            (kind, positions, vec![(1, first)], 0)
-        }
-        (Device::Lever, Some(second)) => {
-            let positions = vec![
-                position(&name_of(first), Some(first))?,
-                position("centre", None)?,
-                position(&name_of(*second), Some(*second))?,
-            ];
-            (ControlKind::SpringReturn, positions, vec![(0, first), (2, *second)], 1)
-        }
-        (Device::Lever, None) => {
-            let positions =
-                vec![position("centre", None)?, position(&name_of(first), Some(first))?];
-            (ControlKind::SpringReturn, positions, vec![(1, first)], 0)
-        }
-    };
-    let what = match (planned.device, planned.actions.get(1)) {
-        (Device::Lever, Some(second)) => format!("{} / {}", name_of(first), name_of(*second)),
-        (Device::Button | Device::Lever | Device::Toggle, _) => name_of(first),
-    };
-    let name = if station.is_empty() { what } else { format!("{what} {station}") };
-    Ok((Control { name, kind, positions, rest, needs: None }, asks))
-}
-
-/// The sense pin with its bands and what is asked of it.
-fn add_pin(
-    hand: &mut Hand,
-    wanted: &Wanted,
-    plan: &Plan,
-    (parts, asked): (&Parts, &[(ControlId, Vec<(u8, usize)>)]),
-) -> Result<SensePinId, String> {
-    let mut expectations = Vec::new();
-    let names_idle = plan.pin.bands.iter().any(|band| band.role == BandRole::Idle);
-    if names_idle {
-        let rest = |id: &ControlId| hand.work.controls.get(*id).map_or(0, |control| control.rest);
-        let when = asked.iter().map(|(id, _)| (*id, rest(id))).collect();
-        expectations.push(Expectation { when, action: wanted.idle.clone() });
-    }
-    for (id, positions) in asked {
-        for (position, action) in positions {
-            let action = wanted.actions[*action].name.clone();
-            expectations.push(Expectation { when: [(*id, *position)].into(), action });
-        }
-    }
-    let at = |terminal| TerminalRef { part: parts.controller, terminal };
-    let pin = crate::model::SensePin {
-        terminal: at(0),
-        reference: at(1),
-        expectations,
-        ..plan.pin.clone()
-    };
-    let applied = hand.make(Edit::AddSensePin(Box::new(pin)))?;
-    applied.row.map(SensePinId).ok_or_else(|| "the sense pin was not made".into())
 }
