@@ -6,6 +6,7 @@ pub mod consequence;
 pub mod faults;
 pub mod infer;
 pub mod permit;
+pub mod starter;
 pub mod transitions;
 pub mod values;
 pub mod whatif;

@@ -8,5 +8,6 @@ mod pictures;
 mod raster;
 mod reading;
 mod shell;
+mod starter;
 mod story;
 mod studies;

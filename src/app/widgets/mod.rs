@@ -23,6 +23,6 @@ pub use quantity::{
     parse_unit, percent_text, range_text, size_in_other_system,
 };
 pub use range::{RangeUnit, range_row};
-pub use rings::{Ring, resistor_rings, rings_ui};
+pub use rings::{ring_names, rings_ui};
 pub use row::{add_word, heading, is_out_of_sight, label_cell, quiet, remove_sign, word_button};
 pub use terminal::{terminal_choice, terminal_words};
