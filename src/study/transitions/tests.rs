@@ -7,6 +7,7 @@ use super::decoder::{Decoder, Wanted};
 use super::*;
 use crate::model::{Band, BandRole, ContactForm, Position, Scale, SensePin, Side, TerminalRef};
 use crate::samples;
+use crate::sense::Live;
 use crate::study::faults::Base;
 use crate::testing::{Sketch, at, expectation};
 use crate::units::Tolerant;
@@ -243,6 +244,13 @@ fn standing_states_read_as_the_walk_over_them_says() {
         else {
             continue;
         };
+        // Where a relay decides, moves are refused: nobody knows how long it takes.
+        if Live::of_pin(&project, &base.netlist, base.sense).is_some_and(|live| live.is_active()) {
+            let pin = project.sense_pins.ids().next().unwrap();
+            let refused = moves(&project, pin, &timing(0.0, 5.0, 0.0), &|| true).unwrap_err();
+            assert!(refused.contains("is not known"), "{refused}");
+            continue;
+        }
         let mut decoder = Decoder::new(&base);
         for (state, sound) in base.states.iter().zip(&base.sound) {
             let seen = decoder.of_state(state, &anything());
