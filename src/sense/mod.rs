@@ -2,6 +2,7 @@
 
 mod convert;
 mod eats;
+mod ends;
 mod findings;
 mod reader;
 mod row;
@@ -10,6 +11,7 @@ mod wires;
 
 pub use convert::{Measure, NetworkOhm, Reading};
 pub use eats::{Eater, Slope};
+pub use ends::Ends;
 pub use reader::{MeterReading, Reader};
 pub use row::{Margin, PinTable, StateRow, Verdict};
 pub use verdict::{Outcome, asked, decode, judge};
