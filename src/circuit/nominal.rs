@@ -16,10 +16,11 @@ use crate::model::{ControlId, PartId, Project, SensePin, State};
 /// A pin's network, ready to be read in every state of the controls it was made for.
 ///
 /// Other controls stand at rest. States come in the order of the table of a pin with these controls.
-#[derive(Clone, Debug)]
+/// Two that are equal read the same in every state.
+#[derive(Clone, Debug, PartialEq)]
 pub struct NominalNetwork {
-    levels: Vec<Level>,
     ports: Ports,
+    levels: Vec<Level>,
     /// The network seen from the pin and every potential, where it touches more than one.
     mixed: Option<(Ports, Vec<Potential>)>,
     reference_volt: Option<f64>,
@@ -86,7 +87,7 @@ impl NominalNetwork {
         });
         let reference_volt =
             netlist.potentials.iter().find(|p| p.node == reference).map(|p| p.volt.nominal);
-        Some(Self { levels, ports, mixed, reference_volt })
+        Some(Self { ports, levels, mixed, reference_volt })
     }
 
     /// Ohms between pin and reference in every state, supplies off; infinite where open.

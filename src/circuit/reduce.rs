@@ -36,7 +36,7 @@ pub fn reduce(node_count: usize, edges: &[(usize, usize, f64)], keep: &[usize]) 
             joined.union(*a, *b);
         }
     }
-    let mut star = Stars { around: vec![BTreeMap::new(); node_count] };
+    let mut star = Stars { around: vec![Vec::new(); node_count] };
     for (a, b, ohm) in edges.iter().filter(|(.., ohm)| *ohm > 0.0) {
         star.add(joined.find(*a), joined.find(*b), 1.0 / ohm);
     }
@@ -78,16 +78,21 @@ pub fn ohm_between(
     if reduced.count == 1 { 0.0 } else { 1.0 / reduced.siemens[1] }
 }
 
-/// Conductance from each node to each of its neighbours.
+/// Conductance from each node to each of its neighbours, which stand in order.
 struct Stars {
-    around: Vec<BTreeMap<usize, f64>>,
+    around: Vec<Vec<(usize, f64)>>,
 }
 
 impl Stars {
     fn add(&mut self, a: usize, b: usize, siemens: f64) {
         if a != b {
-            *self.around[a].entry(b).or_insert(0.0) += siemens;
-            *self.around[b].entry(a).or_insert(0.0) += siemens;
+            for (from, to) in [(a, b), (b, a)] {
+                let around = &mut self.around[from];
+                match around.binary_search_by_key(&to, |(node, _)| *node) {
+                    Ok(idx) => around[idx].1 += siemens,
+                    Err(idx) => around.insert(idx, (to, siemens)),
+                }
+            }
         }
     }
 
@@ -97,13 +102,12 @@ impl Stars {
             .map(|node| (self.around[node].len(), node))
             .collect();
         while let Some((_, node)) = queue.pop_first() {
-            let rays: Vec<(usize, f64)> =
-                std::mem::take(&mut self.around[node]).into_iter().collect();
+            let rays = std::mem::take(&mut self.around[node]);
             let sum: f64 = rays.iter().map(|(_, g)| *g).sum();
             let degree = |stars: &Self, at: usize| (stars.around[at].len(), at);
             for (at, _) in &rays {
                 queue.remove(&degree(self, *at));
-                self.around[*at].remove(&node);
+                self.around[*at].retain(|(other, _)| *other != node);
             }
             for (idx, (a, to_a)) in rays.iter().enumerate() {
                 for (b, to_b) in &rays[idx + 1..] {

@@ -9,7 +9,7 @@ use crate::circuit::reduce::Reduced;
 use crate::model::{ControlId, Need};
 
 /// One control of the walk.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Level {
     /// The control.
     pub control: ControlId,
@@ -24,7 +24,7 @@ pub struct Level {
 }
 
 /// A contact whose throw is known once a level is decided.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Decided {
     /// Levels that name this contact, in the order of the controls, with the throw by position.
     pub throws: Vec<(usize, Vec<Option<u8>>)>,
@@ -44,7 +44,7 @@ impl Decided {
 }
 
 /// A reduced network with its switches, at one corner.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Ports {
     network: Reduced,
     /// By level, the switched edges that each of its contacts may close.
@@ -71,7 +71,7 @@ impl Level {
 }
 
 /// One contact at one level, its edges in terms of the ports that level knows.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Closing {
     /// Throw, both ends, siemens when closed; infinite where it joins them.
     edges: Vec<(u8, u16, u16, f64)>,

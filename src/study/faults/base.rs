@@ -1,14 +1,15 @@
 //! The sound circuit of one pin, and what the pin shows when something in it is changed.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::graph::NodeIndex;
 use petgraph::unionfind::UnionFind;
 
-use crate::circuit::{Held, Netlist, NominalNetwork, PinNetwork, Source};
+use crate::circuit::{Held, Netlist, NominalNetwork, PinNetwork, Source, WireData};
 use crate::model::{BandRole, ControlId, PartKind, Project, SensePin, SensePinId, State};
-use crate::sense::{Measure, asked, decode, wire_data};
-use crate::study::faults::{Cause, Fault};
+use crate::sense::{Measure, asked, wire_data};
+use crate::study::faults::{Cause, Fault, FaultKind};
 
 /// More states than this are not put through every fault.
 pub const MAX_STATES: usize = 4096;
@@ -69,60 +70,126 @@ pub struct Base<'a> {
     pub controls: BTreeSet<ControlId>,
     /// All states of the pin.
     pub states: Vec<State>,
-    /// What is asked for in each.
-    pub asked: Vec<Vec<String>>,
+    /// How many controls are moved in each.
+    pub n_moved: Vec<usize>,
+    /// What is asked for in each, by index.
+    ask_of: Vec<usize>,
+    asks: Vec<Ask>,
+    wires: WireData,
     /// What the sound circuit shows.
     pub sound: Vec<Symptom>,
+    /// Faulty circuits that have been read already: many faults leave the same one.
+    seen: RefCell<Vec<(NominalNetwork, Vec<Symptom>)>>,
+}
+
+/// What is asked for in some states.
+#[derive(Clone, Debug, PartialEq)]
+struct Ask {
+    names: Vec<String>,
+    /// For each band whether it is asked for.
+    bands: Vec<bool>,
 }
 
 impl<'a> Base<'a> {
     /// `None` where the pin reads nothing or has too many states.
     pub fn new(project: &'a Project, pin: SensePinId) -> Option<Self> {
         let sense = project.sense_pins.get(pin)?;
-        let netlist = Netlist::new(project, &wire_data(project));
+        let wires = wire_data(project);
+        let netlist = Netlist::new(project, &wires);
         let network = PinNetwork::new(project, &netlist, sense)?;
         if network.state_bound() > MAX_STATES {
             return None;
         }
         let states: Vec<State> =
             network.all_positions().iter().map(|positions| network.state(positions)).collect();
-        let asked = states.iter().map(|state| asked(project, sense, state)).collect();
+        let n_moved = states.iter().map(|state| n_moved(project, state)).collect();
+        let mut asks: Vec<Ask> = Vec::new();
+        let ask_of = states
+            .iter()
+            .map(|state| {
+                let names = asked(project, sense, state);
+                asks.iter().position(|ask| ask.names == names).unwrap_or_else(|| {
+                    let bands = sense.bands.iter().map(|band| names.contains(&band.name)).collect();
+                    asks.push(Ask { names, bands });
+                    asks.len() - 1
+                })
+            })
+            .collect();
         let controls = network.controls().collect();
-        let mut base =
-            Self { project, sense, netlist, network, controls, states, asked, sound: Vec::new() };
-        base.sound = base.read(project, &base.netlist, sense, 0.0)?;
-        for (symptom, asked) in base.sound.iter_mut().zip(&base.asked) {
-            symptom.effect = symptom.scaled.map(|_| effect(sense, symptom.band, asked));
-        }
+        let mut base = Self {
+            project,
+            sense,
+            netlist,
+            network,
+            controls,
+            states,
+            n_moved,
+            ask_of,
+            asks,
+            wires,
+            sound: Vec::new(),
+            seen: RefCell::default(),
+        };
+        base.sound = base.read_as(project, &base.netlist, 0.0)?;
         Some(base)
     }
 
     /// What the pin shows with a fault; `None` where pin or reference is gone.
     pub fn symptoms(&self, fault: &Fault) -> Option<Vec<Symptom>> {
-        let mut symptoms = match &fault.cause {
+        let sense = self.sense;
+        match &fault.cause {
             Cause::Circuit(changes) => {
-                self.read(self.project, &self.netlist.changed(changes), self.sense, 0.0)?
+                self.of_circuit(self.project, &self.netlist.changed(changes))
             }
             Cause::Drawing(project) => {
-                let netlist = Netlist::new(project, &wire_data(project));
-                self.read(project, &netlist, self.sense, 0.0)?
+                // A wire in another cavity of the same connector is no longer for it.
+                let is_as_long = [FaultKind::Mirror, FaultKind::WiresSwapped].contains(&fault.kind);
+                let netlist = if is_as_long {
+                    Netlist::new(project, &self.wires)
+                } else {
+                    Netlist::new(project, &wire_data(project))
+                };
+                self.of_circuit(project, &netlist)
             }
-            Cause::Pin(pin) => self.read(self.project, &self.netlist, pin, 0.0)?,
-            Cause::Offset(volt) => self.read(self.project, &self.netlist, self.sense, *volt)?,
-        };
-        for ((symptom, sound), asked) in symptoms.iter_mut().zip(&self.sound).zip(&self.asked) {
+            Cause::Pin(pin) => {
+                let network =
+                    NominalNetwork::new(self.project, &self.netlist, pin, &self.controls)?;
+                Some(self.held_to_sound(self.read(self.project, &network, pin, 0.0)))
+            }
+            Cause::Offset(volt) => {
+                let network =
+                    NominalNetwork::new(self.project, &self.netlist, sense, &self.controls)?;
+                Some(self.held_to_sound(self.read(self.project, &network, sense, *volt)))
+            }
+        }
+    }
+
+    /// What the pin shows in another circuit. Circuits that come to the same are read once.
+    fn of_circuit(&self, project: &Project, netlist: &Netlist) -> Option<Vec<Symptom>> {
+        let network = NominalNetwork::new(project, netlist, self.sense, &self.controls)?;
+        let known = |(other, _): &&(NominalNetwork, Vec<Symptom>)| *other == network;
+        if let Some((_, symptoms)) = self.seen.borrow().iter().find(known) {
+            return Some(symptoms.clone());
+        }
+        let symptoms = self.held_to_sound(self.read(project, &network, self.sense, 0.0));
+        self.seen.borrow_mut().push((network, symptoms.clone()));
+        Some(symptoms)
+    }
+
+    fn held_to_sound(&self, mut symptoms: Vec<Symptom>) -> Vec<Symptom> {
+        for ((symptom, sound), ask) in symptoms.iter_mut().zip(&self.sound).zip(&self.ask_of) {
             // What the sound circuit does as well is no effect of the fault.
             let is_same = symptom.band == sound.band;
             symptom.effect = symptom.scaled.map(|_| match is_same {
                 true => Effect::Silent,
-                false => effect(self.sense, symptom.band, asked),
+                false => effect(self.sense, symptom.band, &self.asks[*ask]),
             });
             if symptom.scaled.is_none() && sound.scaled.is_some() {
                 // The supply is shorted or nothing holds the pin: whatever was asked for stays away.
                 symptom.effect = Some(Effect::Dead);
             }
         }
-        Some(symptoms)
+        symptoms
     }
 
     /// What the pin shows in another circuit over the same states, with what the machine makes of it.
@@ -132,9 +199,11 @@ impl<'a> Base<'a> {
         netlist: &Netlist,
         offset_volt: f64,
     ) -> Option<Vec<Symptom>> {
-        let mut symptoms = self.read(project, netlist, self.sense, offset_volt)?;
-        for (symptom, asked) in symptoms.iter_mut().zip(&self.asked) {
-            symptom.effect = symptom.scaled.map(|_| effect(self.sense, symptom.band, asked));
+        let network = NominalNetwork::new(project, netlist, self.sense, &self.controls)?;
+        let mut symptoms = self.read(project, &network, self.sense, offset_volt);
+        for (symptom, ask) in symptoms.iter_mut().zip(&self.ask_of) {
+            symptom.effect =
+                symptom.scaled.map(|_| effect(self.sense, symptom.band, &self.asks[*ask]));
         }
         Some(symptoms)
     }
@@ -142,11 +211,10 @@ impl<'a> Base<'a> {
     fn read(
         &self,
         project: &Project,
-        netlist: &Netlist,
+        network: &NominalNetwork,
         sense: &SensePin,
         offset_volt: f64,
-    ) -> Option<Vec<Symptom>> {
-        let network = NominalNetwork::new(project, netlist, sense, &self.controls)?;
+    ) -> Vec<Symptom> {
         let measure = Measure::new(project, sense);
         let mixed = network.volts(measure.pull());
         let is_ohm = measure.is_ohm();
@@ -162,11 +230,23 @@ impl<'a> Base<'a> {
                 Some(Held::Shorted | Held::Floating) => false,
             };
             let scaled = if is_ohm && !is_known { None } else { measure.scaled(ohm, volt) };
-            let band = scaled.and_then(|value| decode(self.sense, value, &self.asked[idx]));
+            let band = scaled.and_then(|value| self.band(value, &self.asks[self.ask_of[idx]]));
             let is_over_limit = volt.zip(self.sense.limit_volt).is_some_and(|(v, most)| v > most);
             Symptom { ohm, volt, scaled, band, effect: None, is_over_limit }
         };
-        Some(network.ohms().into_iter().enumerate().map(read).collect())
+        network.ohms().into_iter().enumerate().map(read).collect()
+    }
+
+    /// The band a number lies in; where bands overlap, one that was asked for: `sense::decode` with
+    /// the names looked up beforehand.
+    fn band(&self, value: f64, ask: &Ask) -> Option<usize> {
+        let bands = self.sense.bands.iter().enumerate();
+        let mut inside = bands
+            .filter(|(_, band)| band.low <= value && band.high.is_none_or(|high| value <= high))
+            .map(|(idx, _)| idx);
+        let first = inside.next()?;
+        let is_asked = |idx: &usize| ask.bands[*idx];
+        if is_asked(&first) { Some(first) } else { inside.find(is_asked).or(Some(first)) }
     }
 
     /// Parts, wires and joints that carry current of this pin in some state, each once.
@@ -216,19 +296,25 @@ impl<'a> Base<'a> {
 }
 
 /// What a band does to the machine, by what was asked for.
-fn effect(sense: &SensePin, band: Option<usize>, asked: &[String]) -> Effect {
-    let band = band.map(|idx| &sense.bands[idx]);
-    match band.map(|band| (band.role, asked.contains(&band.name))) {
+fn effect(sense: &SensePin, band: Option<usize>, ask: &Ask) -> Effect {
+    match band.map(|idx| (sense.bands[idx].role, ask.bands[idx])) {
         Some((_, true)) => Effect::Silent,
         Some((BandRole::Action, false)) => Effect::WrongAction,
         Some((BandRole::Open | BandRole::Short, false)) => Effect::Detected,
         // Nothing comes; that is no loss where nothing, or nothing for certain, was asked for.
         Some((BandRole::Idle, false)) | None => {
-            if asked.len() == 1 {
+            if ask.names.len() == 1 {
                 Effect::Dead
             } else {
                 Effect::Silent
             }
         }
     }
+}
+
+fn n_moved(project: &Project, state: &State) -> usize {
+    let is_moved = |(id, position): &(&ControlId, &u8)| {
+        project.controls.get(**id).is_some_and(|control| control.rest != **position)
+    };
+    state.0.iter().filter(is_moved).count()
 }
