@@ -26,6 +26,6 @@ pub use live::{edge_currents, live_edges};
 pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
 pub use nominal::{Held, NominalNetwork, Pull};
 pub use ohm::{Corner, Ohm};
-pub use pin::{MAX_STATES, PinNetwork, settled};
+pub use pin::{MAX_LOOKED_AT, MAX_STATES, PinNetwork, settled};
 pub use reduce::{Reduced, ohm_between, reduce};
 pub use working::working;

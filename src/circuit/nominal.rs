@@ -68,6 +68,7 @@ impl NominalNetwork {
         let rest = State::rest();
         let standing: BTreeMap<PartId, u8> = switches
             .iter()
+            .filter(|(_, switch)| !driven.contains(&switch.contact))
             .map(|(_, switch)| (switch.contact, project.throw(switch.contact, &rest)))
             .collect();
         let cut = Cut {
@@ -104,7 +105,8 @@ impl NominalNetwork {
     /// but its reference, because the divider of pull and ohms says it all.
     pub fn volts(&self, pull: Option<Pull>) -> Option<Vec<Held>> {
         let (ports, others) = self.mixed.as_ref()?;
-        let mut volts = Vec::new();
+        let n_states = self.levels.iter().map(|level| usize::from(level.positions)).product();
+        let mut volts = Vec::with_capacity(n_states);
         walk_nets(&self.levels, ports, &mut |_, net| {
             volts.push(held(net, self.reference_volt, others, pull));
         });

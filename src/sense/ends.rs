@@ -82,6 +82,11 @@ impl Ends {
         }
     }
 
+    /// Least volts of one resistance, the converter left out: what tells how far states move.
+    pub fn least_volts(&self, ohm: Fraction) -> f64 {
+        self.least.volts(ohm).fold(f64::INFINITY, f64::min)
+    }
+
     fn true_volts(&self, low: Fraction, high: Fraction) -> (f64, f64) {
         let (least, most) = if self.is_rising { (low, high) } else { (high, low) };
         (

@@ -206,10 +206,8 @@ impl<'a> Board<'a> {
             let at = |siemens: &AllSiemens| {
                 let ratio = row.ratio(0, siemens);
                 match (&self.ends, self.unit) {
-                    (Some(ends), MarginUnit::Volt | MarginUnit::Scale) => {
-                        ends.volts_apart(ratio, ratio).0
-                    }
-                    _ => logarithm(ratio),
+                    (Some(ends), MarginUnit::Volt | MarginUnit::Scale) => ends.least_volts(ratio),
+                    (None, _) | (_, MarginUnit::Ratio) => logarithm(ratio),
                 }
             };
             let whole = at(&extremes.least[0]);
@@ -243,7 +241,9 @@ impl<'a> Board<'a> {
         let (low, high) = (row.ratio(0, &extremes.least[0]), row.ratio(2, &extremes.most[2]));
         let (low, high) = match (&self.ends, self.unit) {
             (Some(ends), MarginUnit::Volt) => ends.volts_apart(low, high),
-            _ => (logarithm(low), logarithm(high)),
+            (None, _) | (_, MarginUnit::Ratio | MarginUnit::Scale) => {
+                (logarithm(low), logarithm(high))
+            }
         };
         Place { low, high, action: row.action }
     }
@@ -263,7 +263,9 @@ impl<'a> Board<'a> {
         let (low, high) = (row.ratio(0, low), row.ratio(2, high));
         match (&self.ends, self.unit) {
             (Some(ends), MarginUnit::Volt) => ends.volts(low, high),
-            _ => (logarithm(low), logarithm(high)),
+            (None, _) | (_, MarginUnit::Ratio | MarginUnit::Scale) => {
+                (logarithm(low), logarithm(high))
+            }
         }
     }
 

@@ -16,6 +16,8 @@ use crate::model::{Project, State};
 pub struct Formula {
     /// Terms of the polynomial above the line and of the one below it.
     terms: Vec<Ratio>,
+    /// Whether all terms of more than one variable are zero, as where all parts lie side by side.
+    is_linear: bool,
 }
 
 /// What stands above a fraction's line, and what below.
@@ -31,6 +33,12 @@ pub struct StateFormula {
 }
 
 impl Formula {
+    fn new(terms: Vec<Ratio>) -> Self {
+        let is_zero = |(set, term): (usize, &Ratio)| set.count_ones() < 2 || *term == [0.0; 2];
+        let is_linear = terms.iter().enumerate().all(is_zero);
+        Self { terms, is_linear }
+    }
+
     /// The conductance at which a formula of one variable gives so many ohms; `None` where none does.
     pub fn siemens_for(&self, ohm: f64) -> Option<f64> {
         let [[a0, b0], [a1, b1]] = self.terms.as_slice() else { return None };
@@ -46,16 +54,23 @@ impl Formula {
 
     /// The same as a fraction, one over nothing where open.
     pub fn ratio(&self, siemens: &[f64]) -> Ratio {
-        let ratio = fold(&self.terms, siemens);
+        let ratio = if self.is_linear {
+            let of_one = siemens.iter().enumerate().map(|(n, value)| (value, self.terms[1 << n]));
+            of_one.fold(self.terms[0], |sum, (value, term)| joined(sum, *value, term))
+        } else {
+            fold(&self.terms, siemens)
+        };
         if ratio[1] > 0.0 { ratio } else { [1.0, 0.0] }
     }
 }
 
+/// A sum and a multiple of another.
+fn joined(one: Ratio, siemens: f64, other: Ratio) -> Ratio {
+    [one[0] + siemens * other[0], one[1] + siemens * other[1]]
+}
+
 /// Values of two polynomials of first degree in each variable; bit `n` of an index stands for variable `n`.
 fn fold(terms: &[Ratio], siemens: &[f64]) -> Ratio {
-    let joined = |one: Ratio, siemens: f64, other: Ratio| {
-        [one[0] + siemens * other[0], one[1] + siemens * other[1]]
-    };
     match (terms, siemens) {
         ([one], _) => *one,
         ([t0, t1], [a]) => joined(*t0, *a, *t1),
@@ -138,7 +153,7 @@ fn formula(
         }
         *term = web.terms(set).into();
     }
-    Formula { terms }
+    Formula::new(terms)
 }
 
 /// Whether the value of a formula changes with one of its variables: its two halves, without and
@@ -172,7 +187,7 @@ fn restricted(formula: &Formula, n_parts: usize, used: &[usize]) -> Formula {
         let is_empty = |terms: &[Ratio]| terms.iter().all(|term| term[1] == 0.0);
         let (without, with) = (pick(0), pick(1));
         let terms = if is_empty(&without) && !is_empty(&with) { with } else { without };
-        work = Formula { terms };
+        work = Formula::new(terms);
         left.remove(place);
     }
     work

@@ -15,7 +15,7 @@ use crate::study::values::{Answer, Choice, MAX_PARTS, Progress, Question};
 const MAX_WAITING: usize = 2_000_000;
 
 /// Regions of not more choices than this are searched to their depth at once.
-const SMALL: f64 = 64.0;
+const SMALL: f64 = 512.0;
 
 /// So many regions are looked at between two reports.
 const REGIONS_A_REPORT: u64 = 256;
@@ -105,7 +105,7 @@ impl<'a> Search<'a> {
         let mut n_regions: u64 = 0;
         let mut bound = whole.bound;
         while let Some(next) = self.take(&mut bound) {
-            if n_regions % REGIONS_A_REPORT == 0 {
+            if n_regions.is_multiple_of(REGIONS_A_REPORT) {
                 let best = self.podium.top();
                 let share = self.n_done / all;
                 if !progress(Progress { share, best, bound: bound.max(best) }) {
