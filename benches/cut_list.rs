@@ -15,7 +15,7 @@ use ohmloom::model::{
     Colour, End, Part, PartId, PartKind, Place, PlaceId, Project, Run, RunId, TerminalRef, Wire,
     WireId, WireSize, WireUse,
 };
-use ohmloom::testing::Random;
+use ohmloom::random::Random;
 
 /// A square of places, 45 by 45, with runs between neighbours.
 const SIDE: u32 = 45;

@@ -6,7 +6,9 @@
 //! |---|---|---|
 //! | 0 | [`units`] | quantities as people type and read them |
 //! | 0 | [`geometry`] | points, rectangles and turns of the sheet |
+//! | 0 | [`random`] | random numbers with a seed |
 //! | 0 | [`series`] | preferred numbers, E3 to E192 |
+//! | 0 | [`marking`] | what is printed on a resistor: rings, letters, digits |
 //! | 1 | [`model`] | the project as plain data |
 //! | 2 | [`edit`] | every change to a project, undo and redo |
 //! | 2 | [`store`] | project to text and back |
@@ -34,7 +36,9 @@ pub mod edit;
 pub mod files;
 pub mod geometry;
 pub mod harness;
+pub mod marking;
 pub mod model;
+pub mod random;
 pub mod samples;
 pub mod sense;
 pub mod series;

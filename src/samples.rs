@@ -15,7 +15,7 @@ pub struct Sample {
 }
 
 /// All samples, the main one first.
-pub const LIST: [Sample; 5] = [
+pub const LIST: [Sample; 6] = [
     Sample {
         name: "forwarder",
         title: "Forwarder: range hold, up and down at two stations",
@@ -40,6 +40,11 @@ pub const LIST: [Sample; 5] = [
         name: "railcar-first-attempt",
         title: "Railcar, first attempt: values that clash",
         text: include_str!("../sample-projects/railcar-first-attempt.ohmloom"),
+    },
+    Sample {
+        name: "cable-ferry",
+        title: "Cable ferry: a relay hands the line from one station to the other",
+        text: include_str!("../sample-projects/cable-ferry.ohmloom"),
     },
 ];
 

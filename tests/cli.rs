@@ -314,3 +314,26 @@ fn tables_fit_the_screen_and_hold_no_control_characters() {
         }
     }
 }
+
+/// A ladder of so many buttons, all of which ask for their own action.
+fn large_ladder(folder: &Path, buttons: usize) -> String {
+    let ohms: Vec<f64> = (0..buttons as u32).map(|n| 500.0 * 1.5f64.powi(n as i32)).collect();
+    let (sketch, _) = ohmloom::testing::parallel_ladder(&ohms, 22_000.0);
+    let path = folder.join("large.ohmloom");
+    fs::write(&path, store::write(&sketch.project)).unwrap();
+    path.to_string_lossy().into_owned()
+}
+
+#[test]
+fn a_table_of_more_than_five_thousand_states_is_summed_up_and_listed_on_request() {
+    let folder = TempDir::new().unwrap();
+    let file = large_ladder(folder.path(), 13);
+    let text = run(&["states", &file]);
+    assert!(text.out.contains("8192 states"), "{}", text.out);
+    assert!(text.out.contains("The worst 40:"), "{}", text.out);
+    assert!(text.out.lines().count() < 200, "{}", text.out.lines().count());
+    let listed = run(&["states", &file, "--format", "csv"]);
+    assert_eq!(listed.out.lines().count(), 8192 + 1);
+    let document = json(&run(&["states", &file, "--format", "json"]).out);
+    assert_eq!(document["pins"][0]["states"].as_array().unwrap().len(), 8192);
+}

@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::Path;
 
-use ohmloom::testing::Random;
+use ohmloom::random::Random;
 use ohmloom::{files, store, testing};
 
 /// Good files to damage: every sample project and some generated ones.

@@ -2,8 +2,9 @@
 
 use ohmloom::edit::{Edge, Edit, Item, Selection, apply, parse_placing};
 use ohmloom::geometry::point;
-use ohmloom::model::{PartKind, Project, WireSize};
-use ohmloom::testing::Random;
+use ohmloom::model::{Draw, Element, PartKind, Project, WireSize};
+use ohmloom::random::Random;
+use ohmloom::units::Tolerant;
 use ohmloom::{store, testing};
 
 /// Numbers that tell a careless check from a careful one.
@@ -70,6 +71,17 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
                     PartKind::Contact(contact) => {
                         contact.closed_ohm = Some(ohmloom::units::Range::up_to(odd));
                     }
+                    PartKind::Element(element) => match element {
+                        Element::Diode(diode) => diode.on_ohm = odd,
+                        Element::Relay(relay) => relay.pull_in_volt = odd,
+                        Element::Load(load) => {
+                            load.draw = Draw::Amp(ohmloom::units::Range::exact(odd));
+                        }
+                        Element::Input(input) => {
+                            let tolerance = 0.1;
+                            input.pull_volt = Some(Tolerant { nominal: odd, tolerance });
+                        }
+                    },
                     PartKind::Ground
                     | PartKind::Splice { .. }
                     | PartKind::Connector(_)

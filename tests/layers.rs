@@ -5,10 +5,12 @@ use std::collections::BTreeMap;
 mod sources;
 
 /// A module may use only modules of lower rows; modules of one row do not know each other.
-const ROWS: [(&str, u8); 20] = [
+const ROWS: [(&str, u8); 22] = [
     ("units", 0),
     ("geometry", 0),
+    ("random", 0),
     ("series", 0),
+    ("marking", 0),
     ("model", 1),
     ("edit", 2),
     ("store", 2),

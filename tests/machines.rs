@@ -9,8 +9,9 @@ use ohmloom::model::{
     State,
 };
 use ohmloom::model::{ControlId, Scale, SensePinId};
+use ohmloom::random::Random;
 use ohmloom::sense::{PinTable, Reader, Verdict};
-use ohmloom::testing::{Random, Sketch, at, expectation};
+use ohmloom::testing::{Sketch, at, expectation};
 use ohmloom::units::{Range, Tolerant};
 
 /// Bands of the sprayer in volts.

@@ -14,8 +14,9 @@ use nalgebra::{DMatrix, DVector};
 use num_traits::ToPrimitive;
 use ohmloom::circuit::{Corner, Netlist, WireData, settled, solve};
 use ohmloom::model::{PartKind, State};
+use ohmloom::random::Random;
 use ohmloom::sense::{MeterReading, Reader};
-use ohmloom::testing::{Random, Sketch, at};
+use ohmloom::testing::{Sketch, at};
 use ohmloom::units::Range;
 
 use random::{Branch, Circuit, Spread};

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use ohmloom::marking::{Ring, read_code};
 use ohmloom::model::{SensePinId, State, TerminalRef};
 use ohmloom::sense::{MeterReading, Reader};
 use ohmloom::series::Series;
@@ -261,4 +262,34 @@ fn gauge_areas_are_those_of_astm_b258() {
         seen += 1;
     }
     assert_eq!(seen, 23);
+}
+
+/// IEC 60062:2016: the digits of the colours from a reprint; multipliers, tolerances and letters from
+/// memory, as the table says beside each.
+#[test]
+fn colours_and_letters_are_those_of_iec_60062() {
+    let mut reader = csv::Reader::from_reader(include_str!("data/resistor_codes.csv").as_bytes());
+    let (mut colours, mut letters) = (0, 0);
+    for record in reader.records().map(Result::unwrap) {
+        let number = |column: usize| record[column].parse::<f64>().ok();
+        let percent = number(4);
+        let is_near = |share: Option<f64>| match (share, percent) {
+            (Some(share), Some(percent)) => (share * 100.0 - percent).abs() < 1e-9,
+            (share, percent) => share.is_none() && percent.is_none(),
+        };
+        if &record[0] == "colour" {
+            let ring = Ring::ALL.into_iter().find(|ring| *ring.name() == record[1]).unwrap();
+            assert_eq!(ring.digit().map(f64::from), number(2), "{ring:?}");
+            let multiplier = number(3).unwrap();
+            assert!((10f64.powi(ring.exponent()) / multiplier - 1.0).abs() < 1e-9, "{ring:?}");
+            assert!(is_near(ring.tolerance()), "{ring:?}");
+            colours += 1;
+        } else {
+            let marked = read_code(&format!("4R7{}", &record[1])).unwrap();
+            assert_eq!(marked.ohm, 4.7);
+            assert!(is_near(marked.tolerance), "{}", &record[1]);
+            letters += 1;
+        }
+    }
+    assert_eq!((colours, letters), (13, 14));
 }

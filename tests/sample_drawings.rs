@@ -1,4 +1,5 @@
-//! The sample machines are drawn well: on the grid, nothing on top of anything else, wires tidy.
+//! The sample machines and ladders of the starter are drawn well: on the grid, nothing on top of
+//! anything else, wires tidy.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
@@ -10,21 +11,93 @@ use ohmloom::drawing::{
 };
 use ohmloom::geometry::{Point, Rect, point};
 use ohmloom::model::{
-    Frame, FrameId, PartId, PartKind, Project, TerminalRef, WireId, cavity_of_terminal,
+    Frame, FrameId, PartId, PartKind, Project, Scale, Side, TerminalRef, WireId, cavity_of_terminal,
 };
+use ohmloom::series::Series;
+use ohmloom::study::starter::{self, Device, Join, Known, Wanted, WantedAction};
+use ohmloom::units::Tolerant;
 
-const SAMPLES: [(&str, &str); 5] = [
+const SAMPLES: [(&str, &str); 6] = [
     ("forwarder", include_str!("../sample-projects/forwarder.ohmloom")),
     ("sprayer", include_str!("../sample-projects/sprayer.ohmloom")),
     ("rescue-boat", include_str!("../sample-projects/rescue-boat.ohmloom")),
     ("railcar", include_str!("../sample-projects/railcar.ohmloom")),
     ("railcar-first-attempt", include_str!("../sample-projects/railcar-first-attempt.ohmloom")),
+    ("cable-ferry", include_str!("../sample-projects/cable-ferry.ohmloom")),
 ];
 
 fn samples() -> impl Iterator<Item = (&'static str, Project)> {
-    SAMPLES.into_iter().map(|(name, text)| {
+    let files = SAMPLES.into_iter().map(|(name, text)| {
         (name, ohmloom::store::read(text.as_bytes()).unwrap_or_else(|e| panic!("{name}: {e}")))
-    })
+    });
+    files.chain(
+        LADDERS
+            .into_iter()
+            .map(|(name, actions, stations)| (name, ladder(name, actions, stations))),
+    )
+}
+
+/// Name, actions, stations.
+type Ladder = (&'static str, &'static [(&'static str, &'static str)], &'static [&'static str]);
+
+/// Ladders as the starter draws them: actions with the devices of their stations as letters
+/// (`b` button, `l` lever, `t` toggle, `-` none), and the names of the stations.
+const LADDERS: [Ladder; 5] = [
+    ("one button, chain", &[("HORN", "b")], &[""]),
+    ("two actions, side by side", &[("UP", "l"), ("DOWN", "l")], &["lever box"]),
+    (
+        "three actions at two stations, chain",
+        &[("UP", "lb"), ("DOWN", "lb"), ("HOLD", "t-")],
+        &["column", "steering wheel rim"],
+    ),
+    (
+        "gaps at three stations, side by side",
+        &[("HOME", "bbb"), ("LEFT", "-b-"), ("RIGHT", "b-b")],
+        &["helm", "mast", "stern"],
+    ),
+    (
+        "five actions, chain, no end",
+        &[("A", "b"), ("B", "b"), ("C", "t"), ("D", "b"), ("E", "b")],
+        &[""],
+    ),
+];
+
+fn ladder(name: &str, actions: &[(&str, &str)], stations: &[&str]) -> Project {
+    let device = |letter: char| match letter {
+        'b' => Some(Device::Button),
+        'l' => Some(Device::Lever),
+        't' => Some(Device::Toggle),
+        _ => None,
+    };
+    let tolerant = |nominal| Some(Tolerant { nominal, tolerance: 0.01 });
+    let wanted = Wanted {
+        actions: actions
+            .iter()
+            .map(|(name, devices)| WantedAction {
+                name: (*name).into(),
+                devices: devices.chars().map(device).collect(),
+            })
+            .collect(),
+        idle: "idle".into(),
+        stations: stations.iter().map(|name| (*name).into()).collect(),
+        join: if name.contains("chain") { Join::Chain } else { Join::SideBySide },
+        known: Known {
+            side: Side::Ground,
+            pull_ohm: tolerant(1000.0),
+            reference_volt: tolerant(5.0),
+            scale: Scale::Volt,
+            max_count: None,
+            bands: Vec::new(),
+        },
+        has_end: !name.contains("no end"),
+        series: Series::E96,
+        tolerance: 0.01,
+    };
+    let mut project = Project::empty(name);
+    let plan = starter::plan(&wanted, &project.settings).unwrap();
+    let drawn = starter::draw(&project, &wanted, &plan).unwrap();
+    ohmloom::edit::apply(&mut project, drawn.edit).unwrap();
+    project
 }
 
 /// Everything on a sheet that takes room, by name.

@@ -94,7 +94,8 @@ fn is_end(project: &Project, terminal: TerminalRef, said: &str) -> bool {
         | PartKind::Splice { .. }
         | PartKind::Connector(_)
         | PartKind::Controller(_)
-        | PartKind::TestPoint => name == wanted,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => name == wanted,
     }
 }
 

@@ -123,7 +123,7 @@ fn what_the_reader_takes_satisfies_the_schema() {
         let good: Value = serde_json::from_str(&store::write(&testing::project(seed, 6))).unwrap();
         let mut places = Vec::new();
         scalars(&good, String::new(), &mut places);
-        let r = &mut testing::Random::new(seed);
+        let r = &mut ohmloom::random::Random::new(seed);
         for _ in 0..150 {
             let place = &places[r.below(places.len())];
             let odd = [

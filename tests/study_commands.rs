@@ -56,6 +56,15 @@ fn tables_lists_and_documents_stay_as_they_are() {
     let (sprayer, forwarder) = (sample("sprayer"), sample("forwarder"));
     golden(&["faults", &sprayer, "--state", "LEFT=on", "--format", "csv"], "sprayer-faults.csv");
     golden(&["faults", &forwarder, "--dangerous"], "forwarder-faults.txt");
+    let start = ["--moves", "--state", "CENTRE=on", "--skew", "90", "--bounce", "2"];
+    golden(&[&["faults", &sprayer][..], &start].concat(), "sprayer-moves.txt");
+    golden(&[&["faults", &sprayer, "--format", "csv"][..], &start].concat(), "sprayer-moves.csv");
+    let ends = ["--from", "X1-3", "--to", "X1-4"];
+    golden(&[&["permit", &forwarder][..], &ends].concat(), "forwarder-permit.txt");
+    golden(
+        &[&["permit", &forwarder, "--format", "csv"][..], &ends].concat(),
+        "forwarder-permit.csv",
+    );
     golden(&["budget", &sprayer], "sprayer-budget.txt");
     golden(&["budget", &sprayer, "--format", "json"], "sprayer-budget.json");
     golden(
@@ -90,6 +99,60 @@ fn faults_as_a_document_have_the_fields_a_script_expects() {
     let dangerous = run(&["faults", &sample("forwarder"), "--dangerous", "--format", "json"]);
     let fewer: Value = serde_json::from_str(&dangerous.out).unwrap();
     assert!(fewer.as_array().unwrap().iter().all(|row| row["harm"] == "dangerous"));
+}
+
+/// By hand on the sprayer: from CENTRE to LEFT with LEFT first both are on until the second hand
+/// follows, 90 ms; the debounce is 80 ms.
+#[test]
+fn moves_as_a_document_hold_stretches_and_stays() {
+    let start = ["--state", "CENTRE=on", "--skew", "90 ms", "--bounce", "2"];
+    let sprayer = sample("sprayer");
+    let done = run(&[&["faults", &sprayer, "--moves", "--format", "json"][..], &start].concat());
+    assert_eq!((done.code, done.err.as_str()), (0, ""), "no action of this sample is dangerous");
+    let rows: Value = serde_json::from_str(&done.out).unwrap();
+    let rows = rows.as_array().unwrap();
+    // Three toggles alone, three pairs in two orders.
+    assert_eq!(rows.len(), 9);
+    let wanted = "LEFT off to on, then CENTRE on to off";
+    let row = rows.iter().find(|row| row["move"] == wanted).unwrap();
+    assert_eq!((&row["start"]["CENTRE"], &row["end"]["LEFT"]), (&"on".into(), &"on".into()));
+    let stretches = row["stretches"].as_array().unwrap();
+    assert_eq!(stretches.len(), 2);
+    assert_eq!(stretches[0]["may_show"].as_array().unwrap().len(), 2, "it bounces");
+    assert_eq!((&stretches[1]["from_ms"], &stretches[1]["to_ms"]), (&2.0.into(), &90.0.into()));
+    let stay = &row["stays"][0];
+    assert_eq!(stay["band"], "LEFT+CENTRE");
+    assert_eq!((&stay["at_most_ms"], &stay["counts"]), (&90.0.into(), &true.into()));
+    assert_eq!(stay["does"], "on the way");
+}
+
+/// By hand on the railcar: the front desk key grounds its own line, by one contact.
+#[test]
+fn a_permit_loop_as_a_document_has_its_table_and_its_mistakes() {
+    let railcar = sample("railcar");
+    let args = ["permit", &railcar, "--from", "x1-9", "--to", "G3", "--format", "json"];
+    let done = run(&args);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    let found: Value = serde_json::from_str(&done.out).unwrap();
+    assert_eq!(found["rule"], "closed only while Key front is in");
+    let states: Vec<(&Value, &Value)> = found["states"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|state| (&state["controls"]["Key front"], &state["closed"]))
+        .collect();
+    assert_eq!(states, [(&"out".into(), &false.into()), (&"in".into(), &true.into())]);
+    let mistakes = found["mistakes"].as_array().unwrap();
+    let bridged = mistakes.iter().find(|row| row["mistake"] == "S9 bridged or welded").unwrap();
+    assert_eq!(bridged["does"], "permits wrongly");
+    assert_eq!(bridged["permits"][0]["Key front"], "out");
+    let broken = mistakes.iter().find(|row| row["mistake"] == "wire C7 broken").unwrap();
+    assert_eq!((&broken["does"], &broken["where"]), (&"blocks".into(), &"wire C7".into()));
+    assert!(found["cautions"].as_array().unwrap().len() > 4);
+    // From one key to the other the loop goes through ground: that is said, and is a problem.
+    let through = run(&["permit", &railcar, "--from", "X1-9", "--to", "X1-10"]);
+    assert_eq!(through.code, 1);
+    assert!(through.out.contains("! The loop is also wired to G3"), "{}", through.out);
 }
 
 #[test]
@@ -161,6 +224,10 @@ fn what_cannot_be_done_is_said_in_one_sentence() {
     for (args, part) in [
         (&["faults", &sprayer, "--state", "LEFT=up"][..], "off, on"),
         (&["faults", &sprayer, "--state", "left"], "such as"),
+        (&["faults", &sprayer, "--moves", "--skew", "soon"], "milliseconds such as 30"),
+        (&["faults", &sprayer, "--moves", "--bounce=-1"], "milliseconds from 0"),
+        (&["permit", &sprayer, "--from", "X9-1", "--to", "X1-5"], "X9-1"),
+        (&["permit", &sprayer, "--from", "X1-5", "--to", "x1-5"], "X1-5 twice"),
         (&["budget", &sprayer, "--state", "Gate=on"], "LEFT, CENTRE, RIGHT"),
         (&["choose", &sprayer, "--change", "R9"], "R1, R2, R3, R4"),
         (&["choose", &sprayer, "--change", "R1,r1"], "twice"),

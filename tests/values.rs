@@ -3,13 +3,14 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 use ohmloom::model::{Expectation, PartId, PartKind, Project, Scale, SensePinId};
+use ohmloom::random::Random;
 use ohmloom::samples;
 use ohmloom::sense::{Measure, NetworkOhm, Reader};
 use ohmloom::series::Series;
 use ohmloom::study::values::{
     Answer, Bands, Candidate, MarginUnit, Question, Recipe, choose, drawer, from_series,
 };
-use ohmloom::testing::{Random, parallel_ladder};
+use ohmloom::testing::parallel_ladder;
 use ohmloom::units::{Range, Tolerant};
 
 fn named(project: &Project, names: &[&str]) -> Vec<PartId> {

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::app::break_studies::BreakQuestion;
 use crate::app::command::Command;
 use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
@@ -88,6 +89,8 @@ pub enum Action {
     SeekValues(Box<Question>),
     /// Looks for the measurements that part a fault, by its row, from those that look the same.
     PartTwins(usize),
+    /// Asks stage Break this: another page, other times, other ends of the permit loop.
+    AskBreak(BreakQuestion),
     /// Gives the search for the best values up.
     StopSeeking,
     /// Puts a meter lead on a terminal, or takes it off.

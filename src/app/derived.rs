@@ -7,14 +7,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use crate::app::meter::{MeterMode, MeterState};
 use crate::check;
 use crate::cutting::{CutList, cut_list};
 use crate::edit::Revision;
-use crate::model::{Diagnostic, PartId, Project, SensePinId, State, WireId};
-use crate::sense::{Eater, MeterReading, PinTable, Reader, StateRow};
+use crate::model::{Diagnostic, Part, PartId, PartKind, Project, SensePinId, State, WireId};
+use crate::sense::{Eater, Judge, MeterReading, PinTable, Reader, Run, StateRow};
 
 /// Above this many states times parts the tables are reckoned by a worker: about 2 ms of work.
 const INLINE_WORK: usize = 40_000;
@@ -34,6 +35,13 @@ pub struct PinLive {
     pub eaters: Vec<Eater>,
 }
 
+/// A worker at one revision.
+struct Job {
+    revision: Revision,
+    answer: Receiver<Option<Result<Results, String>>>,
+    is_cancelled: Arc<AtomicBool>,
+}
+
 /// Everything reckoned from one revision.
 struct Results {
     reader: Reader,
@@ -50,9 +58,11 @@ pub struct Derived {
     results: Option<Arc<Results>>,
     bench: Option<State>,
     live: BTreeMap<SensePinId, PinLive>,
+    /// Relays that have pulled.
+    pulled: BTreeSet<PartId>,
     meter_of: Option<MeterState>,
     meter: Option<MeterReading>,
-    job: Option<(Revision, Receiver<Result<Results, String>>)>,
+    job: Option<Job>,
     /// What went wrong in a worker, until the next revision.
     failed: Option<String>,
 }
@@ -96,6 +106,11 @@ impl Derived {
         self.live.get(&pin)
     }
 
+    /// Relays that have pulled now.
+    pub fn pulled(&self) -> &BTreeSet<PartId> {
+        &self.pulled
+    }
+
     /// The cut list.
     pub fn cut_list(&self) -> Option<&CutList> {
         Some(&self.results.as_ref()?.cut_list)
@@ -118,10 +133,14 @@ impl Derived {
 
     /// Looks whether the worker has answered, and keeps the answer only if it is still wanted.
     fn take_answer(&mut self, wanted: Revision) {
-        let Some((revision, answers)) = &self.job else { return };
-        let revision = *revision;
-        match answers.try_recv() {
-            Ok(answer) if revision == wanted => {
+        let Some(job) = &self.job else { return };
+        let revision = job.revision;
+        if revision != wanted {
+            // Nobody waits for it any more; it gives up at the next stretch.
+            job.is_cancelled.store(true, Ordering::Relaxed);
+        }
+        match job.answer.try_recv() {
+            Ok(Some(answer)) if revision == wanted => {
                 self.job = None;
                 self.keep(answer, revision);
             }
@@ -140,17 +159,20 @@ impl Derived {
         }
         self.failed = None;
         if work(project) <= INLINE_WORK {
-            let answer = guarded(project);
-            self.keep(answer, revision);
+            if let Some(answer) = guarded(project, &AtomicBool::new(false)) {
+                self.keep(answer, revision);
+            }
             return;
         }
-        let (send, receive) = channel();
+        let (send, answer) = channel();
         let project = project.clone();
+        let is_cancelled = Arc::new(AtomicBool::new(false));
+        let cancelled = Arc::clone(&is_cancelled);
         std::thread::spawn(move || {
             // The window may have closed or moved on; then nobody listens, and that is fine.
-            let _ = send.send(guarded(&project));
+            let _ = send.send(guarded(&project, &cancelled));
         });
-        self.job = Some((revision, receive));
+        self.job = Some(Job { revision, answer, is_cancelled });
     }
 
     fn keep(&mut self, answer: Result<Results, String>, revision: Revision) {
@@ -164,6 +186,7 @@ impl Derived {
                 self.results = None;
                 self.failed = Some(sentence);
                 self.live.clear();
+                self.pulled.clear();
                 self.meter = None;
             }
         }
@@ -182,6 +205,7 @@ impl Derived {
                 (pin, PinLive { row, working, parts, wires, eaters })
             })
             .collect();
+        self.pulled = results.reader.pulled(bench);
         self.bench = Some(bench.clone());
         self.meter_of = None;
     }
@@ -204,26 +228,83 @@ fn work(project: &Project) -> usize {
         .map(|(_, control)| control.positions.len())
         .fold(1usize, |product, n| product.saturating_mul(n));
     let size = project.parts.len() + project.wires.len();
-    states.saturating_mul(project.sense_pins.len()).saturating_add(size.saturating_mul(20))
+    // Where diodes and relays decide, every state is solved some eighty times.
+    let is_element = |part: &Part| matches!(part.kind, PartKind::Element(_));
+    let weight = if project.parts.iter().any(|(_, part)| is_element(part)) { 1_000 } else { 1 };
+    states
+        .saturating_mul(project.sense_pins.len())
+        .saturating_mul(weight)
+        .saturating_add(size.saturating_mul(20))
 }
 
-/// Reckons everything; a panic becomes a sentence.
-fn guarded(project: &Project) -> Result<Results, String> {
-    catch_unwind(AssertUnwindSafe(|| {
+/// Reckons everything; a panic becomes a sentence. `None` where it was cancelled.
+fn guarded(project: &Project, is_cancelled: &AtomicBool) -> Option<Result<Results, String>> {
+    let outcome = catch_unwind(AssertUnwindSafe(|| {
         let reader = Reader::new(project);
-        let tables: BTreeMap<SensePinId, PinTable> =
-            project.sense_pins.ids().filter_map(|pin| Some((pin, reader.table(pin)?))).collect();
-        let findings =
-            check::findings_from(project, &reader, &tables.values().collect::<Vec<_>>());
-        Results { tables, cut_list: cut_list(project), findings, reader }
-    }))
-    .map_err(|_| "the readings could not be reckoned; the drawing is unharmed, undo the last step or report it".into())
+        let run: Run<'_> = &|count, judge| on_two_cores(count, judge, is_cancelled);
+        let mut tables: BTreeMap<SensePinId, PinTable> = BTreeMap::new();
+        for pin in project.sense_pins.ids() {
+            tables.extend(reader.table_by(pin, run).map(|table| (pin, table)));
+            if is_cancelled.load(Ordering::Relaxed) {
+                return None;
+            }
+        }
+        let findings = check::findings_from(project, &reader, &tables.values().collect::<Vec<_>>());
+        Some(Results { tables, cut_list: cut_list(project), findings, reader })
+    }));
+    match outcome {
+        Ok(None) => None,
+        Ok(Some(results)) => Some(Ok(results)),
+        Err(_) => Some(Err(FAILED.into())),
+    }
+}
+
+/// What is said when a worker panicked.
+const FAILED: &str =
+    "the readings could not be reckoned; the drawing is unharmed, undo the last step or report it";
+
+/// States judged between two looks at whether anybody still waits.
+const STRETCH: usize = 512;
+
+/// Shares the states of a table out over two threads where that pays. `None` where it was cancelled.
+fn on_two_cores(
+    count: usize,
+    judge: Judge<'_>,
+    is_cancelled: &AtomicBool,
+) -> Option<Vec<StateRow>> {
+    let judge_all = |from: usize, to: usize| {
+        let mut rows = Vec::with_capacity(to - from);
+        for at in (from..to).step_by(STRETCH) {
+            if is_cancelled.load(Ordering::Relaxed) {
+                return None;
+            }
+            rows.extend(judge(at..to.min(at + STRETCH)));
+        }
+        Some(rows)
+    };
+    if count < 4 * STRETCH {
+        return judge_all(0, count);
+    }
+    let half = count / 2;
+    std::thread::scope(|scope| {
+        let last = scope.spawn(|| judge_all(half, count));
+        let mut rows = judge_all(0, half);
+        match last.join() {
+            Ok(more) => {
+                let (all, more) = (rows.as_mut()?, more?);
+                all.extend(more);
+                rows
+            }
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::samples;
+    use crate::testing::parallel_ladder;
 
     fn refreshed(derived: &mut Derived, project: &Project, revision: u64) -> bool {
         derived.refresh(project, Revision(revision), &State::rest(), &MeterState::default())
@@ -248,13 +329,29 @@ mod tests {
     fn a_late_answer_is_dropped_and_no_second_worker_starts_beside_the_first() {
         let project = samples::open("forwarder").unwrap();
         let mut derived = Derived::default();
-        let (send, receive) = channel();
-        derived.job = Some((Revision(1), receive));
+        let (send, answer) = channel();
+        let is_cancelled = Arc::new(AtomicBool::new(false));
+        let told = Arc::clone(&is_cancelled);
+        derived.job = Some(Job { revision: Revision(1), answer, is_cancelled });
         assert!(refreshed(&mut derived, &project, 2), "the first worker is still busy");
+        assert!(told.load(Ordering::Relaxed), "and is told that nobody waits for it");
         assert!(!derived.is_current(Revision(2)));
-        send.send(guarded(&Project::empty("older"))).unwrap();
+        send.send(guarded(&Project::empty("older"), &AtomicBool::new(false))).unwrap();
         assert!(!refreshed(&mut derived, &project, 2));
         assert!(derived.is_current(Revision(2)));
         assert_eq!(derived.cut_list().map(|list| list.rows.len()), Some(7));
+    }
+
+    #[test]
+    fn two_cores_make_the_table_of_one_and_stop_when_told() {
+        let (sketch, pin) = parallel_ladder(&[1000.0; 13], 5000.0);
+        let reader = Reader::new(&sketch.project);
+        let go = AtomicBool::new(false);
+        let shared = reader.table_by(pin, &|count, judge| on_two_cores(count, judge, &go));
+        assert_eq!(shared, reader.table(pin));
+        let stop = AtomicBool::new(true);
+        let stopped = reader.table_by(pin, &|count, judge| on_two_cores(count, judge, &stop));
+        assert_eq!(stopped, None);
+        assert!(guarded(&sketch.project, &stop).is_none());
     }
 }

@@ -4,6 +4,7 @@
 //! that draws and says what a hand did; after the frame [`dispatch`] makes it happen.
 
 mod action;
+mod break_studies;
 pub mod canvas;
 mod command;
 mod derived;
@@ -28,6 +29,7 @@ pub mod widgets;
 mod window;
 
 pub use action::{Action, Actions, Lead, Stage, UnsavedAnswer};
+pub use break_studies::{BreakPage, BreakQuestion, BreakStudies, Counsel};
 pub use command::Command;
 pub use derived::{Derived, PinLive};
 pub use dialogs::{DialogAnswer, DialogPurpose, Dialogs, NoDialogs};

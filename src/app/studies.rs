@@ -10,6 +10,7 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::sync::{Arc, Mutex};
 
 use crate::app::action::Stage;
+use crate::app::break_studies::BreakStudies;
 use crate::edit::Revision;
 use crate::model::{Project, SensePinId};
 use crate::study::budget::{Budget, budget};
@@ -37,6 +38,8 @@ pub struct Choices {
 /// All what-ifs.
 #[derive(Default)]
 pub struct Studies {
+    /// What stage Break asks beside the faults.
+    pub breaking: BreakStudies,
     faults: Kept<Survey>,
     budget: Kept<Budget>,
     partings: Option<(Key, usize, Partings)>,
@@ -46,19 +49,19 @@ pub struct Studies {
 }
 
 /// One study: its answer and what it is for, and the worker that is at the next one.
-struct Kept<T> {
-    answer: Option<(Key, Option<T>)>,
-    job: Option<(Key, Job<Option<T>>)>,
+pub(super) struct Kept<T, K = Key> {
+    answer: Option<(K, Option<T>)>,
+    job: Option<(K, Job<Option<T>>)>,
 }
 
-impl<T> Default for Kept<T> {
+impl<T, K> Default for Kept<T, K> {
     fn default() -> Self {
         Self { answer: None, job: None }
     }
 }
 
 /// A worker that can be stopped. Dropping it stops it.
-struct Job<T> {
+pub(super) struct Job<T> {
     answer: Receiver<T>,
     stop: Arc<AtomicBool>,
     progress: Arc<Mutex<Option<Progress>>>,
@@ -71,13 +74,14 @@ impl<T> Drop for Job<T> {
 }
 
 /// What a worker looks at: whether it should stop, and where it says how far it is.
-struct Leash {
+pub(super) struct Leash {
     stop: Arc<AtomicBool>,
     progress: Arc<Mutex<Option<Progress>>>,
 }
 
 impl Leash {
-    fn goes_on(&self) -> bool {
+    /// Whether somebody still waits for the answer.
+    pub(super) fn goes_on(&self) -> bool {
         !self.stop.load(Ordering::Relaxed)
     }
 
@@ -90,7 +94,8 @@ impl Leash {
 }
 
 impl<T: Send + 'static> Job<T> {
-    fn start(work: impl FnOnce(&Leash) -> T + Send + 'static) -> Self {
+    /// Puts a worker to it.
+    pub(super) fn start(work: impl FnOnce(&Leash) -> T + Send + 'static) -> Self {
         let (send, answer) = channel();
         let stop = Arc::new(AtomicBool::new(false));
         let progress = Arc::new(Mutex::new(None));
@@ -106,6 +111,47 @@ impl<T: Send + 'static> Job<T> {
     }
 }
 
+impl<T: Send + 'static, K: Copy + PartialEq> Kept<T, K> {
+    /// Takes an answer in, if one has come.
+    pub(super) fn take(&mut self) {
+        let Some((of, job)) = &self.job else { return };
+        match job.answer.try_recv() {
+            Ok(answer) => {
+                self.answer = Some((*of, answer));
+                self.job = None;
+            }
+            Err(TryRecvError::Disconnected) => {
+                self.answer = Some((*of, None));
+                self.job = None;
+            }
+            Err(TryRecvError::Empty) => {}
+        }
+    }
+
+    /// Whether the answer is neither known nor on its way.
+    pub(super) fn wants(&self, key: K) -> bool {
+        let is_known = self.answer.as_ref().is_some_and(|(of, _)| *of == key);
+        let is_coming = self.job.as_ref().is_some_and(|(of, _)| *of == key);
+        !is_known && !is_coming
+    }
+
+    /// Waits for this worker; one that was at something else is stopped.
+    pub(super) fn start(&mut self, key: K, job: Job<Option<T>>) {
+        self.job = Some((key, job));
+    }
+
+    /// Whether a worker is at work.
+    pub(super) fn is_busy(&self) -> bool {
+        self.job.is_some()
+    }
+
+    /// The answer to this very question; the inner `None` says that there is none to be had.
+    pub(super) fn of(&self, key: K) -> Option<Option<&T>> {
+        let (_, answer) = self.answer.as_ref().filter(|(of, _)| *of == key)?;
+        Some(answer.as_ref())
+    }
+}
+
 impl<T: Send + 'static> Kept<T> {
     /// Takes an answer in, and starts a worker where another one is wanted. Returns whether one is busy.
     fn refresh(
@@ -114,32 +160,12 @@ impl<T: Send + 'static> Kept<T> {
         key: Key,
         work: fn(&Project, SensePinId, &Leash) -> Option<T>,
     ) -> bool {
-        if let Some((of, job)) = &self.job {
-            match job.answer.try_recv() {
-                Ok(answer) => {
-                    self.answer = Some((*of, answer));
-                    self.job = None;
-                }
-                Err(TryRecvError::Disconnected) => {
-                    self.answer = Some((*of, None));
-                    self.job = None;
-                }
-                Err(TryRecvError::Empty) => {}
-            }
-        }
-        let is_known = self.answer.as_ref().is_some_and(|(of, _)| *of == key);
-        let is_coming = self.job.as_ref().is_some_and(|(of, _)| *of == key);
-        if !is_known && !is_coming {
+        self.take();
+        if self.wants(key) {
             let project = project.clone();
-            self.job = Some((key, Job::start(move |leash| work(&project, key.1, leash))));
+            self.start(key, Job::start(move |leash| work(&project, key.1, leash)));
         }
-        self.job.is_some()
-    }
-
-    /// The answer of this very revision; the inner `None` says that there is none to be had.
-    fn of(&self, key: Key) -> Option<Option<&T>> {
-        let (_, answer) = self.answer.as_ref().filter(|(of, _)| *of == key)?;
-        Some(answer.as_ref())
+        self.is_busy()
     }
 }
 
@@ -171,15 +197,24 @@ impl Studies {
                 Err(TryRecvError::Empty) => {}
             }
         }
-        let Some(pin) = pin else { return self.seeking.is_some() };
+        let Some(pin) = pin else {
+            // A permit loop needs no pin.
+            let is_asked = stage == Stage::Break;
+            let is_busy = is_asked && self.breaking.refresh(project, revision, (None, None));
+            return is_busy || self.seeking.is_some();
+        };
         let key = (revision, pin);
         let is_busy = match stage {
             Stage::Choose => {
                 self.budget.refresh(project, key, |project, pin, _| budget(project, pin))
             }
-            Stage::Break => self.faults.refresh(project, key, |project, pin, leash| {
-                survey(project, pin, &|| leash.goes_on())
-            }),
+            Stage::Break => {
+                let is_busy = self.faults.refresh(project, key, |project, pin, leash| {
+                    survey(project, pin, &|| leash.goes_on())
+                });
+                let survey = self.faults.of(key).flatten();
+                self.breaking.refresh(project, revision, (Some(pin), survey)) || is_busy
+            }
             Stage::Sketch | Stage::Read | Stage::Cut => false,
         };
         is_busy || self.seeking.is_some() || self.parting.is_some()
@@ -251,6 +286,7 @@ impl Studies {
             || self.budget.job.is_some()
             || self.seeking.is_some()
             || self.parting.is_some()
+            || self.breaking.is_busy()
     }
 
     /// How far the search is; `None` where none runs.

@@ -38,7 +38,8 @@ fn terminal(project: &Project, id: SensePinId, pin: &SensePin, found: &mut Found
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
         | PartKind::Connector(_)
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     });
     let Some(controller) = controller else {
         found.warning(

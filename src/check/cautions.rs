@@ -75,7 +75,8 @@ fn says(project: &Project, words: &[&str]) -> bool {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => None,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => None,
         };
         let circuits =
             cavities.into_iter().flat_map(|notes| notes.values().map(|c| c.circuit.as_str()));

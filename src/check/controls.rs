@@ -79,7 +79,8 @@ fn one_control(project: &Project, id: ControlId, control: &Control, found: &mut 
                 | PartKind::Splice { .. }
                 | PartKind::Connector(_)
                 | PartKind::Controller(_)
-                | PartKind::TestPoint => None,
+                | PartKind::TestPoint
+                | PartKind::Element(_) => None,
             });
             let part = row.map_or("something that is gone", |row| row.name.as_str());
             match contact {

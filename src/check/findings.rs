@@ -1,6 +1,6 @@
 //! Collects the findings of all checks, worst first.
 
-use crate::check::{bands, controls, lengths, names, states, supplies, wiring};
+use crate::check::{bands, controls, decades, lengths, names, states, supplies, wiring};
 use crate::model::{Diagnostic, Project, Severity, Subject};
 use crate::sense::{PinTable, Reader};
 
@@ -25,6 +25,7 @@ pub fn findings_from(project: &Project, reader: &Reader, tables: &[&PinTable]) -
     states::check(project, tables, &mut found);
     supplies::check(project, &mut found);
     lengths::check(project, &mut found);
+    decades::check(project, &mut found);
     found.0.extend(reader.findings().iter().cloned());
     found.0.extend(tables.iter().flat_map(|table| &table.findings).cloned());
     found.0.sort();

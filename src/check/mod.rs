@@ -6,6 +6,7 @@
 mod bands;
 mod cautions;
 mod controls;
+mod decades;
 mod findings;
 mod lengths;
 mod names;
@@ -15,6 +16,7 @@ mod supplies;
 mod wiring;
 
 pub use cautions::cautions;
+pub use decades::DECADE_CURES;
 pub use findings::{findings, findings_from};
 pub use states::state_words;
 

@@ -51,7 +51,8 @@ fn parts(project: &Project) -> impl Iterator<Item = (String, Subject)> + '_ {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => {}
+            | PartKind::TestPoint
+            | PartKind::Element(_) => {}
         }
         // A connector and its halves may share a name: that is one thing, not two.
         names.sort();

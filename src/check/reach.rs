@@ -60,7 +60,8 @@ impl Joins {
                 | PartKind::Contact(_)
                 | PartKind::Splice { .. }
                 | PartKind::Controller(_)
-                | PartKind::TestPoint => {}
+                | PartKind::TestPoint
+                | PartKind::Element(_) => {}
             }
         }
         joins

@@ -44,7 +44,8 @@ fn unfused(project: &Project, joins: &Joins, supply: PartId) -> BTreeSet<PartId>
                 | PartKind::Fuse(_)
                 | PartKind::Splice { .. }
                 | PartKind::Connector(_)
-                | PartKind::TestPoint,
+                | PartKind::TestPoint
+                | PartKind::Element(_),
             )
             | None => false,
         })

@@ -68,6 +68,30 @@ fn good_samples_have_no_problems() {
     }
 }
 
+#[test]
+fn a_value_ten_times_its_neighbour_is_asked_about() {
+    let ohm = |name: &'static str, ohm: f64| {
+        move |project: &mut Project| {
+            let id = part(project, name);
+            let part = project.parts.get_mut(id).unwrap();
+            let PartKind::Resistor(resistor) = &mut part.kind else { panic!("{name}") };
+            resistor.ohm = ohm;
+        }
+    };
+    let says = "R2 is 20 kΩ, 13 times its neighbour R1, 1.5 kΩ: sure?";
+    check("sprayer", Severity::Note, says, ohm("R2", 20e3));
+    let says = "R2 is 200 Ω, its neighbour R3 16 times that, 3.3 kΩ: sure?";
+    check("sprayer", Severity::Note, says, ohm("R2", 200.0));
+    let about = |found: Vec<Diagnostic>| {
+        let is_one = |f: &&Diagnostic| DECADE_CURES.iter().any(|(cure, _)| f.cure == *cure);
+        found.iter().filter(is_one).count()
+    };
+    assert_eq!(about(brought("sprayer", ohm("R2", 10e3))), 0, "not yet ten times");
+    for name in samples::LIST.map(|sample| sample.name) {
+        assert_eq!(about(findings(&sample(name))), 0, "{name}");
+    }
+}
+
 /// Our own worked example: the railcar's values decode as an action nobody pressed in 15 of the
 /// 255 combinations of its eight buttons, those of its first attempt in 26.
 #[test]

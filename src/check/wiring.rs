@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::model::{
-    Cavity, CavityFill, Connector, ContactForm, Controller, Gender, HalfSide, Part, PartId,
-    PartKind, Project, Subject, TerminalRef, WireUse, cavity_of_terminal,
+    Cavity, CavityFill, Connector, ContactForm, Controller, Element, Gender, HalfSide, Part,
+    PartId, PartKind, Project, Subject, TerminalRef, WireUse, cavity_of_terminal,
 };
 
 /// Looks at every wire end and every terminal.
@@ -33,7 +33,8 @@ pub fn check(project: &Project, found: &mut Found) {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => {}
+            | PartKind::TestPoint
+            | PartKind::Element(_) => {}
         }
     }
 }
@@ -116,13 +117,18 @@ fn loose_terminals(ends: &Ends, id: PartId, part: &Part, found: &mut Found) {
                 }
             }
         },
+        // Contact sets of a relay may stay unused, its coil may not.
+        PartKind::Element(Element::Relay(_)) if any_wired => {
+            (0..2).filter(|terminal| !wired(*terminal)).collect()
+        }
         PartKind::Splice { on: Some(_) } if any_wired => Vec::new(),
         PartKind::Supply(_)
         | PartKind::Ground
         | PartKind::Fuse(_)
         | PartKind::Resistor(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => {
+        | PartKind::TestPoint
+        | PartKind::Element(_) => {
             (0..part.kind.terminal_count()).filter(|terminal| !wired(*terminal)).collect()
         }
     };

@@ -68,7 +68,9 @@ pub fn loop_findings(netlist: &Netlist) -> Vec<Diagnostic> {
         let Some((a, b)) = netlist.graph.edge_endpoints(edge) else { continue };
         if !joined.union(a.index(), b.index()) {
             let subject = match weight.source {
-                Source::Part(part) | Source::Joint { part, .. } => Subject::Part(part),
+                Source::Part(part) | Source::Coil(part) | Source::Joint { part, .. } => {
+                    Subject::Part(part)
+                }
                 Source::Wire(wire) => Subject::Wire(wire),
                 Source::Loop(pin) => Subject::SensePin(pin),
                 Source::Bridge => Subject::Project,
@@ -92,10 +94,11 @@ pub fn bridged_findings(project: &Project, netlist: &Netlist) -> Vec<Diagnostic>
         let weight = &netlist.graph[edge];
         let Some((a, b)) = netlist.graph.edge_endpoints(edge) else { continue };
         match weight.source {
-            Source::Part(part) if weight.is_resistor => {
+            Source::Part(part) | Source::Coil(part) if weight.is_resistor => {
                 resistors.insert(part, (a.index(), b.index()));
             }
             Source::Part(_)
+            | Source::Coil(_)
             | Source::Joint { .. }
             | Source::Wire(_)
             | Source::Loop(_)

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
 
+use crate::circuit::active::Active;
 use crate::circuit::ohm::Ohm;
 use crate::model::{
     Connector, Contact, Diagnostic, Mating, PartId, PartKind, Project, SensePinId, Severity, Side,
@@ -19,8 +20,10 @@ use crate::units::Range;
 /// What an edge stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Source {
-    /// A resistor, fuse or contact.
+    /// A resistor, fuse, contact or element.
     Part(PartId),
+    /// The coil of a relay.
+    Coil(PartId),
     /// A wire or a stretch of one.
     Wire(WireId),
     /// One mated joint of a connector.
@@ -92,8 +95,11 @@ pub struct Netlist {
     pub graph: UnGraph<Node, Edge>,
     /// Nodes that something holds at a potential.
     pub potentials: Vec<Potential>,
+    /// Diodes, coils and loads that decide for themselves what they do.
+    pub actives: Vec<Active>,
     /// What could not be understood while reading the drawing.
     pub findings: Vec<Diagnostic>,
+    ground: Option<NodeIndex>,
     /// Shared by all changed copies, because no change adds a terminal.
     node_of: Arc<BTreeMap<TerminalRef, NodeIndex>>,
     /// Far side of the wire loops that were given as one figure, by the pin's terminal.
@@ -106,21 +112,22 @@ impl Netlist {
         let mut list = Self {
             graph: UnGraph::default(),
             potentials: Vec::new(),
+            actives: Vec::new(),
             findings: Vec::new(),
+            ground: None,
             node_of: Arc::default(),
             inner: Arc::default(),
         };
         list.add_nodes(project);
-        let inner = list.add_pin_loops(project);
+        list.inner = Arc::new(list.add_pin_loops(project));
         for (id, part) in project.parts.iter() {
-            list.add_part(project, id, &part.kind, &inner);
+            list.add_part(project, id, &part.kind);
         }
         let taps = taps_by_wire(project, wires);
         for (id, wire) in project.wires.iter() {
             let ohm = wires.ohm.get(&id).copied().unwrap_or(Range::exact(0.0));
-            list.add_wire(id, wire, ohm, taps.get(&id).map_or(&[], Vec::as_slice), &inner);
+            list.add_wire(id, wire, ohm, taps.get(&id).map_or(&[], Vec::as_slice));
         }
-        list.inner = Arc::new(inner);
         list.idealise_looped_pins(project);
         list.add_potentials(project);
         list
@@ -170,6 +177,7 @@ impl Netlist {
             }
         }
         self.node_of = Arc::new(node_of);
+        self.ground = ground;
         if let Some(node) = ground {
             let part = self.graph[node].at.part;
             self.potentials.push(Potential { node, volt: Range::exact(0.0), part });
@@ -196,13 +204,7 @@ impl Netlist {
         inner
     }
 
-    fn add_part(
-        &mut self,
-        project: &Project,
-        id: PartId,
-        kind: &PartKind,
-        inner: &BTreeMap<TerminalRef, NodeIndex>,
-    ) {
+    fn add_part(&mut self, project: &Project, id: PartId, kind: &PartKind) {
         let settings = &project.settings;
         let source = Source::Part(id);
         let at = |terminal| TerminalRef { part: id, terminal };
@@ -210,51 +212,35 @@ impl Netlist {
             PartKind::Resistor(resistor) => {
                 let ohm = Ohm::resistor(resistor, settings.temperature_span_k);
                 let edge = Edge { source, ohm, switch: None, is_resistor: resistor.ohm > 0.0 };
-                self.join(at(0), at(1), edge, inner);
+                self.join(at(0), at(1), edge);
             }
             PartKind::Fuse(fuse) => {
                 let ohm = Ohm::same(Range::exact(fuse.cold_ohm));
-                self.join(
-                    at(0),
-                    at(1),
-                    Edge { source, ohm, switch: None, is_resistor: false },
-                    inner,
-                );
+                self.join(at(0), at(1), Edge { source, ohm, switch: None, is_resistor: false });
             }
-            PartKind::Contact(contact) => self.add_contact(project, id, contact, inner),
-            PartKind::Connector(connector) => self.add_connector(project, id, connector, inner),
+            PartKind::Contact(contact) => self.add_contact(project, id, contact),
+            PartKind::Connector(connector) => self.add_connector(project, id, connector),
             PartKind::Supply(_)
             | PartKind::Ground
             | PartKind::Splice { .. }
             | PartKind::Controller(_)
             | PartKind::TestPoint => {}
+            PartKind::Element(element) => self.add_element(id, element, settings.contact_ohm),
         }
     }
 
-    fn add_contact(
-        &mut self,
-        project: &Project,
-        id: PartId,
-        contact: &Contact,
-        inner: &BTreeMap<TerminalRef, NodeIndex>,
-    ) {
+    fn add_contact(&mut self, project: &Project, id: PartId, contact: &Contact) {
         let ohm = Ohm::same(contact.closed_ohm.unwrap_or(project.settings.contact_ohm));
         for throw in 0..contact.form.throws() {
             let Some((a, b)) = contact.form.joined(throw) else { continue };
             let switch = Some(Switch { contact: id, throw });
             let edge = Edge { source: Source::Part(id), ohm, switch, is_resistor: false };
             let at = |terminal| TerminalRef { part: id, terminal };
-            self.join(at(a), at(b), edge, inner);
+            self.join(at(a), at(b), edge);
         }
     }
 
-    fn add_connector(
-        &mut self,
-        project: &Project,
-        id: PartId,
-        connector: &Connector,
-        inner: &BTreeMap<TerminalRef, NodeIndex>,
-    ) {
+    fn add_connector(&mut self, project: &Project, id: PartId, connector: &Connector) {
         if connector.mating == Mating::Apart || connector.second.is_none() {
             return;
         }
@@ -267,19 +253,11 @@ impl Netlist {
                 at(first),
                 at(first + 1),
                 Edge { source, ohm, switch: None, is_resistor: false },
-                inner,
             );
         }
     }
 
-    fn add_wire(
-        &mut self,
-        id: WireId,
-        wire: &Wire,
-        range: Range,
-        taps: &[(f64, PartId)],
-        inner: &BTreeMap<TerminalRef, NodeIndex>,
-    ) {
+    fn add_wire(&mut self, id: WireId, wire: &Wire, range: Range, taps: &[(f64, PartId)]) {
         let ohm = match wire.usage {
             WireUse::Internal => Ohm::same(Range::exact(0.0)),
             // All the spread of a wire comes from temperature; on the bench it has its usual value.
@@ -294,25 +272,19 @@ impl Netlist {
                 from,
                 to,
                 Edge { source: Source::Wire(id), ohm, switch: None, is_resistor: false },
-                inner,
             );
             (from, done) = (to, *fraction);
         }
         let ohm = ohm.share(1.0 - done);
         let edge = Edge { source: Source::Wire(id), ohm, switch: None, is_resistor: false };
-        self.join(from, wire.to.terminal, edge, inner);
+        self.join(from, wire.to.terminal, edge);
     }
 
-    fn join(
-        &mut self,
-        a: TerminalRef,
-        b: TerminalRef,
-        edge: Edge,
-        inner: &BTreeMap<TerminalRef, NodeIndex>,
-    ) {
-        let node = |list: &Self, at| inner.get(&at).copied().or_else(|| list.node(at));
+    pub(super) fn join(&mut self, a: TerminalRef, b: TerminalRef, edge: Edge) {
         let subject = match edge.source {
-            Source::Part(part) | Source::Joint { part, .. } => Subject::Part(part),
+            Source::Part(part) | Source::Coil(part) | Source::Joint { part, .. } => {
+                Subject::Part(part)
+            }
             Source::Wire(wire) => Subject::Wire(wire),
             Source::Loop(pin) => Subject::SensePin(pin),
             Source::Bridge => Subject::Project,
@@ -328,7 +300,7 @@ impl Netlist {
             });
             return;
         }
-        match (node(self, a), node(self, b)) {
+        match (self.wire_node(a), self.wire_node(b)) {
             (Some(a), Some(b)) => {
                 self.graph.add_edge(a, b, edge);
             }
@@ -369,6 +341,23 @@ impl Netlist {
                 }
             }
         }
+    }
+
+    /// The node of all ground points, where there are any.
+    pub(super) fn ground_node(&self) -> Option<NodeIndex> {
+        self.ground
+    }
+
+    /// A node that no drawing shows, held at a potential.
+    pub(super) fn add_hidden_potential(
+        &mut self,
+        at: TerminalRef,
+        volt: Range,
+        part: PartId,
+    ) -> NodeIndex {
+        let node = self.graph.add_node(Node { at });
+        self.potentials.push(Potential { node, volt, part });
+        node
     }
 
     fn is_supply(&self, project: &Project, node: NodeIndex) -> bool {

@@ -46,7 +46,12 @@ impl PinNetwork {
         let edges = relevant_edges(netlist, node, reference);
         let switches: Vec<(EdgeIndex, Switch)> =
             edges.iter().filter_map(|edge| Some((*edge, netlist.graph[*edge].switch?))).collect();
-        let levels = levels(project, &moving_controls(project, &switches), &switches);
+        let contacts = switches
+            .iter()
+            .map(|(_, switch)| switch.contact)
+            .chain(netlist.contacts_of_coils(node))
+            .collect();
+        let levels = levels(project, &moving_controls(project, &contacts), &switches);
         let driven = driven_contacts(project);
         let cut = Cut {
             netlist,
@@ -246,9 +251,8 @@ fn driven_contacts(project: &Project) -> BTreeSet<PartId> {
     positions.flat_map(|position| position.throws.keys().copied()).collect()
 }
 
-/// The controls that move one of these switches, and those they need.
-fn moving_controls(project: &Project, switches: &[(EdgeIndex, Switch)]) -> BTreeSet<ControlId> {
-    let contacts: BTreeSet<PartId> = switches.iter().map(|(_, switch)| switch.contact).collect();
+/// The controls that move one of these contacts, and those they need.
+fn moving_controls(project: &Project, contacts: &BTreeSet<PartId>) -> BTreeSet<ControlId> {
     let mut chosen: BTreeSet<ControlId> = project
         .controls
         .iter()

@@ -132,7 +132,8 @@ fn way_between(
 mod tests {
     use crate::circuit::{Corner, Netlist, PinNetwork};
     use crate::model::{ContactForm, ControlId, Need, SensePinId};
-    use crate::testing::{Random, Sketch, at};
+    use crate::random::Random;
+    use crate::testing::{Sketch, at};
 
     /// A chain of switches from the pin towards the reference: each to the next node, to the pin, to
     /// the reference or `across` to a node further on, with resistors of any size or none.

@@ -227,6 +227,7 @@ fn name(project: &Project, source: Source) -> (String, bool) {
     let part_name =
         |id| project.parts.get(id).map_or_else(|| "?".to_owned(), |part| part.name.clone());
     match source {
+        Source::Coil(id) => (format!("coil of {}", part_name(id)), false),
         Source::Part(id) => {
             let is_resistor = project
                 .parts

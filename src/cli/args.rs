@@ -53,6 +53,22 @@ pub enum TextCommand {
     Choose(ChooseArgs),
     /// What the controller is, from what was measured.
     Infer(InferCommand),
+    /// The truth table of a permit loop.
+    Permit(PermitArgs),
+}
+
+/// Which loop to look at.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct PermitArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// One end of the loop, such as X1-3
+    #[arg(long, value_name = "TERMINAL")]
+    pub from: String,
+    /// The other end, such as X1-4 or a ground point
+    #[arg(long, value_name = "TERMINAL")]
+    pub to: String,
 }
 
 /// What was measured.
@@ -168,6 +184,18 @@ pub struct FaultArgs {
     /// Only faults that make a dangerous action
     #[arg(long)]
     pub dangerous: bool,
+    /// Show what the pin passes while controls are moved instead; --state then names the start
+    #[arg(long)]
+    pub moves: bool,
+    /// With --moves: how long the second of two controls follows the first
+    #[arg(long, value_name = "MS", requires = "moves")]
+    pub skew: Option<String>,
+    /// With --moves: gap or overlap of a control that opens one contact and closes another
+    #[arg(long, value_name = "MS", requires = "moves")]
+    pub change: Option<String>,
+    /// With --moves: how long a contact that closes may bounce
+    #[arg(long, value_name = "MS", requires = "moves")]
+    pub bounce: Option<String>,
 }
 
 /// A file to read, and how to answer.
@@ -217,6 +245,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Faults(args)), _) => Request::Text(TextCommand::Faults(args)),
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
+        (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -237,6 +266,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom budget harvester.ohmloom          how much dirt each place stands
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
   ohmloom infer table measured.txt          pull and reference from ohms and volts
+  ohmloom permit harvester.ohmloom --from X1-3 --to X1-4   when a start-inhibit loop is closed
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -288,8 +318,10 @@ Exit code 1 if the length of a wire is not known.")]
   ohmloom faults harvester.ohmloom
   ohmloom faults harvester.ohmloom --dangerous
   ohmloom faults harvester.ohmloom --state Gate=HOLD,Lever=fore --format json
+  ohmloom faults harvester.ohmloom --moves --skew 50
+  ohmloom faults harvester.ohmloom --moves --state Gate=HOLD --format csv
 
-Exit code 1 if a fault makes an action that is marked dangerous.")]
+Exit code 1 if a fault, or a move that lasts as long as the debounce, makes an action that is marked dangerous.")]
     Faults(FaultArgs),
     /// Show how much dirt each contact, joint and wire stands
     #[command(after_help = "Examples:
@@ -304,6 +336,14 @@ Exit code 1 if a fault makes an action that is marked dangerous.")]
 
 Exit code 1 if no choice leaves a margin.")]
     Choose(ChooseArgs),
+    /// Show when a permit loop (start inhibit) is closed, and what every mistake in it would do
+    #[command(after_help = "Examples:
+  ohmloom permit harvester.ohmloom --from X1-3 --to X1-4
+  ohmloom permit harvester.ohmloom --from X1-9 --to G3 --format json
+
+Exit code 1 if the loop never closes, never opens, or a contact decides nothing.
+Local rules and licensed practice go first: the table proves no safety.")]
+    Permit(PermitArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

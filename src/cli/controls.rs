@@ -1,6 +1,6 @@
-//! Controls and their positions by name, as the text commands write and read them.
+//! Controls, their positions and terminals by name, as the text commands write and read them.
 
-use crate::model::{ControlId, Project, State};
+use crate::model::{ControlId, PartKind, Project, State, TerminalRef};
 
 /// Names and positions of these controls in a state, told apart where two share a name.
 pub fn positions(project: &Project, ids: &[ControlId], state: &State) -> Vec<(String, String)> {
@@ -76,6 +76,27 @@ pub fn parse_state(project: &Project, text: &str) -> Result<State, String> {
         state.0.insert(*id, u8::try_from(idx).unwrap_or(u8::MAX));
     }
     Ok(state)
+}
+
+/// Reads a terminal such as `X1-3`, as lists write it. Where two parts share a name, the
+/// controller's cavity goes first, then the part that was drawn first.
+///
+/// # Errors
+/// One sentence: no terminal is called so.
+pub fn terminal(project: &Project, name: &str) -> Result<TerminalRef, String> {
+    let all = project.parts.iter().flat_map(|(part, row)| {
+        let terminals = 0..row.kind.terminal_count();
+        let exists = |terminal: &u16| row.kind.has_terminal(*terminal);
+        terminals.filter(exists).map(move |terminal| (row, TerminalRef { part, terminal }))
+    });
+    let mut named: Vec<_> = all
+        .filter(|(row, at)| row.terminal_name(at.terminal).eq_ignore_ascii_case(name.trim()))
+        .collect();
+    named.sort_by_key(|(row, at)| (!matches!(row.kind, PartKind::Controller(_)), *at));
+    named
+        .first()
+        .map(|(_, at)| *at)
+        .ok_or_else(|| format!("expected a terminal such as X1-3 or G3, found \"{}\"", name.trim()))
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use crate::check::state_words;
 use crate::cli::args::{FaultArgs, Format};
 use crate::cli::controls::{parse_state, positions};
 use crate::cli::json::{self, InOrder};
+use crate::cli::moves;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{counted, csv_records, nine_figures, scaled, subject_words};
@@ -18,6 +19,9 @@ use crate::units::format_ohm;
 /// # Errors
 /// A state that names no control or position of the project.
 pub fn answer(project: &Project, args: &FaultArgs) -> Result<Answer, String> {
+    if args.moves {
+        return moves::answer(project, args);
+    }
     let state = args.state.as_deref().map(|text| parse_state(project, text)).transpose()?;
     let shown = Shown { project, state, dangerous: args.dangerous };
     let surveys: Vec<Survey> =

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
-use crate::cli::{budget, check, choose, cut, demo, faults, infer, states};
+use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, states};
 use crate::files;
 use crate::model::Project;
 
@@ -43,6 +43,7 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Choose(args) => drawer_text(args).and_then(|text| {
             answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
         }),
+        TextCommand::Permit(args) => answer(&args.file, |project| permit::answer(project, args)),
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {

@@ -13,6 +13,12 @@ use crate::model::{ControlId, Project, SensePin};
 use crate::sense::{PinTable, Reader, StateRow, Verdict};
 use crate::units::{format_ohm, trim_zeros};
 
+/// From this many states on a pin is summed up.
+const SUMMARY_FROM: usize = 5_000;
+
+/// How many states are the worst ones.
+const N_WORST: usize = 40;
+
 /// Reads all states and writes them as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
     let tables = tables(project);
@@ -86,9 +92,15 @@ fn pin_text(project: &Project, pin: &SensePin, states: &PinTable) -> String {
         ("margin", Align::Right),
         ("verdict", Align::Left),
     ]);
-    let rows: Vec<Vec<String>> = states
-        .rows
-        .iter()
+    let is_large = states.rows.len() > SUMMARY_FROM;
+    let listed = if is_large {
+        text += &summary(pin, states);
+        worst(&states.rows)
+    } else {
+        states.rows.iter().collect()
+    };
+    let rows: Vec<Vec<String>> = listed
+        .into_iter()
         .map(|row| {
             let mut cells = vec![
                 state_words(project, &row.state),
@@ -113,7 +125,9 @@ fn pin_text(project: &Project, pin: &SensePin, states: &PinTable) -> String {
         })
         .collect();
     text += &table(&columns, &rows);
-    if !problems.is_empty() {
+    if is_large {
+        text += &wrapped("", "Every state is listed by --format csv and --format json.", 0);
+    } else if !problems.is_empty() {
         text += "\nProblems\n";
         for row in problems {
             let state = state_words(project, &row.state);
@@ -121,6 +135,42 @@ fn pin_text(project: &Project, pin: &SensePin, states: &PinTable) -> String {
             text += &wrapped("- ", &format!("{state}: {word}, {}", row.why), 2);
         }
     }
+    text
+}
+
+/// The worst states, the worst first.
+fn worst(rows: &[StateRow]) -> Vec<&StateRow> {
+    let mut worst: Vec<&StateRow> = rows.iter().collect();
+    worst.sort_by(|a, b| {
+        let (a, b) = (a.badness(), b.badness());
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    worst.truncate(N_WORST);
+    worst
+}
+
+/// How many states fare how, and how many read as which band.
+fn summary(pin: &SensePin, states: &PinTable) -> String {
+    let count =
+        |verdict: Option<Verdict>| states.rows.iter().filter(|row| row.verdict == verdict).count();
+    let verdicts = [Verdict::Ok, Verdict::Thin, Verdict::Gap, Verdict::Clash].map(Some);
+    let fares: Vec<String> = verdicts
+        .into_iter()
+        .chain([None])
+        .map(|verdict| (count(verdict), verdict.map_or("unknown", Verdict::word)))
+        .filter(|(n, _)| *n > 0)
+        .map(|(n, word)| format!("{n} {word}"))
+        .collect();
+    let mut text = wrapped("", &fares.join(", "), 0);
+    let reads = |band: Option<usize>| states.rows.iter().filter(|row| row.band == band).count();
+    let bands = pin.bands.iter().enumerate().map(|(idx, band)| (band.name.clone(), Some(idx)));
+    let rows: Vec<Vec<String>> = bands
+        .chain([("no band".to_owned(), None)])
+        .map(|(name, band)| vec![name, reads(band).to_string()])
+        .collect();
+    text += &table(&[("reads as", Align::Left), ("states", Align::Right)], &rows);
+    text += "\n";
+    text += &wrapped("", &format!("The worst {N_WORST}:"), 0);
     text
 }
 

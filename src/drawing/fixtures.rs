@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use crate::geometry::{Flip, Point, Turn, point};
 use crate::model::{
     BaseColour, Cavity, CavityFill, CavityLayout, Colour, Connector, Contact, ContactForm,
-    Controller, End, EndKind, Fuse, Gender, Half, Latch, Mating, Numbering, Part, PartId, PartKind,
-    Project, Resistor, Supply, TerminalRef, Wire, WireId, WireSize, WireUse,
+    Controller, Diode, Draw, Element, End, EndKind, Fuse, Gender, Half, Input, Latch, Load,
+    LoadForm, Mating, Numbering, Part, PartId, PartKind, Project, Relay, Resistor, Supply,
+    TerminalRef, Wire, WireId, WireSize, WireUse,
 };
 use crate::units::Range;
 
@@ -99,7 +100,20 @@ pub(super) fn one_of_each() -> Vec<Part> {
     ] {
         parts.push(contact_part(form));
     }
+    parts.extend(elements().into_iter().map(|element| part_of(PartKind::Element(element))));
     parts
+}
+
+fn elements() -> [Element; 5] {
+    let draw = Draw::Amp(Range::exact(0.2));
+    let lamp = Draw::Ohm(Range::exact(72.0));
+    [
+        Element::Diode(Diode::silicon()),
+        Element::Relay(Relay { sets: 2, ..Relay::for_supply(12.0) }),
+        Element::Load(Load { form: LoadForm::Other, draw }),
+        Element::Load(Load { form: LoadForm::Lamp, draw: lamp }),
+        Element::Input(Input { pull_ohm: None, pull_volt: None }),
+    ]
 }
 
 /// A project of these parts, numbered from 1.

@@ -5,6 +5,7 @@
 
 mod connector;
 mod controller;
+mod element;
 mod face;
 #[cfg(test)]
 mod fixtures;

@@ -3,6 +3,7 @@
 use crate::drawing::TEXT_MM;
 use crate::drawing::connector;
 use crate::drawing::controller;
+use crate::drawing::element;
 use crate::drawing::local::Pen;
 use crate::drawing::mark::{Align, Fill, Mark, TextRole, Tone, Weight};
 use crate::drawing::terminal::{CONTACT_REACH_MM, LONG_REACH_MM, way_y_mm};
@@ -52,7 +53,8 @@ pub fn symbol(part: &Part, look: &SymbolLook) -> Vec<Mark> {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => {}
+        | PartKind::TestPoint
+        | PartKind::Element(_) => {}
     }
     let mut pen = Pen::new(part);
     match &part.kind {
@@ -79,6 +81,7 @@ pub fn symbol(part: &Part, look: &SymbolLook) -> Vec<Mark> {
             pen.circle((0.0, 0.0), 1.2, Fill::Card);
             pen.push(name_beside(part));
         }
+        PartKind::Element(value) => element::draw(&mut pen, part, value, look.throw),
         PartKind::Connector(_) | PartKind::Controller(_) => {}
     }
     pen.into_marks()

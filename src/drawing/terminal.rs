@@ -2,6 +2,7 @@
 
 use crate::drawing::connector;
 use crate::drawing::controller;
+use crate::drawing::element;
 use crate::drawing::local::{direction, rect_on_sheet, to_sheet};
 use crate::geometry::{Point, Rect, point};
 use crate::model::{ContactForm, Part, PartKind};
@@ -51,6 +52,7 @@ pub fn part_rect(part: &Part) -> Rect {
         PartKind::Splice { .. } | PartKind::TestPoint => around(1.5, 1.5, 1.5),
         PartKind::Connector(connector) => connector::body(connector),
         PartKind::Controller(controller) => controller::body(controller),
+        PartKind::Element(element) => element::body(element),
     };
     rect_on_sheet(part, rect)
 }
@@ -88,6 +90,7 @@ fn offset_and_exit(part: &Part, terminal: u16) -> (Point, Option<Point>) {
         PartKind::Controller(controller) => {
             controller::offset_and_exit(controller, part.flip, terminal)
         }
+        PartKind::Element(element) => element::offset_and_exit(element, terminal),
     }
 }
 

@@ -126,8 +126,19 @@ pub fn apply(project: &mut Project, edit: Edit) -> Result<Applied, EditError> {
             align(project, &items, edge);
             Ok(Applied::default())
         }
+        Edit::Together { edits, .. } => together(project, edits),
         other => apply_to_rows(project, other),
     }
+}
+
+/// All edits, or none.
+fn together(project: &mut Project, edits: Vec<Edit>) -> Result<Applied, EditError> {
+    let mut work = project.clone();
+    for edit in edits {
+        apply(&mut work, edit)?;
+    }
+    *project = work;
+    Ok(Applied::default())
 }
 
 fn created(created: Selection) -> Applied {
@@ -192,7 +203,8 @@ fn names_taken(project: &Project) -> impl Iterator<Item = &str> {
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
         | PartKind::Connector(_)
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     });
     project.parts.iter().map(|(_, part)| part.name.as_str()).chain(plugs)
 }
@@ -218,7 +230,8 @@ fn name_halves(project: &Project, part: &mut Part) {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => {}
+        | PartKind::TestPoint
+        | PartKind::Element(_) => {}
     }
 }
 
@@ -308,6 +321,19 @@ mod tests {
         assert!(error.0.contains("R1") && error.0.contains("-5"), "{error}");
         assert!(apply(&mut project, Edit::AddWire(wire(a, a))).is_err());
         assert!(apply(&mut project, Edit::AddWire(wire(a, PartId(999)))).is_err());
+        assert_eq!(project, before);
+    }
+
+    #[test]
+    fn edits_made_together_are_all_made_or_none() {
+        let mut project = Project::empty("test");
+        let place = |text: &str| Edit::Place(parse_placing(text).unwrap());
+        let together = |edits| Edit::Together { title: "two parts".into(), edits };
+        apply(&mut project, together(vec![place("1k"), place("button")])).unwrap();
+        assert_eq!((project.parts.len(), project.controls.len()), (2, 1));
+        let before = project.clone();
+        let gone = Edit::RemoveControl(ControlId(999));
+        assert!(apply(&mut project, together(vec![place("2k"), gone])).is_err());
         assert_eq!(project, before);
     }
 

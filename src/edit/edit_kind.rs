@@ -111,6 +111,13 @@ pub enum Edit {
     SetTitle(String),
     /// Replaces the notes.
     SetNotes(String),
+    /// Makes several edits as one step: all of them, or none.
+    Together {
+        /// Name of the step.
+        title: String,
+        /// The edits, in order; later ones may name rows that earlier ones make.
+        edits: Vec<Edit>,
+    },
 }
 
 impl Edit {
@@ -158,6 +165,7 @@ impl Edit {
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),
+            Self::Together { title, .. } => title.clone(),
         }
     }
 }

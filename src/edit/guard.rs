@@ -3,6 +3,7 @@
 //! The bounds are those of [`crate::model::limits`], which files keep to as well: what an edit lets
 //! in can be saved and opened again.
 
+use crate::edit::guard_element;
 use crate::geometry::{Point, Rect};
 use crate::model::limits::{self, Bound};
 use crate::model::{
@@ -28,7 +29,7 @@ pub fn check_positive(what: &str, value: f64) -> Checked {
 }
 
 /// A number within the bound all projects keep to.
-fn check_bound(what: &str, value: f64, bound: &Bound) -> Checked {
+pub(super) fn check_bound(what: &str, value: f64, bound: &Bound) -> Checked {
     if bound.holds(value) {
         return Ok(());
     }
@@ -54,13 +55,13 @@ fn check_fraction(what: &str, value: f64) -> Checked {
     }
 }
 
-fn check_tolerant(what: &str, value: Tolerant, bound: &Bound) -> Checked {
+pub(super) fn check_tolerant(what: &str, value: Tolerant, bound: &Bound) -> Checked {
     check_bound(what, value.nominal, bound)?;
     check_fraction(&format!("{what} tolerance"), value.tolerance)
 }
 
 /// A range of numbers within the bound, in order.
-fn check_range(what: &str, range: Range, bound: &Bound) -> Checked {
+pub(super) fn check_range(what: &str, range: Range, bound: &Bound) -> Checked {
     for value in [range.low, range.nominal, range.high] {
         check_bound(what, value, bound)?;
     }
@@ -74,7 +75,7 @@ fn check_range(what: &str, range: Range, bound: &Bound) -> Checked {
     }
 }
 
-fn check_maybe_range(what: &str, range: Option<Range>, bound: &Bound) -> Checked {
+pub(super) fn check_maybe_range(what: &str, range: Option<Range>, bound: &Bound) -> Checked {
     range.map_or(Ok(()), |range| check_range(what, range, bound))
 }
 
@@ -161,6 +162,7 @@ pub fn check_part(part: &Part) -> Checked {
         PartKind::Contact(contact) => check_contact(name, contact),
         PartKind::Connector(connector) => check_connector(name, connector),
         PartKind::Controller(controller) => check_controller(name, controller),
+        PartKind::Element(element) => guard_element::check_element(name, element),
         PartKind::Ground | PartKind::Splice { .. } | PartKind::TestPoint => Ok(()),
     }
 }

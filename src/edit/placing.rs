@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::edit::place_element;
 use crate::geometry::{Flip, Point, Turn, point};
 use crate::model::{
     CavityLayout, Connector, Contact, ContactForm, ControlKind, Controller, EndKind, Fuse, Gender,
@@ -42,7 +43,7 @@ impl Placement {
 }
 
 /// What can be typed, with what it places; shown while the field is empty or not understood.
-pub const PLACING_HINTS: [(&str, &str); 16] = [
+pub const PLACING_HINTS: [(&str, &str); 22] = [
     ("6k81", "resistor of 6.81 kΩ"),
     ("button", "push button, normally open"),
     ("button nc", "push button, normally closed"),
@@ -58,6 +59,12 @@ pub const PLACING_HINTS: [(&str, &str); 16] = [
     ("ground", "ground point"),
     ("fuse 2", "fuse of 2 A"),
     ("splice", "splice"),
+    ("diode", "diode, silicon"),
+    ("schottky", "diode, Schottky"),
+    ("relay 12", "relay for 12 V, one changeover set"),
+    ("lamp 72", "lamp of 72 Ω"),
+    ("load 0.2 A", "load of 0.2 A"),
+    ("input 10k", "second input, 10 kΩ to ground"),
     ("test point", "test point"),
 ];
 
@@ -137,6 +144,9 @@ pub fn parse_placing(text: &str) -> Result<Placement, String> {
         }
         ("splice", []) => Ok(single("splice", PartKind::Splice { on: None })),
         ("test", ["point"]) | ("testpoint", []) => Ok(single("test point", PartKind::TestPoint)),
+        ("diode" | "schottky" | "relay" | "lamp" | "load" | "input", rest) => {
+            place_element::element(first, rest)
+        }
         ("resistor", value) => resistor(&value.concat()),
         _ => match (with_unit(&lower, 'v'), with_unit(&lower, 'a')) {
             (Some(volt), _) => positive(volt, "a supply has volts above zero").map(supply),
@@ -146,7 +156,7 @@ pub fn parse_placing(text: &str) -> Result<Placement, String> {
     }
 }
 
-fn positive(value: f64, sentence: &str) -> Result<f64, String> {
+pub(super) fn positive(value: f64, sentence: &str) -> Result<f64, String> {
     if value > 0.0 { Ok(value) } else { Err(format!("{sentence}, found {value}")) }
 }
 
@@ -163,7 +173,7 @@ fn fresh(kind: PartKind) -> Part {
     }
 }
 
-fn single(noun: &str, kind: PartKind) -> Placement {
+pub(super) fn single(noun: &str, kind: PartKind) -> Placement {
     Placement { noun: noun.into(), parts: vec![fresh(kind)], control: None }
 }
 
@@ -184,7 +194,7 @@ fn resistor(text: &str) -> Result<Placement, String> {
 }
 
 /// The number of `12 V` or `2A`; `None` where the text is anything else.
-fn with_unit(lower: &str, unit: char) -> Option<f64> {
+pub(super) fn with_unit(lower: &str, unit: char) -> Option<f64> {
     let digits = lower.strip_suffix(unit)?;
     parse_number(digits, "", "a number").ok()
 }

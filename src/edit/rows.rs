@@ -192,7 +192,8 @@ fn drop_impossible_cavities(part: &mut Part) {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => return,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => return,
     };
     cavities.retain(|number, _| (1..=layout.count()).contains(number));
 }

@@ -37,6 +37,8 @@ pub const POSITIONS_MOST: usize = 24;
 pub const WAYS_LEAST: u8 = 2;
 /// Ways of one contact, at most.
 pub const WAYS_MOST: u8 = 24;
+/// Changeover sets of one relay, at most.
+pub const RELAY_SETS_MOST: u8 = 8;
 /// Contacts one position of a control moves.
 pub const THROWS: usize = 400;
 /// Corners set by hand on one wire.
@@ -99,6 +101,10 @@ pub const TEMPCO_PPM_PER_K: Bound = Bound::new("parts per million per kelvin", 0
 pub const POWER_WATT: Bound = Bound::new("watts", 1e-6, 1e6);
 /// Rated current in amperes.
 pub const RATING_AMP: Bound = Bound::new("amperes", 1e-6, 1e5);
+/// Volts at which a diode begins to conduct.
+pub const DROP_VOLT: Bound = Bound::new("volts", 0.0, 1_000.0);
+/// Resistance of a conducting diode.
+pub const DIODE_OHM: Bound = Bound::new("ohms", 1e-3, 1e6);
 /// A place on the sheet, in millimetres.
 pub const SHEET_MM: Bound = Bound::new("millimetres", -1e6, 1e6);
 /// A length that must be there, in millimetres.

@@ -6,6 +6,7 @@ mod colour;
 mod connector;
 mod control;
 mod diagnostic;
+mod element;
 mod harness;
 mod id;
 pub mod limits;
@@ -23,6 +24,7 @@ pub use connector::{
 };
 pub use control::{Control, ControlKind, Need, Position, State};
 pub use diagnostic::{Diagnostic, Severity, Subject};
+pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
 pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
 pub use part::{

@@ -2,6 +2,7 @@
 
 use crate::geometry::{Flip, Point, Rect, Turn};
 use crate::model::connector::{Connector, Controller, HalfSide};
+use crate::model::element::Element;
 use crate::model::id::{PartId, PlaceId, WireId};
 use crate::model::wire::EndKind;
 use crate::units::Range;
@@ -58,6 +59,8 @@ pub enum PartKind {
     Controller(Controller),
     /// A place to put a meter lead. One terminal.
     TestPoint,
+    /// A diode, a relay, a load, an input of another module.
+    Element(Element),
 }
 
 /// A supply.
@@ -152,6 +155,7 @@ impl PartKind {
             Self::Contact(contact) => contact.form.terminals(),
             Self::Connector(connector) => connector.layout.count().saturating_mul(2),
             Self::Controller(controller) => controller.layout.count(),
+            Self::Element(element) => element.terminal_count(),
         }
     }
 
@@ -177,6 +181,7 @@ impl PartKind {
             Self::Connector(_) => "X",
             Self::Controller(_) => "A",
             Self::TestPoint => "TP",
+            Self::Element(element) => element.letter(),
         }
     }
 
@@ -192,6 +197,7 @@ impl PartKind {
             Self::Connector(_) => "connector",
             Self::Controller(_) => "controller",
             Self::TestPoint => "test point",
+            Self::Element(element) => element.noun(),
         }
     }
 }
@@ -227,6 +233,10 @@ impl Part {
             PartKind::Controller(controller) => {
                 format!("{}-{}", controller.plug.name, terminal + 1)
             }
+            PartKind::Element(element) => match element.terminal_mark(terminal).as_str() {
+                "" => self.name.clone(),
+                mark => format!("{}-{mark}", self.name),
+            },
         }
     }
 
@@ -237,7 +247,8 @@ impl Part {
             PartKind::Fuse(_)
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
-            | PartKind::TestPoint => EndKind::Tag,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => EndKind::Tag,
             PartKind::Splice { .. } => EndKind::Splice,
             PartKind::Connector(connector) => match cavity_of_terminal(terminal).1 {
                 HalfSide::First => connector.first.end_kind,

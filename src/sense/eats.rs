@@ -7,6 +7,8 @@
 
 use std::collections::BTreeMap;
 
+use petgraph::graph::EdgeIndex;
+
 use crate::circuit::{self, Source};
 use crate::model::{PartId, Scale, SensePinId, State, Subject, WireId};
 use crate::sense::convert::Measure;
@@ -50,7 +52,15 @@ impl Reader {
     /// The sum of `ohm` times `slope` is the resistance itself. Empty where the state is open.
     pub fn slopes(&self, pin: SensePinId, state: &State) -> Vec<Slope> {
         let Some(network) = self.networks.get(&pin) else { return Vec::new() };
-        let closed = self.closed_of(network, state);
+        let closed = self.closed_live(pin, network, state);
+        // A diode or a load has no one resistance whose slope could be taken.
+        let is_curved = |edge: &EdgeIndex| {
+            let switch = self.netlist.graph[*edge].switch;
+            switch.is_some_and(|switch| self.netlist.is_curved(switch.contact))
+        };
+        if closed.iter().any(is_curved) {
+            return Vec::new();
+        }
         let currents =
             circuit::edge_currents(&self.netlist, &closed, network.pin, network.reference);
         currents
@@ -81,7 +91,9 @@ impl Reader {
         let mut groups: BTreeMap<Group, f64> = BTreeMap::new();
         for slope in &slopes {
             let group = match slope.source {
-                Source::Part(part) | Source::Joint { part, .. } => Group::Part(part),
+                Source::Part(part) | Source::Coil(part) | Source::Joint { part, .. } => {
+                    Group::Part(part)
+                }
                 Source::Wire(wire) => Group::Wire(wire),
                 Source::Loop(_) | Source::Bridge => Group::Loop,
             };

@@ -5,7 +5,18 @@ use std::collections::BTreeSet;
 use crate::circuit::{MAX_STATES, PinNetwork, Source};
 use crate::model::{Diagnostic, PartId, PartKind, SensePin, SensePinId, Severity, State, Subject};
 use crate::sense::convert::Measure;
+use crate::sense::powered::{DRAWS, Live};
 use crate::sense::reader::Reader;
+use crate::sense::row::StateRow;
+
+/// `D1`, `D1 and K1`, `D1, E1 and K1`.
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [all @ .., last] => format!("{} and {last}", all.join(", ")),
+    }
+}
 
 impl Reader {
     /// Supplies shorted at rest or once any one control has moved, each finding once.
@@ -80,6 +91,7 @@ impl Reader {
                 format!("part the network from {at} if that is not meant"),
             );
         }
+        self.active_findings(id, sense, &pin, &mut find);
         if network.state_bound() > MAX_STATES {
             find(
                 Severity::Warning,
@@ -105,6 +117,58 @@ impl Reader {
         findings
     }
 
+    /// States in which diodes, relays or loads leave no reading.
+    pub(super) fn unread_finding(&self, id: SensePinId, rows: &[StateRow]) -> Option<Diagnostic> {
+        let unread: Vec<&StateRow> = rows.iter().filter(|row| row.volt.is_none()).collect();
+        let first = unread.first()?;
+        let stands: Vec<String> = first
+            .state
+            .0
+            .iter()
+            .filter_map(|(id, position)| {
+                let control = self.project.controls.get(*id)?;
+                let position = control.positions.get(usize::from(*position))?;
+                Some(format!("{} {}", control.name, position.name))
+            })
+            .collect();
+        Some(Diagnostic {
+            severity: Severity::Error,
+            subject: Subject::SensePin(id),
+            what: format!(
+                "{} of {} states have no reading, the first at {}: {}",
+                unread.len(),
+                rows.len(),
+                stands.join(", "),
+                first.why
+            ),
+            cure: "let no relay switch what feeds its own coil, and give every net one way to a supply or ground".into(),
+        })
+    }
+
+    /// How a pin is reckoned that diodes, relays or loads decide.
+    fn active_findings(
+        &self,
+        id: SensePinId,
+        sense: &SensePin,
+        pin: &str,
+        find: &mut impl FnMut(Severity, Subject, String, String),
+    ) {
+        let Some(live) = Live::of_pin(&self.project, &self.netlist, sense).filter(Live::is_active)
+        else {
+            return;
+        };
+        let names = listed(&live.names());
+        let decide = if live.names().len() == 1 { "decides" } else { "decide" };
+        find(
+            Severity::Note,
+            Subject::SensePin(id),
+            format!(
+                "{names} {decide} what {pin} reads, so its bounds come from 16 corners and {DRAWS} draws of extremes: a slightly worse case may exist"
+            ),
+            "leave more margin here than elsewhere, and prove it on the bench".into(),
+        );
+    }
+
     /// Resistors and contacts that hang on the network and can never carry its current.
     fn dangling_findings(
         &self,
@@ -117,7 +181,11 @@ impl Reader {
             .iter()
             .filter_map(|edge| match self.netlist.graph[*edge].source {
                 Source::Part(part) => Some(part),
-                Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) | Source::Bridge => None,
+                Source::Coil(_)
+                | Source::Joint { .. }
+                | Source::Wire(_)
+                | Source::Loop(_)
+                | Source::Bridge => None,
             })
             .collect();
         for part in dangling {

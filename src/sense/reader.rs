@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use petgraph::graph::EdgeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::circuit::solve::{Problem, Trouble};
 use crate::circuit::{self, Corner, MAX_LOOKED_AT, MAX_STATES, Netlist, PinNetwork, Source};
@@ -10,6 +10,7 @@ use crate::model::{
     Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Side, State, TerminalRef, WireId,
 };
 use crate::sense::convert::{Measure, NetworkOhm};
+use crate::sense::powered::Live;
 use crate::sense::row::{PinTable, StateRow};
 use crate::sense::verdict;
 use crate::sense::wires::wire_data;
@@ -34,9 +35,17 @@ pub struct Reader {
     pub(super) netlist: Netlist,
     pub(super) networks: BTreeMap<SensePinId, PinNetwork>,
     findings: Vec<Diagnostic>,
+    /// Pins whose reading a diode, a relay or a load decides.
+    pub(super) active: BTreeSet<SensePinId>,
     /// Whether any setting of the contacts could short a supply or join two.
     pub(super) can_short: bool,
 }
+
+/// Judges a stretch of states.
+pub type Judge<'a> = &'a (dyn Fn(std::ops::Range<usize>) -> Vec<StateRow> + Sync);
+
+/// Shares the states of a table out; `None` where it gave up.
+pub type Run<'a> = &'a dyn Fn(usize, Judge<'_>) -> Option<Vec<StateRow>>;
 
 impl Reader {
     /// Prepares the circuit: netlist, wire resistances, reduction per sense pin.
@@ -47,12 +56,21 @@ impl Reader {
             .iter()
             .filter_map(|(id, pin)| Some((id, PinNetwork::new(project, &netlist, pin)?)))
             .collect();
+        let active = project
+            .sense_pins
+            .iter()
+            .filter(|(_, pin)| {
+                Live::of_pin(project, &netlist, pin).is_some_and(|live| live.is_active())
+            })
+            .map(|(id, _)| id)
+            .collect();
         let everything: Vec<EdgeIndex> = netlist.graph.edge_indices().collect();
         let can_short = !circuit::supply_findings(project, &netlist, &everything).is_empty();
         let mut findings = netlist.findings.clone();
         findings.extend(circuit::bridged_findings(project, &netlist));
         findings.extend(circuit::loop_findings(&netlist));
-        let mut reader = Self { project: project.clone(), netlist, networks, findings, can_short };
+        let mut reader =
+            Self { project: project.clone(), netlist, networks, findings, active, can_short };
         reader.findings.extend(reader.supply_findings_of_all_states());
         reader
     }
@@ -88,11 +106,19 @@ impl Reader {
             },
             bench: (ohm(Corner::BenchLow), ohm(Corner::BenchHigh)),
         };
-        Some(self.judged(sense, network, &measure, &ohms, (&settled, &positions)))
+        let live = self.live_circuit(pin, sense);
+        let case = Case { sense, network, measure: &measure, live: live.as_ref() };
+        Some(self.judged(&case, &ohms, (&settled, &positions)))
     }
 
     /// Every state of one pin.
     pub fn table(&self, pin: SensePinId) -> Option<PinTable> {
+        self.table_by(pin, &|count, judge| Some(judge(0..count)))
+    }
+
+    /// Every state of one pin; `run` is given the number of states and what judges a stretch of
+    /// them, so that it can share the work out or give up with `None`.
+    pub fn table_by(&self, pin: SensePinId, run: Run<'_>) -> Option<PinTable> {
         let network = self.networks.get(&pin)?;
         let sense = self.project.sense_pins.get(pin)?;
         let measure = Measure::new(&self.project, sense);
@@ -108,7 +134,11 @@ impl Reader {
         let all: Vec<Vec<f64>> =
             Corner::ALL.iter().map(|corner| network.all_ohms(*corner)).collect();
         let ohm = |corner: Corner, idx: usize| all[corner as usize][idx];
-        for (idx, positions) in network.all_positions().into_iter().enumerate() {
+        let live = self.live_circuit(pin, sense);
+        let case = Case { sense, network, measure: &measure, live: live.as_ref() };
+        let positions = network.all_positions();
+        let judge = |idx: usize| {
+            let positions = &positions[idx];
             let ohms = NetworkOhm {
                 worst: Range {
                     low: ohm(Corner::Low, idx),
@@ -117,8 +147,11 @@ impl Reader {
                 },
                 bench: (ohm(Corner::BenchLow, idx), ohm(Corner::BenchHigh, idx)),
             };
-            let state = network.state(&positions);
-            table.rows.push(self.judged(sense, network, &measure, &ohms, (&state, &positions)));
+            self.judged(&case, &ohms, (&network.state(positions), positions))
+        };
+        table.rows = run(positions.len(), &|stretch| stretch.map(judge).collect())?;
+        if case.live.is_some() && measure.is_known() {
+            table.findings.extend(self.unread_finding(pin, &table.rows));
         }
         Some(table)
     }
@@ -160,6 +193,10 @@ impl Reader {
         if let Some(finding) = self.findings_in(state).into_iter().next() {
             return MeterReading::Impossible(finding.what);
         }
+        let leads = Live::new(&self.project, &self.netlist, &[from, to]);
+        if leads.is_active() {
+            return self.live_meter_volt(&leads, state, (red, from), (black, to));
+        }
         let problem = self.powered(state, Corner::Nominal, |volt| volt.nominal);
         match problem.volt_between(from.index(), to.index()) {
             Ok(Ok(volt)) => MeterReading::Value(volt),
@@ -171,9 +208,37 @@ impl Reader {
         }
     }
 
-    /// The series and parallel steps in words, last line the result.
+    fn live_meter_volt(
+        &self,
+        leads: &Live<'_>,
+        state: &State,
+        (red, from): (TerminalRef, NodeIndex),
+        (black, to): (TerminalRef, NodeIndex),
+    ) -> MeterReading {
+        let settled = circuit::settled(&self.project, state);
+        match leads.settle(&settled) {
+            Err(why) => MeterReading::Impossible(leads.words(&why)),
+            Ok(ways) => match (ways[0].volt(from), ways[0].volt(to)) {
+                (Some(from), Some(to)) => MeterReading::Value(from - to),
+                (None, _) => MeterReading::Floating(self.project.terminal_name(red)),
+                (Some(_), None) => MeterReading::Floating(self.project.terminal_name(black)),
+            },
+        }
+    }
+
+    /// The series and parallel steps in words, last line the result. Where a diode, a relay or a
+    /// load decides, what each does and the volts that come of it.
     pub fn working(&self, pin: SensePinId, state: &State) -> Vec<String> {
         let Some(network) = self.networks.get(&pin) else { return Vec::new() };
+        if let Some((sense, live)) = self
+            .project
+            .sense_pins
+            .get(pin)
+            .and_then(|sense| Some((sense, self.live_circuit(pin, sense)?)))
+        {
+            let settled = circuit::settled(&self.project, state);
+            return live.working(sense, &Measure::new(&self.project, sense), &settled);
+        }
         let closed = self.closed_of(network, state);
         circuit::working(&self.project, &self.netlist, &closed, network.pin, network.reference)
     }
@@ -182,10 +247,10 @@ impl Reader {
     pub fn live(&self, pin: SensePinId, state: &State) -> (BTreeSet<PartId>, BTreeSet<WireId>) {
         let (mut parts, mut wires) = (BTreeSet::new(), BTreeSet::new());
         let Some(network) = self.networks.get(&pin) else { return (parts, wires) };
-        let closed = self.closed_of(network, state);
+        let closed = self.closed_live(pin, network, state);
         for edge in circuit::live_edges(&self.netlist, &closed, network.pin, network.reference) {
             match self.netlist.graph[edge].source {
-                Source::Part(part) | Source::Joint { part, .. } => {
+                Source::Part(part) | Source::Coil(part) | Source::Joint { part, .. } => {
                     parts.insert(part);
                 }
                 Source::Wire(id) => {
@@ -213,7 +278,8 @@ impl Reader {
             | PartKind::Splice { .. }
             | PartKind::Connector(_)
             | PartKind::Controller(_)
-            | PartKind::TestPoint => true,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => true,
             PartKind::Ground | PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) => {
                 false
             }
@@ -222,6 +288,14 @@ impl Reader {
 
     fn is_ground(&self, part: PartId) -> bool {
         self.project.parts.get(part).is_some_and(|part| matches!(part.kind, PartKind::Ground))
+    }
+
+    /// The circuit with supplies on around a pin that active parts decide; `None` elsewhere.
+    fn live_circuit(&self, pin: SensePinId, sense: &SensePin) -> Option<Live<'_>> {
+        if !self.active.contains(&pin) {
+            return None;
+        }
+        Live::of_pin(&self.project, &self.netlist, sense)
     }
 
     fn closed(&self, state: &State) -> Vec<EdgeIndex> {
@@ -234,18 +308,50 @@ impl Reader {
         network.edges.iter().copied().filter(is_closed).collect()
     }
 
+    /// Edges of a pin's network that conduct with supplies on.
+    pub(super) fn closed_live(
+        &self,
+        pin: SensePinId,
+        network: &PinNetwork,
+        state: &State,
+    ) -> Vec<EdgeIndex> {
+        let sense = self.project.sense_pins.get(pin);
+        let live = sense.and_then(|sense| self.live_circuit(pin, sense));
+        let settled = circuit::settled(&self.project, state);
+        match live.and_then(|live| live.conducting(&network.edges, &settled)) {
+            Some(edges) => edges,
+            None => self.closed_of(network, state),
+        }
+    }
+
+    /// Relays that have pulled in a state, with supplies on.
+    pub fn pulled(&self, state: &State) -> BTreeSet<PartId> {
+        let roots = self.netlist.relay_nodes();
+        if roots.is_empty() {
+            return BTreeSet::new();
+        }
+        let settled = circuit::settled(&self.project, state);
+        let live = Live::new(&self.project, &self.netlist, &roots);
+        match live.settle(&settled) {
+            Ok(ways) => ways[0].pulled.iter().copied().collect(),
+            Err(_) => BTreeSet::new(),
+        }
+    }
+
     fn judged(
         &self,
-        sense: &SensePin,
-        network: &PinNetwork,
-        measure: &Measure,
+        case: &Case<'_>,
         ohms: &NetworkOhm,
         (state, positions): (&State, &[u8]),
     ) -> StateRow {
-        let reading = if network.mixed.is_empty() {
-            measure.reading(ohms)
-        } else {
-            measure.reading_with_volts(ohms, self.solved_volt(sense, state))
+        let Case { sense, network, measure, live } = *case;
+        let settled = live.map(|live| live.pin_volt(sense, measure, state));
+        let reading = match &settled {
+            Some(settled) => {
+                measure.reading_of_volts(ohms.bench, settled.volt.filter(|_| measure.is_known()))
+            }
+            None if network.mixed.is_empty() => measure.reading(ohms),
+            None => measure.reading_with_volts(ohms, self.solved_volt(sense, state)),
         };
         let asked = verdict::asked(&self.project, sense, state);
         let mut row = StateRow {
@@ -267,7 +373,17 @@ impl Reader {
                 (row.band, row.margin, row.verdict, row.why) =
                     (outcome.band, outcome.margin, outcome.verdict, outcome.why);
             }
+            None if live.is_some() && !measure.is_known() => {
+                row.why = "the reading hangs on the voltage here, so the pull resistor and where it goes must be known".into();
+            }
             None => row.why = missing_text(measure),
+        }
+        if let Some(trouble) = settled.and_then(|settled| settled.trouble) {
+            row.why = if row.why.is_empty() || row.scaled.is_none() {
+                trouble
+            } else {
+                format!("{trouble}; {}", row.why)
+            };
         }
         row
     }
@@ -332,6 +448,14 @@ impl Reader {
             name(b)
         )
     }
+}
+
+/// What does not change from state to state of one pin.
+struct Case<'a> {
+    sense: &'a SensePin,
+    network: &'a PinNetwork,
+    measure: &'a Measure,
+    live: Option<&'a Live<'a>>,
 }
 
 fn missing_text(measure: &Measure) -> String {

@@ -77,6 +77,20 @@ pub struct StateRow {
     pub why: String,
 }
 
+impl StateRow {
+    /// How bad it is, less being worse: the verdict, then the margin.
+    pub fn badness(&self) -> (u8, f64) {
+        let rank = match self.verdict {
+            Some(Verdict::Clash) => 0,
+            Some(Verdict::Gap) => 1,
+            Some(Verdict::Thin) => 2,
+            None => 3,
+            Some(Verdict::Ok) => 4,
+        };
+        (rank, self.margin.and_then(|margin| margin.value()).unwrap_or(f64::INFINITY))
+    }
+}
+
 /// All states of one pin.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PinTable {

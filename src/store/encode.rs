@@ -3,6 +3,7 @@
 use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
+use crate::store::encode_element;
 use crate::store::file;
 use crate::units;
 
@@ -26,11 +27,11 @@ pub fn project(p: &Project) -> file::Project {
     }
 }
 
-fn range(r: units::Range) -> file::Range {
+pub(super) fn range(r: units::Range) -> file::Range {
     file::Range { low: r.low, nominal: r.nominal, high: r.high }
 }
 
-fn tolerant(t: units::Tolerant) -> file::Tolerant {
+pub(super) fn tolerant(t: units::Tolerant) -> file::Tolerant {
     file::Tolerant { nominal: t.nominal, tolerance: t.tolerance }
 }
 
@@ -54,7 +55,8 @@ fn terminal(p: &Project, t: TerminalRef) -> file::Terminal {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint,
+            | PartKind::TestPoint
+            | PartKind::Element(_),
         )
         | None => out.terminal = Some(t.terminal),
     }
@@ -131,6 +133,7 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
             cavities: c.cavities.iter().map(cavity).collect(),
         }),
         PartKind::TestPoint => file::PartKind::TestPoint,
+        PartKind::Element(element) => encode_element::element(element),
     }
 }
 

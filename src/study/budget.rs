@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 
 use crate::circuit::{Netlist, PinNetwork, Source};
 use crate::model::{BandRole, PartKind, Project, SensePin, SensePinId, Side, State, Subject};
-use crate::sense::{Measure, asked, wire_data};
+use crate::sense::{Live, Measure, asked, wire_data};
 use crate::study::values::ladder::state_formula;
 
 /// More states than this are not put on a budget.
@@ -78,12 +78,16 @@ struct Span<'a> {
 }
 
 /// The dirt budget of one pin. `None` where it reads nothing, has too many states, or its bands
-/// cannot be brought to ohms because pull or reference are not known.
+/// cannot be brought to ohms because pull or reference are not known, or a diode, relay or load
+/// decides what it reads.
 pub fn budget(project: &Project, pin_id: SensePinId) -> Option<Budget> {
     let sense = project.sense_pins.get(pin_id)?;
     let netlist = Netlist::new(project, &wire_data(project));
     let network = PinNetwork::new(project, &netlist, sense)?;
     if network.state_bound() > MAX_STATES || !network.mixed.is_empty() {
+        return None;
+    }
+    if Live::of_pin(project, &netlist, sense).is_some_and(|live| live.is_active()) {
         return None;
     }
     let measure = Measure::new(project, sense);
@@ -270,7 +274,7 @@ fn place(project: &Project, source: Source) -> Option<(Source, Dirt, String, Sub
             (Dirt::Wire, format!("wire {name}"), Subject::Wire(wire))
         }
         Source::Loop(pin) => (Dirt::Wire, "the wire loop".into(), Subject::SensePin(pin)),
-        Source::Bridge => return None,
+        Source::Coil(_) | Source::Bridge => return None,
     };
     Some((source, dirt, words, subject))
 }

@@ -72,7 +72,8 @@ pub fn read(project: &Project, pin: SensePinId, what: &WhatIf) -> Option<Outcome
             | PartKind::Fuse(_)
             | PartKind::Splice { .. }
             | PartKind::Controller(_)
-            | PartKind::TestPoint => {}
+            | PartKind::TestPoint
+            | PartKind::Element(_) => {}
         }
     }
     let copper = (1.0 + COPPER_PER_K * what.warmer_k).max(0.0);

@@ -8,13 +8,13 @@ use std::collections::BTreeMap;
 use crate::geometry::{Flip, Point, Rect, Turn, point};
 use crate::model::{
     Allowances, Band, BandRole, BaseColour, Cavity, CavityFill, CavityLayout, Colour, Connector,
-    Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter, End, EndKind,
-    Expectation, Frame, FullScale, Fuse, Gender, Half, Harm, Latch, Mating, MeterProfile, Need,
-    Numbering, Part, PartId, PartKind, Piece, Place, PlaceId, Position, Project, Resistor, Run,
-    Scale, SensePin, Settings, Side, Supply, TerminalRef, Wire, WireId, WireModel, WireSize,
-    WireUse,
+    Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter, Diode, Draw,
+    Element, End, EndKind, Expectation, Frame, FullScale, Fuse, Gender, Half, Harm, Input, Latch,
+    Load, LoadForm, Mating, MeterProfile, Need, Numbering, Part, PartId, PartKind, Piece, Place,
+    PlaceId, Position, Project, Relay, Resistor, Run, Scale, SensePin, Settings, Side, Supply,
+    TerminalRef, Wire, WireId, WireModel, WireSize, WireUse,
 };
-use crate::testing::random::Random;
+use crate::random::Random;
 use crate::units::{Range, Tolerant};
 
 /// A random project of a seed, with about `size` parts.
@@ -189,7 +189,42 @@ fn part_kind(r: &mut Random) -> PartKind {
                 cavities: cavities(r, layout),
             })
         }
-        _ => PartKind::TestPoint,
+        _ if r.once_in(2) => PartKind::TestPoint,
+        _ => PartKind::Element(element(r)),
+    }
+}
+
+fn element(r: &mut Random) -> Element {
+    let above_zero = |r: &mut Random| {
+        let ohm = ohm(r);
+        Range { low: ohm * 0.9, nominal: ohm, high: ohm * 1.1 }
+    };
+    let tolerant = |r: &mut Random| Tolerant { nominal: ohm(r), tolerance: 0.05 };
+    match r.below(4) {
+        0 => Element::Diode(Diode {
+            drop_volt: Range { low: 0.4, nominal: r.between(0.4, 0.9), high: 0.9 },
+            on_ohm: r.decades(1e-2, 1e3),
+            leak_ohm: r.maybe(above_zero),
+        }),
+        1 => Element::Relay(Relay {
+            coil_ohm: above_zero(r),
+            pull_in_volt: r.between(4.0, 8.0),
+            drop_out_volt: r.between(0.5, 3.0),
+            sets: u8::try_from(r.below(4)).unwrap_or(0),
+            closed_ohm: r.maybe(range),
+        }),
+        2 => Element::Load(Load {
+            form: r.pick(&[LoadForm::Lamp, LoadForm::Other]),
+            draw: if r.once_in(2) {
+                Draw::Ohm(above_zero(r))
+            } else {
+                Draw::Amp(Range::exact(r.decades(1e-3, 10.0)))
+            },
+        }),
+        _ => Element::Input(Input {
+            pull_ohm: r.maybe(tolerant),
+            pull_volt: r.maybe(|r| Tolerant { nominal: r.between(3.0, 30.0), tolerance: 0.05 }),
+        }),
     }
 }
 

@@ -19,6 +19,11 @@ pub fn with_sample(name: &str) -> AppState {
     AppState::new(samples::open(name).unwrap_or_else(|| panic!("no sample named {name}")))
 }
 
+/// The state with a project open.
+pub fn with_project(project: Project) -> AppState {
+    AppState::new(project)
+}
+
 /// The state with an empty project.
 pub fn with_empty_project() -> AppState {
     AppState::new(Project::empty("New project"))
@@ -42,7 +47,8 @@ pub fn settle(window: &mut Harness<'static, AppState>) {
     let start = std::time::Instant::now();
     loop {
         window.run_steps(2);
-        if !window.state().studies.is_busy() {
+        let state = window.state();
+        if !state.studies.is_busy() && state.derived.is_current(state.history.revision()) {
             return;
         }
         assert!(start.elapsed().as_secs() < 120, "a worker never answers");

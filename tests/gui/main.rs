@@ -3,9 +3,11 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 mod bench;
+mod breaking;
 mod pictures;
 mod raster;
 mod reading;
 mod shell;
+mod starter;
 mod story;
 mod studies;

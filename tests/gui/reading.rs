@@ -5,7 +5,10 @@ use egui_kittest::kittest::Queryable;
 use ohmloom::app::{Action, Stage, ThemeChoice, dispatch};
 use ohmloom::model::Scale;
 
-use crate::bench::{SMALL, USUAL, picture, window, with_empty_project, with_sample};
+use crate::bench::{
+    SMALL, USUAL, picture, picture_of, settle, window, with_empty_project, with_project,
+    with_sample,
+};
 
 /// Sums by hand: 6.81 kΩ alone; 6.81 kΩ beside 1.21 kΩ is 6.81 x 1.21 / 8.02 = 1.027 kΩ;
 /// 6.81 kΩ beside 3.48 kΩ is 6.81 x 3.48 / 10.29 = 2.303 kΩ.
@@ -107,4 +110,38 @@ fn pictures_of_readings() {
         dispatch(&mut dials, Action::Edit(ohmloom::edit::Edit::Place(placement), None));
     }
     picture("dials", dials, USUAL);
+}
+
+#[test]
+fn a_table_of_sixteen_thousand_states_is_summed_up_and_stays_scrollable() {
+    let ohms: Vec<f64> = (0..14).map(|n| 500.0 * 1.5f64.powi(n)).collect();
+    let (mut sketch, pin) = ohmloom::testing::parallel_ladder(&ohms, 22_000.0);
+    let sense = sketch.project.sense_pins.get_mut(pin).unwrap();
+    for (name, low, high) in [("ONE", 0.0, 120.0), ("TWO", 130.0, 200.0), ("IDLE", 15e3, 25e3)] {
+        sense.bands.push(ohmloom::model::Band {
+            name: name.into(),
+            role: ohmloom::model::BandRole::Action,
+            low,
+            high: Some(high),
+            harm: ohmloom::model::Harm::Nuisance,
+        });
+    }
+    let mut state = with_project(sketch.project);
+    state.stage = Stage::Read;
+    let mut window = window(state, USUAL);
+    settle(&mut window);
+    window.get_by_label("Show the worst 40 states");
+    assert!(
+        window.query_all_by_label_contains(" not right").count() > 10,
+        "columns tell their states"
+    );
+    picture_of(&mut window, "sixteen-thousand-states");
+    window.get_by_label("Show all states").click();
+    window.run_steps(2);
+    assert!(window.query_all_by_label_contains("Row ").count() < 60, "only rows in sight are made");
+    window.key_press(egui::Key::End);
+    window.run_steps(3);
+    settle(&mut window);
+    let last: Vec<String> = (1..=14).map(|n| format!("B{n} p1")).collect();
+    window.get_by_label(&format!("Row {}", last.join(", ")));
 }

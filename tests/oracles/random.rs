@@ -3,7 +3,8 @@
 
 use ohmloom::circuit::Corner;
 use ohmloom::model::{ContactForm, ControlId, SensePinId};
-use ohmloom::testing::{Random, Sketch, at};
+use ohmloom::random::Random;
+use ohmloom::testing::{Sketch, at};
 use ohmloom::units::Range;
 
 /// How far resistor values are apart.

@@ -1,7 +1,9 @@
 //! Names under which drawn things are found by tests and read by screen readers.
 
 use crate::drawing;
-use crate::model::{Control, HalfSide, Part, PartKind, Project, Wire, cavity_of_terminal};
+use crate::model::{
+    Control, Draw, Element, HalfSide, Part, PartKind, Project, Wire, cavity_of_terminal,
+};
 use crate::units::{format_ohm_short, trim_zeros};
 
 /// `R1 resistor 6.81 kΩ`, `S1 contact gate`, `X2 connector`.
@@ -13,6 +15,7 @@ pub fn part_name(part: &Part) -> String {
             format!("{} V", trim_zeros(&format!("{:.2}", supply.volt.nominal)))
         }
         PartKind::Fuse(fuse) => format!("{} A", fuse.rating_amp),
+        PartKind::Element(element) => element_value(element),
         PartKind::Ground
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
@@ -22,6 +25,19 @@ pub fn part_name(part: &Part) -> String {
     };
     let words = [part.name.as_str(), noun, value.as_str(), part.label.as_str()];
     words.into_iter().filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
+/// `0.7 V`, `72 Ω`, `0.2 A`.
+fn element_value(element: &Element) -> String {
+    match element {
+        Element::Diode(diode) => format!("{} V", diode.drop_volt.nominal),
+        Element::Relay(relay) => spaced_ohm(relay.coil_ohm.nominal),
+        Element::Load(load) => match load.draw {
+            Draw::Ohm(ohm) => spaced_ohm(ohm.nominal),
+            Draw::Amp(amp) => format!("{} A", amp.nominal),
+        },
+        Element::Input(input) => input.pull_ohm.map_or(String::new(), |p| spaced_ohm(p.nominal)),
+    }
 }
 
 /// `6.81 kΩ`.
@@ -66,7 +82,7 @@ pub fn tip(project: &Project, hit: drawing::Hit) -> Option<String> {
             let part = project.parts.get(terminal.part)?;
             let name = part.terminal_name(terminal.terminal);
             Some(match &part.kind {
-                PartKind::Splice { .. } | PartKind::TestPoint => {
+                PartKind::Splice { .. } | PartKind::TestPoint | PartKind::Element(_) => {
                     format!("{name}: drag to draw a wire; click first, then drag, to move it")
                 }
                 PartKind::Supply(_)

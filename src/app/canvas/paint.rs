@@ -299,6 +299,11 @@ pub fn paint_invitation(brush: &Brush<'_>) {
         (
             theme::plain(theme::TEXT_BODY),
             brush.palette.quiet,
+            "Or say under Choose what the machine shall do, and start with a drawn ladder.",
+        ),
+        (
+            theme::plain(theme::TEXT_BODY),
+            brush.palette.quiet,
             "Sample projects are in the menu Project.",
         ),
     ];

@@ -32,13 +32,16 @@ pub struct Scene {
     marks: BTreeMap<PartId, (SymbolLook, Vec<Mark>)>,
     throws_of: Option<(Table<ControlId, Control>, State)>,
     throws: BTreeMap<PartId, u8>,
+    /// Relays that have pulled.
+    pulled: BTreeSet<PartId>,
     moved: BTreeSet<PartId>,
 }
 
 impl Scene {
     /// Brings runs, outlines and throws up to date.
-    pub fn refresh(&mut self, project: &Project, bench: &State) {
+    pub fn refresh(&mut self, project: &Project, bench: &State, pulled: &BTreeSet<PartId>) {
         self.refresh_throws(project, bench);
+        self.pulled.clone_from(pulled);
         let made_from = self.made_from.take();
         match made_from {
             Some((parts, wires))
@@ -142,9 +145,9 @@ impl Scene {
         self.throws_of = Some((project.controls.clone(), bench.clone()));
     }
 
-    /// Throw a contact stands in.
+    /// Throw a contact or relay stands in.
     pub fn throw(&self, part: PartId) -> u8 {
-        self.throws.get(&part).copied().unwrap_or(0)
+        self.throws.get(&part).copied().unwrap_or(u8::from(self.pulled.contains(&part)))
     }
 
     /// Whether a control moves this contact.
@@ -225,9 +228,9 @@ mod tests {
         let mut history = History::new(Project::empty("test"));
         let mut scene = Scene::default();
         let check = |scene: &mut Scene, history: &History, what: &str| {
-            scene.refresh(history.project(), &State::rest());
+            scene.refresh(history.project(), &State::rest(), &BTreeSet::new());
             let mut fresh = Scene::default();
-            fresh.refresh(history.project(), &State::rest());
+            fresh.refresh(history.project(), &State::rest(), &BTreeSet::new());
             assert_eq!(scene.paths, fresh.paths, "{what}");
             assert_eq!(scene.rects, fresh.rects, "{what}");
             assert_eq!(scene.ends, fresh.ends, "{what}");
@@ -265,9 +268,9 @@ mod tests {
         let (control, row) = history.project().controls.iter().next().unwrap();
         assert_eq!(row.kind, ControlKind::Maintained);
         let mut scene = Scene::default();
-        scene.refresh(history.project(), &State::rest());
+        scene.refresh(history.project(), &State::rest(), &BTreeSet::new());
         assert_eq!((scene.throw(s1), scene.is_moved(s1), scene.is_moved(loose)), (0, true, false));
-        scene.refresh(history.project(), &State([(control, 1)].into()));
+        scene.refresh(history.project(), &State([(control, 1)].into()), &BTreeSet::new());
         assert_eq!(scene.throw(s1), 1);
         assert_eq!(history.project().throw(s1, &State([(control, 1)].into())), 1);
         assert!(history.project().wires.iter().all(|(_, wire)| wire.usage == WireUse::Harness));

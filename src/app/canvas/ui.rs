@@ -48,7 +48,7 @@ pub fn canvas_ui(ui: &mut Ui, view: View<'_>, own: &mut CanvasState, actions: &m
     let below = egui::Rect::from_min_max(egui::pos2(outer.left(), bar.bottom() + 4.0), outer.max);
     ui.allocate_rect(inside, Sense::hover());
 
-    own.scene.refresh(view.project, view.bench);
+    own.scene.refresh(view.project, view.bench, view.derived.pulled());
     menu::forget_gone(own, view);
     let mut sheet_ui = ui.new_child(UiBuilder::new().max_rect(below).id_salt("sheet"));
     sheet_ui.set_clip_rect(below.intersect(ui.clip_rect()));
@@ -353,7 +353,10 @@ fn paint_terminals(
         for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
             let at = TerminalRef { part: *id, terminal };
             let n_ends = scene.ends.get(&at).copied().unwrap_or(0);
-            let is_dot = matches!(part.kind, PartKind::Splice { .. } | PartKind::TestPoint);
+            let is_dot = matches!(
+                part.kind,
+                PartKind::Splice { .. } | PartKind::TestPoint | PartKind::Element(_)
+            );
             let pos = brush.pos(drawing::terminal_pos(part, terminal));
             if n_ends == 0 && !is_many && !is_dot {
                 let pen = egui::Stroke::new(1.2, brush.palette.quiet);

@@ -66,7 +66,8 @@ fn circuit_at(project: &Project, terminal: TerminalRef) -> Option<String> {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     };
     by_cavity.or_else(|| {
         let mut wires = project.wires.iter().map(|(_, wire)| wire);

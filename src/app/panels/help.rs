@@ -15,8 +15,10 @@ const START: [&str; 7] = [
      Sense pins what it should read when.",
     "Move the controls in the strip below. The large figure is what the pin reads, the word under \
      it is what the controller makes of it. Stage Read shows every state at once.",
-    "Stage Choose: find the best resistors, try them on the sheet, and see how much dirt each place stands.",
-    "Stage Break: see what every fault and building mistake would do, and what tells them apart.",
+    "Stage Choose: start a ladder from what you know, find the best resistors, try them on the sheet, \
+     and see how much dirt each place stands.",
+    "Stage Break: see what every fault and building mistake would do, what the pin passes while \
+     controls are moved, what the numbers advise, and when a permit loop is closed.",
     "Stage Cut: lay out places and runs, say where each part sits, and write the cut list as CSV.",
 ];
 

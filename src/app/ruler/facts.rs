@@ -3,11 +3,9 @@
 
 use crate::app::reading::{BandSpan, band_spans, in_scale, missing};
 use crate::app::ruler::axis::Axis;
-use crate::model::{Project, Scale, SensePin, State};
+use crate::app::ruler::histogram::{Column, SUMMARY_FROM, columns};
+use crate::model::{ControlId, Project, Scale, SensePin, State};
 use crate::sense::{PinTable, StateRow, Verdict};
-
-/// More bars than this are not drawn; problems and the current state come first.
-const MOST_BARS: usize = 600;
 
 /// One state on the ruler. Places are in axis units.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,6 +35,8 @@ pub struct RulerFacts {
     pub bands: Vec<BandSpan>,
     /// States.
     pub bars: Vec<Bar>,
+    /// How many states read where, in place of the bars of a very large table.
+    pub columns: Vec<Column>,
     /// Number of lanes in use.
     pub lanes: usize,
     /// Place of the needle.
@@ -87,10 +87,22 @@ impl RulerFacts {
             })
             .collect();
         let now_at = current_row(project, table, bench);
-        keep_most(&mut bars, now_at);
+        let is_large = table.rows.len() > SUMMARY_FROM;
+        let columns = if is_large { columns(&axis, &ranges, &table.rows) } else { Vec::new() };
+        if is_large {
+            bars.retain(|bar| Some(bar.row) == now_at);
+        }
         let lanes = spread(&mut bars, (axis.high - axis.low) * 0.006);
         let current = now_at.and_then(|row| bars.iter().position(|bar| bar.row == row));
-        Ok(Self { axis, bands, bars, lanes, now: now.map(|value| axis.at(value)), current })
+        Ok(Self {
+            axis,
+            bands,
+            bars,
+            columns,
+            lanes,
+            now: now.map(|value| axis.at(value)),
+            current,
+        })
     }
 }
 
@@ -104,27 +116,16 @@ pub fn current_row(project: &Project, table: &PinTable, bench: &State) -> Option
                 .is_some_and(|control| state.position(*id, control) == bench.position(*id, control))
         })
     };
-    table.rows.iter().position(|row| stands(&row.state))
-}
-
-/// Thins out the bars of a very large table: the current state stays, then the worst, then every so many.
-fn keep_most(bars: &mut Vec<Bar>, current: Option<usize>) {
-    if bars.len() <= MOST_BARS {
-        return;
-    }
-    let is_kept = |bar: &Bar| Some(bar.row) == current;
-    let rank = |bar: &Bar| match bar.verdict {
-        Some(Verdict::Clash) => 0,
-        Some(Verdict::Gap) => 1,
-        Some(Verdict::Thin) => 2,
-        None => 3,
-        Some(Verdict::Ok) => 4,
+    // Rows come in the order of their positions, first control slowest.
+    let positions = |state: &State| {
+        let at = |id: &ControlId| {
+            project.controls.get(*id).map_or(0, |control| state.position(*id, control))
+        };
+        table.controls.iter().map(at).collect::<Vec<u8>>()
     };
-    // Within one verdict, rows spread over the whole table come before their neighbours.
-    let spread = |bar: &Bar| (bar.row as u32).reverse_bits();
-    bars.sort_by_key(|bar| (!is_kept(bar), rank(bar), spread(bar)));
-    bars.truncate(MOST_BARS);
-    bars.sort_by_key(|bar| bar.row);
+    let wanted = positions(bench);
+    let found = table.rows.binary_search_by(|row| positions(&row.state).cmp(&wanted)).ok();
+    found.filter(|row| stands(&table.rows[*row].state))
 }
 
 /// Gives every bar the lowest lane in which it is at least `gap` from the one before. Returns the lanes used.
@@ -174,24 +175,6 @@ mod tests {
             }
         }
         assert_eq!(spread(&mut [], 0.1), 0);
-    }
-
-    #[test]
-    fn a_very_large_table_keeps_its_problems_and_the_current_state() {
-        let mut bars: Vec<Bar> = (0..5000)
-            .map(|row| Bar {
-                row,
-                verdict: Some(if row % 50 == 7 { Verdict::Clash } else { Verdict::Ok }),
-                ..bar(0.0, 1.0)
-            })
-            .collect();
-        keep_most(&mut bars, Some(1234));
-        assert_eq!(bars.len(), MOST_BARS);
-        assert!(bars.iter().any(|bar| bar.row == 1234));
-        assert_eq!(bars.iter().filter(|bar| bar.verdict == Some(Verdict::Clash)).count(), 100);
-        assert!(bars.is_sorted_by_key(|bar| bar.row));
-        let gap = bars.windows(2).map(|pair| pair[1].row - pair[0].row).max();
-        assert!(gap < Some(50), "the rest is spread over the whole table: {gap:?}");
     }
 
     #[test]

@@ -4,11 +4,14 @@
 
 mod axis;
 mod facts;
+mod histogram;
 mod memo;
 mod paint;
 mod ui;
 
+pub use axis::Axis;
 pub use facts::current_row;
+pub use histogram::SUMMARY_FROM;
 pub use memo::RulerMemo;
 pub use paint::band_colour;
 pub use ui::{RulerSize, ruler_plot_ui};

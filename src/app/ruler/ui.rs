@@ -95,6 +95,7 @@ pub fn ruler_plot_ui(
     paint_ends(ui, view, facts, area, &place);
     let lanes = facts.lanes.max(1) as f32;
     let pitch = (inner.height() / lanes).min(if size == RulerSize::Large { 18.0 } else { 13.0 });
+    columns_ui(ui, view, (pin, table), (facts, inner), &place, actions);
     for (idx, bar) in facts.bars.iter().enumerate() {
         let y = inner.bottom() - pitch * (bar.lane as f32 + 0.5);
         let is_current = facts.current == Some(idx);
@@ -197,6 +198,53 @@ fn bar_colour(view: View<'_>, verdict: Option<Verdict>) -> Color32 {
         Some(Verdict::Ok) | None => view.palette.ink,
         Some(Verdict::Thin | Verdict::Gap | Verdict::Clash) => {
             verdict_colour(view.palette, verdict)
+        }
+    }
+}
+
+/// How many states read where: a column each, its height by the logarithm of their number.
+fn columns_ui(
+    ui: &Ui,
+    view: View<'_>,
+    (pin, table): (&SensePin, &PinTable),
+    (facts, inner): (&RulerFacts, Rect),
+    place: &dyn Fn(f64) -> f32,
+    actions: &mut Actions,
+) {
+    let most = facts.columns.iter().map(|column| column.count).max().unwrap_or(1);
+    for (idx, column) in facts.columns.iter().enumerate() {
+        let share = (1.0 + column.count as f32).ln() / (1.0 + most as f32).ln();
+        let top = inner.bottom() - inner.height() * share;
+        let (left, right) = (place(column.low), place(column.high));
+        let rect = Rect::from_min_max(pos2(left + 0.5, top), pos2(right - 0.5, inner.bottom()));
+        let id = ui.scope_id().with(("column", idx));
+        let response = ui.interact(rect, id, Sense::click());
+        let colour = bar_colour(view, column.verdict);
+        let strength = if response.hovered() || response.has_focus() { 0.75 } else { 0.45 };
+        ui.painter().rect_filled(rect, 1.0, view.palette.wash(colour, strength));
+        let Some(worst) = table.rows.get(column.worst_row) else { continue };
+        let words = || {
+            let number = in_scale(worst, pin, view.scale)
+                .map_or_else(String::new, |range| number_text(range.nominal, view.scale));
+            let problems = match column.problems {
+                0 => "all right".to_owned(),
+                n => format!("{n} not right"),
+            };
+            let count = column.count;
+            let noun = if count == 1 { "state" } else { "states" };
+            format!("{count} {noun} around {number}, {problems}")
+        };
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, words()));
+        let response = response.on_hover_cursor(egui::CursorIcon::PointingHand).on_hover_ui(|ui| {
+            ui.label(egui::RichText::new(words()).font(theme::bold(theme::TEXT_BODY)));
+            let worst =
+                state_text(view.project, &table.controls, &worst.state, StateNames::OffRest);
+            ui.label(format!("worst of them: {worst}"));
+            let quiet = view.palette.quiet;
+            ui.label(egui::RichText::new("click to move the controls there").color(quiet));
+        });
+        if response.clicked() {
+            actions.push(Action::GoToState(worst.state.clone()));
         }
     }
 }

@@ -2,6 +2,9 @@
 
 use egui::{ComboBox, Id, Ui};
 
+/// Longer lists scroll.
+const LIST_HEIGHT: f32 = 380.0;
+
 /// Shows what is chosen now and returns what a hand picks instead.
 pub fn choice<T>(
     ui: &mut Ui,
@@ -29,6 +32,7 @@ pub fn choice_wide<T>(
         ui.set_max_width(size.x);
         let response = ComboBox::from_id_salt(id)
             .width(size.x)
+            .height(LIST_HEIGHT)
             .truncate()
             .selected_text(now)
             .show_ui(ui, |ui| {

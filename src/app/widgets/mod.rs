@@ -4,6 +4,7 @@ mod choice;
 mod colour;
 mod face;
 mod field;
+mod optional;
 mod pen;
 mod quantity;
 mod range;
@@ -15,12 +16,13 @@ pub use choice::{choice, choice_wide};
 pub use colour::{colour_ui, swatch};
 pub use face::{CavityLook, FaceSide, FaceView, cavity_spots, face_ui};
 pub use field::{Field, Fields, Taking, Typing};
+pub use optional::{UNKNOWN, optional_row, tolerance_row};
 pub use pen::Pen;
 pub use quantity::{
     number_text, ohm_text, parse_count, parse_named, parse_ohms, parse_positive, parse_size,
     parse_unit, percent_text, range_text, size_in_other_system,
 };
-pub use range::range_row;
-pub use rings::{Ring, resistor_rings, rings_ui};
+pub use range::{RangeUnit, range_row};
+pub use rings::{ring_names, rings_ui};
 pub use row::{add_word, heading, is_out_of_sight, label_cell, quiet, remove_sign, word_button};
 pub use terminal::{terminal_choice, terminal_words};

@@ -26,7 +26,8 @@ fn circuit_of(part: &Part, terminal: u16) -> Option<&str> {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     };
     note.map(|cavity| cavity.circuit.as_str()).filter(|circuit| !circuit.is_empty())
 }
@@ -81,6 +82,8 @@ fn is_choosable(part: &Part) -> bool {
         | PartKind::Controller(_)
         | PartKind::Splice { .. }
         | PartKind::TestPoint => true,
-        PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) => false,
+        PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Contact(_) | PartKind::Element(_) => {
+            false
+        }
     }
 }

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Turn};
 use crate::model::limits;
-use crate::model::{self, CavityLayout, ContactForm, PartKind};
+use crate::model::{self, CavityLayout, ContactForm, Element, PartKind};
 use crate::store::decode::at::{At, Checked};
+use crate::store::decode::element;
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
 use crate::store::file;
@@ -54,6 +55,18 @@ fn kind(at: &At<'_>, kind: file::PartKind, known: &Known) -> Checked<PartKind> {
             PartKind::Controller(controller(&at.field("controller"), row)?)
         }
         file::PartKind::TestPoint => PartKind::TestPoint,
+        file::PartKind::Diode(row) => {
+            PartKind::Element(Element::Diode(element::diode(&at.field("diode"), &row)?))
+        }
+        file::PartKind::Relay(row) => {
+            PartKind::Element(Element::Relay(element::relay(&at.field("relay"), &row)?))
+        }
+        file::PartKind::Load(row) => {
+            PartKind::Element(Element::Load(element::load(&at.field("load"), &row)?))
+        }
+        file::PartKind::Input(row) => {
+            PartKind::Element(Element::Input(element::input(&at.field("second input"), &row)?))
+        }
     })
 }
 

@@ -71,7 +71,8 @@ pub fn terminal(
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => return numbered(at, row, part, &who),
+        | PartKind::TestPoint
+        | PartKind::Element(_) => return numbered(at, row, part, &who),
     };
     if row.terminal.is_some() {
         return Err(at

@@ -2,11 +2,13 @@
 //!
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
+mod element;
 mod layout;
 mod part;
 mod sense;
 mod words;
 
+pub use element::{Diode, Draw, Input, Load, Relay};
 pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
 pub use part::{
     Cavity, CavityLayout, Connector, Contact, ContactForm, Controller, Fuse, Grid, Half, Part,

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::store::file::element::{Diode, Input, Load, Relay};
 use crate::store::file::words::{CavityFill, EndKind, Gender, Latch, Mating, Numbering};
 use crate::store::file::{Point, Range};
 
@@ -44,6 +45,14 @@ pub enum PartKind {
     Controller(Controller),
     #[serde(rename = "test point")]
     TestPoint,
+    #[serde(rename = "diode")]
+    Diode(Diode),
+    #[serde(rename = "relay")]
+    Relay(Relay),
+    #[serde(rename = "load")]
+    Load(Load),
+    #[serde(rename = "second input")]
+    Input(Input),
 }
 
 /// A supply.

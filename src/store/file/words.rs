@@ -51,6 +51,7 @@ words! {
     Side { Ground = "ground", Supply = "supply" }
     Scale { Ohm = "ohm", Volt = "volt", Count = "count", Percent = "percent" }
     BandRole { Action = "action", Idle = "idle", Open = "open", Short = "short" }
+    LoadForm { Lamp = "lamp", Other = "other" }
     Harm { Harmless = "harmless", Nuisance = "nuisance", Dangerous = "dangerous" }
     ControlKind {
         Momentary = "momentary",

@@ -1,15 +1,14 @@
 //! The sound circuit of one pin, and what the pin shows when something in it is changed.
 
-use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::graph::NodeIndex;
 use petgraph::unionfind::UnionFind;
 
-use crate::circuit::{Held, Netlist, NominalNetwork, PinNetwork, Source, WireData};
+use crate::circuit::{Held, Netlist, NominalNetwork, PinNetwork, Source};
 use crate::model::{BandRole, ControlId, PartKind, Project, SensePin, SensePinId, State};
-use crate::sense::{Measure, asked, wire_data};
-use crate::study::faults::{Cause, Fault, FaultKind};
+use crate::sense::{Live, Measure, asked, decode, wire_data};
+use crate::study::faults::{Cause, Fault};
 
 /// More states than this are not put through every fault.
 pub const MAX_STATES: usize = 4096;
@@ -42,7 +41,8 @@ impl Effect {
 /// What a pin shows in one state.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Symptom {
-    /// Ohms between pin and reference with supplies off; infinite where open.
+    /// Ohms between pin and reference with supplies off; where elements decide, what the controller
+    /// takes its volts for. Infinite where open.
     pub ohm: f64,
     /// Volts at the pin, as far as they are known.
     pub volt: Option<f64>,
@@ -70,126 +70,60 @@ pub struct Base<'a> {
     pub controls: BTreeSet<ControlId>,
     /// All states of the pin.
     pub states: Vec<State>,
-    /// How many controls are moved in each.
-    pub n_moved: Vec<usize>,
-    /// What is asked for in each, by index.
-    ask_of: Vec<usize>,
-    asks: Vec<Ask>,
-    wires: WireData,
+    /// What is asked for in each.
+    pub asked: Vec<Vec<String>>,
     /// What the sound circuit shows.
     pub sound: Vec<Symptom>,
-    /// Faulty circuits that have been read already: many faults leave the same one.
-    seen: RefCell<Vec<(NominalNetwork, Vec<Symptom>)>>,
-}
-
-/// What is asked for in some states.
-#[derive(Clone, Debug, PartialEq)]
-struct Ask {
-    names: Vec<String>,
-    /// For each band whether it is asked for.
-    bands: Vec<bool>,
 }
 
 impl<'a> Base<'a> {
     /// `None` where the pin reads nothing or has too many states.
     pub fn new(project: &'a Project, pin: SensePinId) -> Option<Self> {
         let sense = project.sense_pins.get(pin)?;
-        let wires = wire_data(project);
-        let netlist = Netlist::new(project, &wires);
+        let netlist = Netlist::new(project, &wire_data(project));
         let network = PinNetwork::new(project, &netlist, sense)?;
         if network.state_bound() > MAX_STATES {
             return None;
         }
         let states: Vec<State> =
             network.all_positions().iter().map(|positions| network.state(positions)).collect();
-        let n_moved = states.iter().map(|state| n_moved(project, state)).collect();
-        let mut asks: Vec<Ask> = Vec::new();
-        let ask_of = states
-            .iter()
-            .map(|state| {
-                let names = asked(project, sense, state);
-                asks.iter().position(|ask| ask.names == names).unwrap_or_else(|| {
-                    let bands = sense.bands.iter().map(|band| names.contains(&band.name)).collect();
-                    asks.push(Ask { names, bands });
-                    asks.len() - 1
-                })
-            })
-            .collect();
+        let asked = states.iter().map(|state| asked(project, sense, state)).collect();
         let controls = network.controls().collect();
-        let mut base = Self {
-            project,
-            sense,
-            netlist,
-            network,
-            controls,
-            states,
-            n_moved,
-            ask_of,
-            asks,
-            wires,
-            sound: Vec::new(),
-            seen: RefCell::default(),
-        };
-        base.sound = base.read_as(project, &base.netlist, 0.0)?;
+        let mut base =
+            Self { project, sense, netlist, network, controls, states, asked, sound: Vec::new() };
+        base.sound = base.read(project, &base.netlist, sense, 0.0)?;
+        for (symptom, asked) in base.sound.iter_mut().zip(&base.asked) {
+            symptom.effect = symptom.scaled.map(|_| effect(sense, symptom.band, asked));
+        }
         Some(base)
     }
 
     /// What the pin shows with a fault; `None` where pin or reference is gone.
     pub fn symptoms(&self, fault: &Fault) -> Option<Vec<Symptom>> {
-        let sense = self.sense;
-        match &fault.cause {
+        let mut symptoms = match &fault.cause {
             Cause::Circuit(changes) => {
-                self.of_circuit(self.project, &self.netlist.changed(changes))
+                self.read(self.project, &self.netlist.changed(changes), self.sense, 0.0)?
             }
             Cause::Drawing(project) => {
-                // A wire in another cavity of the same connector is no longer for it.
-                let is_as_long = [FaultKind::Mirror, FaultKind::WiresSwapped].contains(&fault.kind);
-                let netlist = if is_as_long {
-                    Netlist::new(project, &self.wires)
-                } else {
-                    Netlist::new(project, &wire_data(project))
-                };
-                self.of_circuit(project, &netlist)
+                let netlist = Netlist::new(project, &wire_data(project));
+                self.read(project, &netlist, self.sense, 0.0)?
             }
-            Cause::Pin(pin) => {
-                let network =
-                    NominalNetwork::new(self.project, &self.netlist, pin, &self.controls)?;
-                Some(self.held_to_sound(self.read(self.project, &network, pin, 0.0)))
-            }
-            Cause::Offset(volt) => {
-                let network =
-                    NominalNetwork::new(self.project, &self.netlist, sense, &self.controls)?;
-                Some(self.held_to_sound(self.read(self.project, &network, sense, *volt)))
-            }
-        }
-    }
-
-    /// What the pin shows in another circuit. Circuits that come to the same are read once.
-    fn of_circuit(&self, project: &Project, netlist: &Netlist) -> Option<Vec<Symptom>> {
-        let network = NominalNetwork::new(project, netlist, self.sense, &self.controls)?;
-        let known = |(other, _): &&(NominalNetwork, Vec<Symptom>)| *other == network;
-        if let Some((_, symptoms)) = self.seen.borrow().iter().find(known) {
-            return Some(symptoms.clone());
-        }
-        let symptoms = self.held_to_sound(self.read(project, &network, self.sense, 0.0));
-        self.seen.borrow_mut().push((network, symptoms.clone()));
-        Some(symptoms)
-    }
-
-    fn held_to_sound(&self, mut symptoms: Vec<Symptom>) -> Vec<Symptom> {
-        for ((symptom, sound), ask) in symptoms.iter_mut().zip(&self.sound).zip(&self.ask_of) {
+            Cause::Pin(pin) => self.read(self.project, &self.netlist, pin, 0.0)?,
+            Cause::Offset(volt) => self.read(self.project, &self.netlist, self.sense, *volt)?,
+        };
+        for ((symptom, sound), asked) in symptoms.iter_mut().zip(&self.sound).zip(&self.asked) {
             // What the sound circuit does as well is no effect of the fault.
             let is_same = symptom.band == sound.band;
             symptom.effect = symptom.scaled.map(|_| match is_same {
                 true => Effect::Silent,
-                false => effect(self.sense, symptom.band, &self.asks[*ask]),
+                false => effect(self.sense, symptom.band, asked),
             });
             if symptom.scaled.is_none() && sound.scaled.is_some() {
                 // The supply is shorted or nothing holds the pin: whatever was asked for stays away.
                 symptom.effect = Some(Effect::Dead);
             }
         }
-        symptoms
+        Some(symptoms)
     }
 
     /// What the pin shows in another circuit over the same states, with what the machine makes of it.
@@ -199,23 +133,37 @@ impl<'a> Base<'a> {
         netlist: &Netlist,
         offset_volt: f64,
     ) -> Option<Vec<Symptom>> {
-        let network = NominalNetwork::new(project, netlist, self.sense, &self.controls)?;
-        let mut symptoms = self.read(project, &network, self.sense, offset_volt);
-        for (symptom, ask) in symptoms.iter_mut().zip(&self.ask_of) {
-            symptom.effect =
-                symptom.scaled.map(|_| effect(self.sense, symptom.band, &self.asks[*ask]));
+        let mut symptoms = self.read(project, netlist, self.sense, offset_volt)?;
+        for (symptom, asked) in symptoms.iter_mut().zip(&self.asked) {
+            symptom.effect = symptom.scaled.map(|_| effect(self.sense, symptom.band, asked));
         }
         Some(symptoms)
+    }
+
+    /// Ohms in every state of another circuit, relays thrown as the supplies throw them; `None`
+    /// where pin or reference is gone. Infinite where open, and where relays come to no rest.
+    pub fn ohms(&self, project: &Project, netlist: &Netlist) -> Option<Vec<f64>> {
+        let live = Live::of_pin(project, netlist, self.sense)?;
+        if live.is_active() {
+            let ohm = |state| live.ohm(self.sense, state).unwrap_or(f64::INFINITY);
+            return Some(self.states.iter().map(ohm).collect());
+        }
+        Some(NominalNetwork::new(project, netlist, self.sense, &self.controls)?.ohms())
     }
 
     fn read(
         &self,
         project: &Project,
-        network: &NominalNetwork,
+        netlist: &Netlist,
         sense: &SensePin,
         offset_volt: f64,
-    ) -> Vec<Symptom> {
+    ) -> Option<Vec<Symptom>> {
         let measure = Measure::new(project, sense);
+        let live = Live::of_pin(project, netlist, sense).filter(Live::is_active);
+        if let Some(live) = live {
+            return Some(self.read_live(&live, &measure, sense, offset_volt));
+        }
+        let network = NominalNetwork::new(project, netlist, sense, &self.controls)?;
         let mixed = network.volts(measure.pull());
         let is_ohm = measure.is_ohm();
         let read = |(idx, ohm): (usize, f64)| {
@@ -230,23 +178,32 @@ impl<'a> Base<'a> {
                 Some(Held::Shorted | Held::Floating) => false,
             };
             let scaled = if is_ohm && !is_known { None } else { measure.scaled(ohm, volt) };
-            let band = scaled.and_then(|value| self.band(value, &self.asks[self.ask_of[idx]]));
+            let band = scaled.and_then(|value| decode(self.sense, value, &self.asked[idx]));
             let is_over_limit = volt.zip(self.sense.limit_volt).is_some_and(|(v, most)| v > most);
             Symptom { ohm, volt, scaled, band, effect: None, is_over_limit }
         };
-        network.ohms().into_iter().enumerate().map(read).collect()
+        Some(network.ohms().into_iter().enumerate().map(read).collect())
     }
 
-    /// The band a number lies in; where bands overlap, one that was asked for: `sense::decode` with
-    /// the names looked up beforehand.
-    fn band(&self, value: f64, ask: &Ask) -> Option<usize> {
-        let bands = self.sense.bands.iter().enumerate();
-        let mut inside = bands
-            .filter(|(_, band)| band.low <= value && band.high.is_none_or(|high| value <= high))
-            .map(|(idx, _)| idx);
-        let first = inside.next()?;
-        let is_asked = |idx: &usize| ask.bands[*idx];
-        if is_asked(&first) { Some(first) } else { inside.find(is_asked).or(Some(first)) }
+    /// The same where diodes, relays or loads decide: every state settled by itself.
+    fn read_live(
+        &self,
+        live: &Live<'_>,
+        measure: &Measure,
+        sense: &SensePin,
+        offset_volt: f64,
+    ) -> Vec<Symptom> {
+        let read = |idx: usize| {
+            let volt = live
+                .nominal_volt(sense, &self.states[idx], offset_volt)
+                .filter(|_| measure.pull().is_some());
+            let ohm = volt.and_then(|volt| measure.apparent_ohm(volt)).unwrap_or(f64::INFINITY);
+            let scaled = measure.scaled_of_volts(volt);
+            let band = scaled.and_then(|value| decode(self.sense, value, &self.asked[idx]));
+            let is_over_limit = volt.zip(self.sense.limit_volt).is_some_and(|(v, most)| v > most);
+            Symptom { ohm, volt, scaled, band, effect: None, is_over_limit }
+        };
+        (0..self.states.len()).map(read).collect()
     }
 
     /// Parts, wires and joints that carry current of this pin in some state, each once.
@@ -296,25 +253,19 @@ impl<'a> Base<'a> {
 }
 
 /// What a band does to the machine, by what was asked for.
-fn effect(sense: &SensePin, band: Option<usize>, ask: &Ask) -> Effect {
-    match band.map(|idx| (sense.bands[idx].role, ask.bands[idx])) {
+fn effect(sense: &SensePin, band: Option<usize>, asked: &[String]) -> Effect {
+    let band = band.map(|idx| &sense.bands[idx]);
+    match band.map(|band| (band.role, asked.contains(&band.name))) {
         Some((_, true)) => Effect::Silent,
         Some((BandRole::Action, false)) => Effect::WrongAction,
         Some((BandRole::Open | BandRole::Short, false)) => Effect::Detected,
         // Nothing comes; that is no loss where nothing, or nothing for certain, was asked for.
         Some((BandRole::Idle, false)) | None => {
-            if ask.names.len() == 1 {
+            if asked.len() == 1 {
                 Effect::Dead
             } else {
                 Effect::Silent
             }
         }
     }
-}
-
-fn n_moved(project: &Project, state: &State) -> usize {
-    let is_moved = |(id, position): &(&ControlId, &u8)| {
-        project.controls.get(**id).is_some_and(|control| control.rest != **position)
-    };
-    state.0.iter().filter(is_moved).count()
 }

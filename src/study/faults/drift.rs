@@ -17,7 +17,11 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
         .into_iter()
         .filter_map(|source| match source {
             Source::Part(part) => Some(part),
-            Source::Joint { .. } | Source::Wire(_) | Source::Loop(_) | Source::Bridge => None,
+            Source::Coil(_)
+            | Source::Joint { .. }
+            | Source::Wire(_)
+            | Source::Loop(_)
+            | Source::Bridge => None,
         })
         .filter_map(|part| match &base.project.parts.get(part)?.kind {
             PartKind::Resistor(resistor) => Some((part, resistor.ohm)),
@@ -28,7 +32,8 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
             | PartKind::Splice { .. }
             | PartKind::Connector(_)
             | PartKind::Controller(_)
-            | PartKind::TestPoint => None,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => None,
         })
         .collect();
     let mut faults = Vec::new();

@@ -26,7 +26,8 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => continue,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => continue,
         };
         let mirror = mirrored(layout, numbering);
         for (step, first) in halves {

@@ -5,6 +5,7 @@
 
 mod base;
 mod drift;
+mod elements;
 mod mirror;
 mod opens;
 mod parting;
@@ -17,6 +18,7 @@ mod twins;
 
 pub(super) use base::Base;
 pub use base::{Effect, MAX_STATES, Symptom};
+pub(super) use opens::list as open_faults;
 pub use parting::Parting;
 pub use survey::{FaultRow, Survey, survey};
 
@@ -58,11 +60,13 @@ pub enum FaultKind {
     Feed,
     /// A second module listens on the line.
     SecondModule,
+    /// A diode is built in the wrong way round.
+    Reversed,
 }
 
 impl FaultKind {
     /// All kinds, in the order they are listed.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Open,
         Self::EndMissing,
         Self::Short,
@@ -79,6 +83,7 @@ impl FaultKind {
         Self::Sheet,
         Self::Feed,
         Self::SecondModule,
+        Self::Reversed,
     ];
 
     /// The word for it.
@@ -100,6 +105,7 @@ impl FaultKind {
             Self::Sheet => "not as documented",
             Self::Feed => "wrong feed",
             Self::SecondModule => "second module",
+            Self::Reversed => "wrong way round",
         }
     }
 }

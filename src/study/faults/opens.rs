@@ -43,12 +43,14 @@ fn open(base: &Base<'_>, source: Source) -> Option<Fault> {
                 | PartKind::Splice { .. }
                 | PartKind::Connector(_)
                 | PartKind::Controller(_)
-                | PartKind::TestPoint => return None,
+                | PartKind::TestPoint
+                | PartKind::Element(_) => return None,
             };
             (title, Subject::Part(part))
         }
         Source::Loop(pin) => ("the wire loop broken".into(), Subject::SensePin(pin)),
-        Source::Bridge => return None,
+        // Elements have a list of their own.
+        Source::Coil(_) | Source::Bridge => return None,
     };
     let cause = Cause::Circuit(vec![Change::Open(source)]);
     Some(Fault { kind, title, subjects: vec![subject], cause })

@@ -90,7 +90,10 @@ fn probes(base: &Base<'_>) -> Vec<TerminalRef> {
         nodes.into_iter().map(|node| base.netlist.graph[node].at).collect();
     found.retain(|at| {
         base.project.parts.get(at.part).is_some_and(|part| match part.kind {
-            PartKind::Connector(_) | PartKind::Controller(_) | PartKind::TestPoint => true,
+            PartKind::Connector(_)
+            | PartKind::Controller(_)
+            | PartKind::TestPoint
+            | PartKind::Element(_) => true,
             PartKind::Ground | PartKind::Supply(_) => true,
             PartKind::Fuse(_)
             | PartKind::Resistor(_)

@@ -89,7 +89,8 @@ fn feeds(base: &Base<'_>) -> Vec<f64> {
             | PartKind::Splice { .. }
             | PartKind::Connector(_)
             | PartKind::Controller(_)
-            | PartKind::TestPoint => None,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => None,
         })
         .filter(|volt| (volt - reference.nominal).abs() > 0.1 * reference.nominal)
         .collect();

@@ -40,7 +40,8 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => continue,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => continue,
         };
         for (one, two) in neighbours(layout, numbering) {
             let node = |cavity: u16| cavity_node(base, part, (cavity - 1) * step);

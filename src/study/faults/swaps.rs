@@ -48,7 +48,8 @@ fn half_of(kind: &PartKind, terminal: u16) -> Option<HalfSide> {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     }
 }
 
@@ -98,7 +99,8 @@ fn plugs(base: &Base<'_>) -> Vec<Fault> {
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => None,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => None,
         })
         .collect();
     let mut faults = Vec::new();

@@ -3,7 +3,7 @@
 
 use crate::circuit::{Netlist, PinNetwork, Source};
 use crate::model::{Project, SensePin, State};
-use crate::sense::{Ends, Measure, asked, wire_data};
+use crate::sense::{Ends, Live, Measure, asked, wire_data};
 use crate::study::values::fence::Fence;
 use crate::study::values::ladder::{Ratio, StateFormula, state_formula};
 use crate::study::values::lineup::{Place, gap, least_gap};
@@ -67,6 +67,13 @@ impl<'a> Board<'a> {
             return Err(format!(
                 "at most {MAX_STATES} states can be weighed, the pin has {}",
                 network.state_bound()
+            ));
+        }
+        if let Some(live) = Live::of_pin(project, &netlist, sense).filter(Live::is_active) {
+            return Err(format!(
+                "best values are searched in networks of resistances only, and {} {} more than that",
+                live.names().join(" and "),
+                if live.names().len() == 1 { "is" } else { "are" }
             ));
         }
         let measure = Measure::new(project, sense);

@@ -149,8 +149,9 @@ fn joined(list: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
 mod tests {
     use super::*;
     use crate::model::{Band, Harm, Scale};
+    use crate::random::Random;
     use crate::sense::{Verdict, decode, judge};
-    use crate::testing::{Random, Sketch, at, bare_pin};
+    use crate::testing::{Sketch, at, bare_pin};
 
     #[test]
     fn margins_are_those_of_the_judge() {

@@ -69,7 +69,7 @@ pub fn least_gap(places: &mut [Place]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::testing::Random;
+    use crate::random::Random;
 
     fn place(low: f64, high: f64, action: usize) -> Place {
         Place { low, high, action }

@@ -53,7 +53,7 @@ impl Bench {
     }
 
     fn input(&mut self, input: Input) -> &mut Self {
-        self.scene.refresh(self.history.project(), &self.bench);
+        self.scene.refresh(self.history.project(), &self.bench, &BTreeSet::new());
         self.gestures += 1;
         let view = SheetView {
             project: self.history.project(),
@@ -290,7 +290,7 @@ fn a_stretch_of_a_wire_is_bent_and_runs_by_itself_again() {
     let (id, _) = bench.only_wire();
     bench.drag((30.0, 0.3), (33.0, 15.4));
     let run = |bench: &mut Bench| {
-        bench.scene.refresh(bench.history.project(), &State::rest());
+        bench.scene.refresh(bench.history.project(), &State::rest(), &BTreeSet::new());
         bench.scene.paths[&id].clone()
     };
     let bent = [

@@ -219,7 +219,8 @@ fn set_note(
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => None,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => None,
         };
         if let Some(notes) = notes {
             let note = notes.entry(cavity).or_default();

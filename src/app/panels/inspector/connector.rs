@@ -7,7 +7,7 @@ use crate::app::panels::inspector::part::set_part;
 use crate::app::panels::inspector::{Next, Unfolded};
 use crate::app::theme;
 use crate::app::widgets::{
-    Field, Pen, choice, heading, label_cell, parse_named, quiet, range_row, range_text,
+    Field, Pen, RangeUnit, choice, heading, label_cell, parse_named, quiet, range_row, range_text,
 };
 use crate::edit::{Edit, parse_placing};
 use crate::model::{
@@ -96,7 +96,8 @@ fn set_arrangement(part: (PartId, &Part), arrangement: Arrangement) -> Result<Ed
             | PartKind::Resistor(_)
             | PartKind::Contact(_)
             | PartKind::Splice { .. }
-            | PartKind::TestPoint => {}
+            | PartKind::TestPoint
+            | PartKind::Element(_) => {}
         }
         Ok(())
     })
@@ -269,7 +270,7 @@ fn joint_ui(
             ui,
             pen,
             ("", "Joint resistance", Id::unique(("joint", id))),
-            range,
+            (RangeUnit::Ohm, range),
             |range: Range| set_connector((id, part), |connector| connector.joint_ohm = Some(range)),
         );
     }
@@ -325,7 +326,8 @@ fn set_half(
                 | PartKind::Resistor(_)
                 | PartKind::Contact(_)
                 | PartKind::Splice { .. }
-                | PartKind::TestPoint,
+                | PartKind::TestPoint
+                | PartKind::Element(_),
                 _,
             ) => None,
         };

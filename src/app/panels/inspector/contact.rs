@@ -5,7 +5,8 @@ use egui::{Id, Ui};
 use crate::app::panels::inspector::Next;
 use crate::app::panels::inspector::part::set_part;
 use crate::app::widgets::{
-    Field, Pen, choice, heading, label_cell, parse_count, quiet, range_row, range_text, word_button,
+    Field, Pen, RangeUnit, choice, heading, label_cell, parse_count, quiet, range_row, range_text,
+    word_button,
 };
 use crate::edit::Edit;
 use crate::model::{
@@ -97,7 +98,7 @@ fn closed_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), co
             ui,
             pen,
             ("", "Contact resistance", Id::unique(("contact closed", id))),
-            range,
+            (RangeUnit::Ohm, range),
             |range: Range| set_contact((id, part), |contact| contact.closed_ohm = Some(range)),
         );
     }

@@ -83,7 +83,8 @@ fn contact_of(project: &Project, id: PartId) -> Option<(&Part, &Contact)> {
         | PartKind::Splice { .. }
         | PartKind::Connector(_)
         | PartKind::Controller(_)
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     }
 }
 

@@ -4,15 +4,14 @@ use egui::{Id, Ui};
 
 use crate::app::panels::inspector::pins::changed_pin;
 use crate::app::widgets::{
-    Field, Pen, choice, heading, label_cell, number_text, ohm_text, parse_count, parse_named,
-    parse_ohms, parse_positive, parse_unit, percent_text, range_row, terminal_choice,
-    terminal_words,
+    Field, Pen, RangeUnit, UNKNOWN, choice, heading, label_cell, number_text, ohm_text,
+    optional_row, parse_count, parse_named, parse_ohms, parse_positive, parse_unit, range_row,
+    terminal_choice, terminal_words, tolerance_row,
 };
-use crate::edit::Edit;
 use crate::model::{
     Converter, FullScale, PartKind, Scale, SensePin, SensePinId, Side, TerminalRef,
 };
-use crate::units::{Range, Tolerant, parse_percent};
+use crate::units::{Range, Tolerant};
 
 type PinRow<'a> = (SensePinId, &'a SensePin);
 
@@ -72,40 +71,6 @@ pub fn place_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
         {
             pen.edit(changed_pin((id, pin), |pin| pin.scale = scale));
         }
-    });
-}
-
-/// What a person calls a value nobody knows.
-const UNKNOWN: &str = "not known";
-
-/// A field that may be empty: `None` is "not known".
-fn optional_row(
-    ui: &mut Ui,
-    pen: &mut Pen<'_, '_>,
-    (label, field): (&str, Field),
-    parse: impl FnOnce(&str) -> Result<f64, String>,
-    put: impl FnOnce(Option<f64>) -> Edit,
-) {
-    let field = Field { hint: if field.hint.is_empty() { UNKNOWN } else { field.hint }, ..field };
-    pen.row(ui, label, &field, |text| {
-        let text = text.trim();
-        let value = if text.is_empty() || text == UNKNOWN { None } else { Some(parse(text)?) };
-        Ok(put(value))
-    });
-}
-
-/// The tolerance that belongs to the value in the row above.
-fn tolerance_row(
-    ui: &mut Ui,
-    pen: &mut Pen<'_, '_>,
-    (name, id): (&str, Id),
-    now: Tolerant,
-    put: impl FnOnce(Tolerant) -> Edit,
-) {
-    let field = Field::figure(id, format!("Tolerance of {name}"), percent_text(now.tolerance));
-    pen.row(ui, "   give or take", &field, |text| {
-        let tolerance = parse_percent(text).map_err(|error| error.to_string())?;
-        Ok(put(Tolerant { tolerance, ..now }))
     });
 }
 
@@ -267,9 +232,13 @@ pub fn dirt_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): PinRow<'_>) {
         }
     });
     if let Some(range) = pin.wire_loop_ohm {
-        range_row(ui, pen, ("", "Wire loop", Id::unique(("pin loop", id))), range, |range| {
-            Ok(changed_pin((id, pin), |pin| pin.wire_loop_ohm = Some(range)))
-        });
+        range_row(
+            ui,
+            pen,
+            ("", "Wire loop", Id::unique(("pin loop", id))),
+            (RangeUnit::Ohm, range),
+            |range| Ok(changed_pin((id, pin), |pin| pin.wire_loop_ohm = Some(range))),
+        );
     }
     let shown = pin.leak_low_ohm.map_or_else(String::new, ohm_text);
     let field = Field::figure(Id::unique(("pin leak", id)), "Leak, least", shown).hint("none");

@@ -6,6 +6,7 @@ mod connector;
 mod contact;
 mod control;
 mod controls;
+mod element;
 mod expectations;
 mod measuring;
 mod part;

@@ -6,6 +6,7 @@ use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::panels::inspector::connector;
 use crate::app::panels::inspector::contact;
+use crate::app::panels::inspector::element;
 use crate::app::panels::inspector::resistor;
 use crate::app::panels::inspector::simple;
 use crate::app::panels::inspector::{Next, Unfolded};
@@ -66,6 +67,7 @@ pub fn part_ui(
         PartKind::Ground => {
             crate::app::widgets::quiet(ui, "All ground points are one net.", pen.view.palette);
         }
+        PartKind::Element(element) => element::element_ui(ui, pen, (id, part), element),
         PartKind::TestPoint => {
             crate::app::widgets::quiet(ui, "A place to put a meter lead.", pen.view.palette);
         }

@@ -137,7 +137,8 @@ fn pin_name(project: &Project, terminal: TerminalRef) -> String {
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
         | PartKind::Connector(_)
-        | PartKind::TestPoint => None,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
     });
     let noted = noted.map(|cavity| cavity.circuit.as_str());
     noted

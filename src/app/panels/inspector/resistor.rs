@@ -5,10 +5,12 @@ use egui::{Id, Ui};
 use crate::app::panels::inspector::part::set_part;
 use crate::app::widgets::{
     Field, Pen, label_cell, number_text, ohm_text, parse_ohms, parse_positive, parse_unit,
-    percent_text, quiet, resistor_rings, rings_ui, word_button,
+    percent_text, quiet, rings_ui, word_button,
 };
+use crate::check::DECADE_CURES;
 use crate::edit::Edit;
-use crate::model::{Part, PartId, PartKind, Resistor};
+use crate::marking;
+use crate::model::{Part, PartId, PartKind, Resistor, Subject};
 use crate::series::Series;
 use crate::units;
 
@@ -26,6 +28,7 @@ pub fn resistor_ui(
         let ohm = parse_ohms(text)?;
         set(&|resistor| resistor.ohm = ohm)
     });
+    decade_ui(ui, pen, (id, part), resistor);
     code_ui(ui, pen, (id, part), resistor);
     let tolerance = Field::figure(
         Id::unique(("resistor tolerance", id)),
@@ -68,12 +71,32 @@ fn set_resistor(part: (PartId, &Part), change: &dyn Fn(&mut Resistor)) -> Result
     })
 }
 
+/// Asks whether a value that is a decade off its neighbours is meant, and offers what would fit.
+fn decade_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resistor: &Resistor) {
+    let mine = pen.view.derived.findings().iter().filter(|f| f.subject == Subject::Part(id));
+    let known = |cure: &str| DECADE_CURES.iter().find(|(one, _)| cure == *one);
+    let Some((finding, (_, factor))) = mine.into_iter().find_map(|f| Some((f, known(&f.cure)?)))
+    else {
+        return;
+    };
+    let words = egui::RichText::new(format!("⚠ {}", finding.what)).small();
+    ui.add(egui::Label::new(words.color(pen.view.palette.warning)).wrap());
+    let other = resistor.ohm * factor;
+    let words = format!("Take {}", ohm_text(other));
+    if word_button(ui, &words, pen.view.palette.chosen).clicked()
+        && let Ok(edit) = set_resistor((id, part), &|resistor| resistor.ohm = other)
+    {
+        pen.edit(edit);
+    }
+}
+
 /// Letter code, rings, and what series the value belongs to.
 fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resistor: &Resistor) {
+    let rings = marking::rings(resistor.ohm, resistor.tolerance, 3);
     ui.horizontal(|ui| {
         label_cell(ui, "Marked", pen.view.palette);
-        if let Some(rings) = resistor_rings(resistor.ohm, resistor.tolerance) {
-            rings_ui(ui, Id::unique(("resistor rings", id)), &rings, pen.view);
+        if let Some(rings) = &rings {
+            rings_ui(ui, Id::unique(("resistor rings", id)), rings, pen.view);
         }
         let code = units::format_iec60062(resistor.ohm);
         ui.label(code).on_hover_text("Letter code of IEC 60062");
@@ -85,7 +108,7 @@ fn code_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resi
         }
         None => nearest_ui(ui, pen, (id, part), resistor),
     }
-    if resistor_rings(resistor.ohm, resistor.tolerance).is_none() {
+    if rings.is_none() {
         quiet(ui, "No colour rings say this value with this tolerance.", pen.view.palette);
     }
 }

@@ -4,8 +4,8 @@ use egui::{Id, Ui};
 
 use crate::app::prefs::Preferences;
 use crate::app::widgets::{
-    Field, Pen, choice, heading, label_cell, number_text, ohm_text, parse_ohms, parse_unit,
-    percent_text, quiet, range_row,
+    Field, Pen, RangeUnit, choice, heading, label_cell, number_text, ohm_text, parse_ohms,
+    parse_unit, percent_text, quiet, range_row,
 };
 use crate::edit::Edit;
 use crate::model::{Allowances, EndKind, Settings, WireModel};
@@ -26,14 +26,14 @@ pub fn dirt_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         ui,
         pen,
         ("Contact", "Closed contact", Id::unique("contact dirt")),
-        settings.contact_ohm,
+        (RangeUnit::Ohm, settings.contact_ohm),
         |range| Ok(changed(settings, |settings| settings.contact_ohm = range)),
     );
     range_row(
         ui,
         pen,
         ("Joint", "Mated joint", Id::unique("joint dirt")),
-        settings.joint_ohm,
+        (RangeUnit::Ohm, settings.joint_ohm),
         |range| Ok(changed(settings, |settings| settings.joint_ohm = range)),
     );
     let span = Field::figure(

@@ -1,163 +1,117 @@
-//! Stage Break: what each fault or building mistake looks like.
+//! Stage Break: what faults, mistakes, moves and a bypassed permit loop look like.
 
+mod advice;
 mod detail;
+mod faults;
+mod moves;
+mod permit;
 mod table;
+mod timeline;
 
-use std::collections::BTreeSet;
+use egui::{Align, Layout, RichText, ScrollArea, Ui};
 
-use egui::{Align, Layout, RichText, TextEdit, Ui};
-
-use crate::app::action::Actions;
-use crate::app::reading::pin_title;
+use crate::app::action::{Action, Actions};
+use crate::app::break_studies::{BreakPage, BreakQuestion};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::quiet;
-use crate::model::{Harm, SensePin};
-use crate::study::faults::{Effect, FaultRow, MAX_STATES, Survey};
 
 /// What the stage remembers between frames.
 #[derive(Default)]
 pub struct BreakState {
-    /// Only faults with this effect.
-    only: Option<Effect>,
-    /// Only faults that make a dangerous action.
-    only_dangerous: bool,
-    /// Only faults whose words hold this text.
-    wanted: String,
-    /// Title of the fault that is looked at.
-    chosen: Option<String>,
+    faults: faults::FaultsState,
+    moves: moves::MovesState,
 }
 
-/// Below this width the detail stands under the table.
-const WIDE: f32 = 900.0;
-
-/// Every fault of the pin shown, the most harmful first, and what the chosen one does.
+/// The pages, and the one that is asked for.
 pub fn break_ui(ui: &mut Ui, view: View<'_>, own: &mut BreakState, actions: &mut Actions) {
+    let question = view.studies.breaking.question;
+    pages_ui(ui, view, question, actions);
+    if question.page == BreakPage::Permit {
+        permit::permit_ui(ui, view, actions);
+        return;
+    }
     let pin = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?)));
-    let Some((id, pin)) = pin else {
+    let Some(pin) = pin else {
         ui.label(RichText::new("No sense pin yet").font(theme::bold(theme::TEXT_HEADING)));
         let words =
             "Make a cavity of a controller a sense pin; then every fault can be tried on it.";
         quiet(ui, words, view.palette);
         return;
     };
-    match view.studies.faults(view.history.revision(), id) {
-        None => {
-            ui.horizontal(|ui| {
-                ui.spinner();
-                ui.label("Trying every fault in every state …");
-            });
-        }
-        Some(None) => {
-            let words = format!(
-                "There is nothing to try: {} has no network, or more than {MAX_STATES} states.",
-                pin_title(view.project, pin)
-            );
-            quiet(ui, words, view.palette);
-        }
-        Some(Some(survey)) => survey_ui(ui, view, (pin, survey), own, actions),
+    match question.page {
+        BreakPage::Faults => faults::faults_ui(ui, view, pin, &mut own.faults, actions),
+        BreakPage::Moves => moves::moves_ui(ui, view, pin, &mut own.moves, actions),
+        BreakPage::Advice => advice::advice_ui(ui, view, pin, actions),
+        BreakPage::Permit => {}
     }
 }
 
-fn survey_ui(
-    ui: &mut Ui,
-    view: View<'_>,
-    (pin, survey): (&SensePin, &Survey),
-    own: &mut BreakState,
-    actions: &mut Actions,
-) {
-    head_ui(ui, view, (pin, survey), own);
-    ui.add_space(4.0);
-    let shown = shown_rows(survey, own);
-    let chosen = own
-        .chosen
-        .as_ref()
-        .and_then(|title| survey.rows.iter().position(|row| row.fault.title == *title));
+/// Below this width one half of a page stands under the other.
+const WIDE: f32 = 860.0;
+
+/// Two halves side by side, each scrolling for itself; in a narrow window one under the other, and
+/// both scroll together.
+fn halves_ui(ui: &mut Ui, share: f32, first: impl FnOnce(&mut Ui), second: impl FnOnce(&mut Ui)) {
     let full = ui.available_size();
-    let (list, rest) = if full.x >= WIDE {
-        (egui::vec2((full.x * 0.6).floor(), full.y), true)
-    } else {
-        (egui::vec2(full.x, (full.y * 0.55).max(160.0)), false)
-    };
-    let layout =
-        if rest { Layout::left_to_right(Align::Min) } else { Layout::top_down(Align::Min) };
-    ui.with_layout(layout, |ui| {
-        ui.allocate_ui_with_layout(list, Layout::top_down(Align::Min), |ui| {
-            ui.set_min_size(list);
-            if let Some(row) = table::table_ui(ui, view, (pin, survey), (&shown, chosen)) {
-                own.chosen = Some(survey.rows[row].fault.title.clone());
-                detail::go_there(view, survey, row, actions);
-            }
+    if full.x < WIDE {
+        ScrollArea::vertical().id_salt("both").auto_shrink(false).show(ui, |ui| {
+            first(ui);
+            ui.add_space(10.0);
+            second(ui);
         });
+        return;
+    }
+    let left = egui::vec2(((full.x - 14.0) * share).floor(), full.y);
+    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
+        ui.allocate_ui_with_layout(left, Layout::top_down(Align::Min), |ui| {
+            ui.set_min_size(left);
+            ScrollArea::vertical().id_salt("first").auto_shrink(false).show(ui, first);
+        });
+        ui.add_space(14.0);
+        let size = ui.available_size();
+        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+            ScrollArea::vertical().id_salt("second").auto_shrink(false).show(ui, second);
+        });
+    });
+}
+
+/// A table and what is said of its chosen row beside it; in a narrow window below it, and both
+/// scroll together.
+fn beside_ui(
+    ui: &mut Ui,
+    is_wide: bool,
+    table: impl FnOnce(&mut Ui),
+    detail: impl FnOnce(&mut Ui),
+) {
+    if !is_wide {
+        ScrollArea::vertical().id_salt("both").auto_shrink(false).show(ui, |ui| {
+            table(ui);
+            ui.add_space(8.0);
+            detail(ui);
+        });
+        return;
+    }
+    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
+        table(ui);
         ui.add_space(10.0);
         let size = ui.available_size();
         ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-            egui::ScrollArea::vertical().id_salt("fault").auto_shrink(false).show(ui, |ui| {
-                match chosen {
-                    Some(row) => detail::detail_ui(ui, view, (pin, survey, row), actions),
-                    None => {
-                        quiet(ui, "Pick a fault: the controls go where it is worst, and its place is selected on the sheet.", view.palette);
-                        cautions_ui(ui, view);
-                    }
-                }
-            });
+            ScrollArea::vertical().id_salt("detail").auto_shrink(false).show(ui, detail);
         });
     });
 }
 
-/// What stands beside every list of faults.
-fn cautions_ui(ui: &mut Ui, view: View<'_>) {
-    ui.add_space(6.0);
-    for words in [
-        "Readings are usual values; tolerances can make a fault look like its neighbour.",
-        "A list of faults is no proof of safety: what can hurt somebody when it moves unasked needs an independent stop. Local rules and licensed practice go first.",
-    ] {
-        quiet(ui, format!("• {words}"), view.palette);
-    }
-}
-
-/// The pin, and how many faults do what; each count filters.
-fn head_ui(ui: &mut Ui, view: View<'_>, (pin, survey): (&SensePin, &Survey), own: &mut BreakState) {
+fn pages_ui(ui: &mut Ui, view: View<'_>, question: BreakQuestion, actions: &mut Actions) {
     ui.horizontal_wrapped(|ui| {
-        let title = format!("Faults of {}", pin_title(view.project, pin));
-        ui.label(RichText::new(title).font(theme::bold(theme::TEXT_HEADING)));
-        let all = own.only.is_none() && !own.only_dangerous;
-        if ui.selectable_label(all, format!("all {}", survey.rows.len())).clicked() {
-            (own.only, own.only_dangerous) = (None, false);
-        }
-        let n = survey.rows.iter().filter(|row| row.harm == Harm::Dangerous).count();
-        if n > 0 {
-            let words = RichText::new(format!("⚠ {n} dangerous")).color(view.palette.wrong);
-            if ui.selectable_label(own.only_dangerous, words).clicked() {
-                (own.only, own.only_dangerous) = (None, !own.only_dangerous);
+        for page in BreakPage::ALL {
+            let is_shown = question.page == page;
+            let word = RichText::new(page.word()).font(theme::bold(theme::TEXT_BODY));
+            let word = word.color(if is_shown { view.palette.ink } else { view.palette.quiet });
+            if ui.selectable_label(is_shown, word).clicked() {
+                actions.push(Action::AskBreak(BreakQuestion { page, ..question }));
             }
         }
-        for effect in [Effect::WrongAction, Effect::Dead, Effect::Detected, Effect::Silent] {
-            let n = survey.rows.iter().filter(|row| row.worst == effect).count();
-            let words = format!("{} {n} {}", table::effect_sign(effect), effect.word());
-            if n > 0 && ui.selectable_label(own.only == Some(effect), words).clicked() {
-                own.only = if own.only == Some(effect) { None } else { Some(effect) };
-                own.only_dangerous = false;
-            }
-        }
-        let field = TextEdit::singleline(&mut own.wanted)
-            .hint_text("part, wire or kind …")
-            .desired_width(150.0);
-        ui.add(field).accessible_name("Find a fault");
     });
-}
-
-/// Rows that pass the filters, by index.
-fn shown_rows(survey: &Survey, own: &BreakState) -> Vec<usize> {
-    let wanted = own.wanted.trim().to_lowercase();
-    let passes = |row: &FaultRow| {
-        own.only.is_none_or(|effect| row.worst == effect)
-            && (!own.only_dangerous || row.harm == Harm::Dangerous)
-            && (wanted.is_empty()
-                || row.fault.title.to_lowercase().contains(&wanted)
-                || row.fault.kind.word().contains(&wanted))
-    };
-    let rows: BTreeSet<usize> =
-        (0..survey.rows.len()).filter(|idx| passes(&survey.rows[*idx])).collect();
-    rows.into_iter().collect()
+    ui.add_space(2.0);
 }

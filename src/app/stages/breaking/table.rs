@@ -86,7 +86,8 @@ pub fn table_ui(
                                 1 => text.color(view.palette.ink),
                                 _ => text.color(view.palette.quiet),
                             };
-                            ui.add(Label::new(text).truncate());
+                            // Text that can be marked would take the click from its row.
+                            ui.add(Label::new(text).truncate().selectable(false));
                         });
                     }
                     let response = row.response();

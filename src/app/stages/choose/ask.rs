@@ -212,7 +212,8 @@ fn resistors(project: &Project) -> Vec<Known<'_>> {
             | PartKind::Splice { .. }
             | PartKind::Connector(_)
             | PartKind::Controller(_)
-            | PartKind::TestPoint => None,
+            | PartKind::TestPoint
+            | PartKind::Element(_) => None,
         })
         .collect()
 }

@@ -22,7 +22,7 @@ pub fn dirt_ui(ui: &mut Ui, view: View<'_>, pin: SensePinId, actions: &mut Actio
         }
         Some(None) => {
             let words = format!(
-                "It takes bands in ohms, or pull and reference to bring them there, a network with one reference, and at most {MAX_STATES} states."
+                "It takes bands in ohms, or pull and reference to bring them there, a network of resistances with one reference, and at most {MAX_STATES} states."
             );
             quiet(ui, words, view.palette);
         }

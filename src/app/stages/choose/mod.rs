@@ -4,7 +4,10 @@ mod answers;
 mod ask;
 mod dirt;
 mod eats;
+mod infer;
+mod marking;
 mod sliders;
+mod starter;
 
 use std::collections::BTreeSet;
 
@@ -19,8 +22,39 @@ use crate::model::PartId;
 use crate::series::Series;
 use crate::study::values::Bands;
 
+/// One page of the stage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Page {
+    /// Best values, sliders, what eats the margin, dirt.
+    Values,
+    /// A ladder from what is known before there is a drawing.
+    Starter,
+    /// Pull, reference and how switches join, from readings.
+    Infer,
+    /// What is printed on a resistor.
+    Marking,
+}
+
+impl Page {
+    const ALL: [Self; 4] = [Self::Values, Self::Starter, Self::Infer, Self::Marking];
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Values => "Values and dirt",
+            Self::Starter => "Start a ladder",
+            Self::Infer => "From readings",
+            Self::Marking => "Resistor marking",
+        }
+    }
+}
+
 /// What the stage remembers between frames.
 pub struct ChooseState {
+    /// The page a hand has chosen; `None` shows what fits the project.
+    page: Option<Page>,
+    starter: starter::StarterState,
+    infer: infer::InferState,
+    marking: marking::MarkingState,
     /// Resistors that shall stay as they are.
     kept: BTreeSet<PartId>,
     /// Whether the first ticks have been set.
@@ -41,6 +75,10 @@ pub struct ChooseState {
 impl Default for ChooseState {
     fn default() -> Self {
         Self {
+            page: None,
+            starter: starter::StarterState::default(),
+            infer: infer::InferState::default(),
+            marking: marking::MarkingState::default(),
             kept: BTreeSet::new(),
             is_ticked: false,
             series: Series::E24,
@@ -60,8 +98,63 @@ impl Default for ChooseState {
 /// Below this width one half stands under the other.
 const WIDE: f32 = 860.0;
 
-/// The best values beside the dirt budget.
+/// The page chosen, under a row with all of them.
 pub fn choose_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &mut Actions) {
+    let fitting = if view.project.sense_pins.is_empty() { Page::Starter } else { Page::Values };
+    let mut page = own.page.unwrap_or(fitting);
+    ui.horizontal_wrapped(|ui| {
+        for one in Page::ALL {
+            if ui.selectable_value(&mut page, one, one.words()).clicked() {
+                own.page = Some(one);
+            }
+        }
+    });
+    ui.add_space(2.0);
+    match page {
+        Page::Values => values_ui(ui, view, own, actions),
+        Page::Starter => starter::starter_ui(ui, view, &mut own.starter, actions),
+        Page::Infer => infer::infer_ui(ui, view, &mut own.infer, actions),
+        Page::Marking => marking::marking_ui(ui, view, &mut own.marking),
+    }
+}
+
+/// Two halves beside each other, each scrolling by itself, or one under the other where there is no
+/// room.
+fn halves_ui(ui: &mut Ui, share: f32, own: &mut dyn FnMut(&mut Ui, Half)) {
+    let full = ui.available_size();
+    let area =
+        |name: &str| egui::ScrollArea::vertical().id_salt(name.to_owned()).auto_shrink(false);
+    if full.x < WIDE {
+        area("both halves").show(ui, |ui| {
+            own(ui, Half::First);
+            ui.add_space(10.0);
+            own(ui, Half::Second);
+        });
+        return;
+    }
+    let half = egui::vec2(((full.x - 14.0) * share).floor(), full.y);
+    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
+        ui.allocate_ui_with_layout(half, Layout::top_down(Align::Min), |ui| {
+            ui.set_min_size(half);
+            area("first half").show(ui, |ui| own(ui, Half::First));
+        });
+        ui.add_space(14.0);
+        let size = ui.available_size();
+        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+            area("second half").show(ui, |ui| own(ui, Half::Second));
+        });
+    });
+}
+
+/// Which half is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Half {
+    First,
+    Second,
+}
+
+/// The best values beside the dirt budget.
+fn values_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &mut Actions) {
     let pin = view.pin.and_then(|id| Some((id, view.project.sense_pins.get(id)?)));
     let Some((id, pin)) = pin else {
         ui.label(RichText::new("No sense pin yet").font(theme::bold(theme::TEXT_HEADING)));
@@ -72,31 +165,15 @@ pub fn choose_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &m
     let title = format!("Values and dirt of {}", pin_title(view.project, pin));
     ui.label(RichText::new(title).font(theme::bold(theme::TEXT_HEADING)));
     ui.add_space(4.0);
-    let full = ui.available_size();
-    let is_wide = full.x >= WIDE;
-    let half = if is_wide {
-        egui::vec2(((full.x - 14.0) * 0.52).floor(), full.y)
-    } else {
-        egui::vec2(full.x, (full.y * 0.55).max(180.0))
-    };
-    let layout =
-        if is_wide { Layout::left_to_right(Align::Min) } else { Layout::top_down(Align::Min) };
-    ui.with_layout(layout, |ui| {
-        ui.allocate_ui_with_layout(half, Layout::top_down(Align::Min), |ui| {
-            ui.set_min_size(half);
-            egui::ScrollArea::vertical().id_salt("values").auto_shrink(false).show(ui, |ui| {
-                ask::ask_ui(ui, view, id, own, actions);
-                answers::answers_ui(ui, view, actions);
-                sliders::sliders_ui(ui, view, (id, pin), &mut own.sliders, actions);
-            });
-        });
-        ui.add_space(14.0);
-        let size = ui.available_size();
-        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-            egui::ScrollArea::vertical().id_salt("dirt").auto_shrink(false).show(ui, |ui| {
-                eats::eats_ui(ui, view, id, actions);
-                dirt::dirt_ui(ui, view, id, actions);
-            });
-        });
+    halves_ui(ui, 0.52, &mut |ui, half| match half {
+        Half::First => {
+            ask::ask_ui(ui, view, id, own, actions);
+            answers::answers_ui(ui, view, actions);
+            sliders::sliders_ui(ui, view, (id, pin), &mut own.sliders, actions);
+        }
+        Half::Second => {
+            eats::eats_ui(ui, view, id, actions);
+            dirt::dirt_ui(ui, view, id, actions);
+        }
     });
 }

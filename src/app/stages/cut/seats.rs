@@ -61,7 +61,8 @@ fn seats(project: &Project) -> Vec<(PartId, &Part)> {
         | PartKind::Resistor(_)
         | PartKind::Contact(_)
         | PartKind::Splice { .. }
-        | PartKind::TestPoint => false,
+        | PartKind::TestPoint
+        | PartKind::Element(_) => false,
     };
     let mut seats: Vec<(PartId, &Part)> = project
         .parts

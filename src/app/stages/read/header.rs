@@ -5,6 +5,7 @@ use egui::{Label, RichText, Ui};
 use crate::app::action::{Action, Actions};
 use crate::app::panels::{Segment, segment_ui};
 use crate::app::reading::{capital, pin_title, short_text, verdict_colour, verdict_sign};
+use crate::app::ruler::SUMMARY_FROM;
 use crate::app::stages::read::rows::{Counts, Filter};
 use crate::app::theme;
 use crate::app::view::View;
@@ -54,18 +55,25 @@ pub fn header_ui(
                 ui.add(Label::new(text).extend());
             }
         }
-        let filters = [Filter::All, Filter::Problems];
-        let segments = [("all", "Show all states"), ("problems only", "Show problems only")].map(
-            |(text, label)| Segment {
+        let mut filters = vec![
+            (Filter::All, "all", "Show all states"),
+            (Filter::Problems, "problems only", "Show problems only"),
+        ];
+        if table.rows.len() > SUMMARY_FROM {
+            filters.insert(0, (Filter::Worst, "worst 40", "Show the worst 40 states"));
+        }
+        let segments: Vec<Segment<'_>> = filters
+            .iter()
+            .map(|(_, text, label)| Segment {
                 text,
-                label: label.into(),
-                tip: label.into(),
+                label: (*label).into(),
+                tip: (*label).into(),
                 is_enabled: true,
-            },
-        );
-        let chosen = filters.iter().position(|one| one == filter);
+            })
+            .collect();
+        let chosen = filters.iter().position(|(one, ..)| one == filter);
         if let Some(idx) = segment_ui(ui, view.palette, &segments, chosen) {
-            *filter = filters[idx];
+            *filter = filters[idx].0;
         }
         if !view.derived.is_current(view.history.revision()) {
             ui.label(RichText::new("reckoning…").color(view.palette.quiet));

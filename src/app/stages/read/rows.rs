@@ -40,7 +40,12 @@ pub enum Filter {
     All,
     /// Those that are thin, in a gap or in a clash.
     Problems,
+    /// The worst [`N_WORST`], the worst first.
+    Worst,
 }
+
+/// How many states are the worst ones of a very large table.
+pub const N_WORST: usize = 40;
 
 /// By which column rows are ordered, and which way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -153,10 +158,21 @@ pub fn is_problem(row: &StateRow) -> bool {
 pub fn shown_rows(pin: &SensePin, table: &PinTable, filter: Filter, sort: Sort) -> Vec<usize> {
     let mut rows: Vec<usize> = (0..table.rows.len())
         .filter(|idx| match filter {
-            Filter::All => true,
+            Filter::All | Filter::Worst => true,
             Filter::Problems => is_problem(&table.rows[*idx]),
         })
         .collect();
+    if filter == Filter::Worst {
+        let key = |idx: &usize| table.rows[*idx].badness();
+        rows.sort_by(|a, b| {
+            let (x, y) = (key(a), key(b));
+            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(a.cmp(b))
+        });
+        rows.truncate(N_WORST);
+        if sort == Sort::default() {
+            return rows;
+        }
+    }
     rows.sort_by(|a, b| {
         let order = compare(pin, table, *a, *b, sort.column);
         let order = if sort.is_falling { order.reverse() } else { order };

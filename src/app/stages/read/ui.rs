@@ -4,7 +4,7 @@ use egui::{RichText, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::reading::capital;
-use crate::app::ruler::{RulerMemo, RulerSize, current_row, ruler_plot_ui};
+use crate::app::ruler::{RulerMemo, RulerSize, SUMMARY_FROM, current_row, ruler_plot_ui};
 use crate::app::stages::read::header::{findings_ui, header_ui};
 use crate::app::stages::read::rows::{Filter, Sort, shown_rows};
 use crate::app::stages::read::table::{TableFacts, step_by_keys, table_ui};
@@ -23,13 +23,21 @@ type OrderOf = (Revision, bool, SensePinId, Filter, Sort);
 /// What the stage remembers between frames.
 #[derive(Default)]
 pub struct ReadState {
-    filter: Filter,
+    /// What was chosen; until then the worst of a very large table, else all.
+    filter: Option<Filter>,
     sort: Sort,
     order: Vec<usize>,
     order_of: Option<OrderOf>,
     /// State the table was last scrolled to.
     scrolled_to: Option<usize>,
     ruler: RulerMemo,
+}
+
+impl ReadState {
+    fn filter(&self, table: &PinTable) -> Filter {
+        let is_large = table.rows.len() > SUMMARY_FROM;
+        self.filter.unwrap_or(if is_large { Filter::Worst } else { Filter::All })
+    }
 }
 
 /// Stage Read: the state table and the band ruler.
@@ -68,7 +76,11 @@ fn content_ui(
     own: &mut ReadState,
     actions: &mut Actions,
 ) {
-    header_ui(ui, view, pin, table, &mut own.filter);
+    let mut filter = own.filter(table);
+    header_ui(ui, view, pin, table, &mut filter);
+    if filter != own.filter(table) {
+        own.filter = Some(filter);
+    }
     match own.ruler.facts(view, id, pin, table) {
         Ok(facts) => {
             let height = (ui.available_height() * 0.36).clamp(110.0, 250.0);
@@ -100,14 +112,15 @@ fn states_ui(
 ) {
     let Some(pin) = view.project.sense_pins.get(id) else { return };
     let revision = view.history.revision();
-    let of = (revision, view.derived.is_current(revision), id, own.filter, own.sort);
+    let filter = own.filter(table);
+    let of = (revision, view.derived.is_current(revision), id, filter, own.sort);
     if own.order_of != Some(of) {
-        own.order = shown_rows(pin, table, own.filter, own.sort);
+        own.order = shown_rows(pin, table, filter, own.sort);
         own.order_of = Some(of);
     }
     if own.order.is_empty() {
-        let text = match own.filter {
-            Filter::All => "No states: no control can change this reading.",
+        let text = match filter {
+            Filter::All | Filter::Worst => "No states: no control can change this reading.",
             Filter::Problems => "No problems: every state is right over its whole range.",
         };
         ui.label(RichText::new(text).color(view.palette.quiet));
