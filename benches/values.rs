@@ -33,6 +33,13 @@ fn main() {
     row("sprayer, 3 of E96, bands stand", &sprayer, pin, &changing, (Series::E96, Bands::Fixed));
     let four = parts(&sprayer, &["R1", "R2", "R3", "R4"]);
     row("sprayer, 4 of E96", &sprayer, pin, &four, (Series::E96, Bands::Free));
+    let (boat, boat_pin) = sample("rescue-boat");
+    let all = parts(&boat, &["R1", "R2", "R3", "R4", "R5"]);
+    let (three, four_of_five) = (&all[..3], &all[..4]);
+    row("boat, 3 of E96, bands stand", &boat, boat_pin, three, (Series::E96, Bands::Fixed));
+    row("boat, 4 of E96, bands stand", &boat, boat_pin, four_of_five, (Series::E96, Bands::Fixed));
+    row("boat, 5 of E96, bands stand", &boat, boat_pin, &all, (Series::E96, Bands::Fixed));
+    row("boat, 3 of E96", &boat, boat_pin, three, (Series::E96, Bands::Free));
     let (ladder, pin) = ladder();
     let four = parts(&ladder, &["R1", "R2", "R3", "R4"]);
     row("4 switches side by side, 4 of E24", &ladder, pin, &four, (Series::E24, Bands::Free));

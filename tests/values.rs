@@ -8,7 +8,7 @@ use ohmloom::samples;
 use ohmloom::sense::{Measure, NetworkOhm, Reader};
 use ohmloom::series::Series;
 use ohmloom::study::values::{
-    Answer, Bands, Candidate, MarginUnit, Question, choose, drawer, from_series,
+    Answer, Bands, Candidate, MarginUnit, Question, Recipe, choose, drawer, from_series,
 };
 use ohmloom::testing::parallel_ladder;
 use ohmloom::units::{Range, Tolerant};
@@ -29,20 +29,22 @@ fn with_values(project: &Project, parts: &[PartId], values: &[f64], tolerance: f
     work
 }
 
-/// The worst gap between neighbouring states in volts, from the table of a fresh reader.
+/// The worst gap between states that ask for different things, in volts, from the table of a fresh reader.
 fn gap(project: &Project, pin: SensePinId) -> f64 {
     let table = Reader::new(project).table(pin).unwrap();
-    let mut rows: Vec<(f64, f64, Vec<String>)> = table
+    let rows: Vec<(f64, f64, Vec<String>)> = table
         .rows
         .into_iter()
         .filter(|row| row.asked.len() == 1)
         .map(|row| (row.volt.unwrap().low, row.volt.unwrap().high, row.asked))
         .collect();
-    rows.sort_by(|a, b| (a.0 + a.1).total_cmp(&(b.0 + b.1)));
-    rows.windows(2)
-        .filter(|pair| pair[0].2 != pair[1].2)
-        .map(|pair| pair[1].0 - pair[0].1)
-        .fold(f64::INFINITY, f64::min)
+    let mut least = f64::INFINITY;
+    for (n, one) in rows.iter().enumerate() {
+        for other in rows[..n].iter().filter(|other| other.2 != one.2) {
+            least = least.min((one.0 - other.1).max(other.0 - one.1));
+        }
+    }
+    least
 }
 
 /// The worst margin over all states that ask for one action; minus infinity where one clashes.
@@ -118,22 +120,90 @@ fn margins_of_the_best_are_those_of_a_fresh_reader() {
     }
 }
 
-/// Answers of `tests/data/best_values.py`, which tries all choices with numpy and shares no code.
-#[test]
-fn a_search_by_numpy_finds_the_same_ten() {
-    let (mut sketch, pin) = parallel_ladder(&[1e3, 2e3, 4e3], 22e3);
+/// Switches side by side, every state asked for something of its own, 5 V over 1 kΩ of 1 %.
+fn side_by_side(n_switches: u8) -> (Project, SensePinId) {
+    let values: Vec<f64> = (0..n_switches).map(|n| 1e3 * f64::from(1u32 << n)).collect();
+    let (mut sketch, pin) = parallel_ladder(&values, 22e3);
     let controls: Vec<_> = sketch.project.controls.ids().collect();
     let row = sketch.project.sense_pins.get_mut(pin).unwrap();
     row.pull_ohm = Some(Tolerant { nominal: 1e3, tolerance: 0.01 });
     row.reference_volt = Some(Tolerant { nominal: 5.0, tolerance: 0.0 });
-    row.expectations = (0..8u8)
+    row.expectations = (0..1u8 << n_switches)
         .map(|state| Expectation {
             when: controls.iter().enumerate().map(|(n, id)| (*id, state >> n & 1)).collect(),
             action: format!("{state}"),
         })
         .collect();
     let end = named(&sketch.project, &["R0"]);
-    let project = with_values(&sketch.project, &end, &[22e3], 0.01);
+    (with_values(&sketch.project, &end, &[22e3], 0.01), pin)
+}
+
+/// The least gap of resistors side by side, by the sum of their siemens and the divider's formula.
+fn gap_by_hand(values: &[&Candidate]) -> f64 {
+    let mut ends: Vec<(f64, f64)> = (0..1u32 << values.len())
+        .map(|state| {
+            let volt = |sign: f64| {
+                let mut siemens = 1.0 / (22e3 * (1.0 + sign * 0.01));
+                for (_, value) in values.iter().enumerate().filter(|(n, _)| state >> n & 1 == 1) {
+                    siemens += 1.0 / (value.ohm * (1.0 + sign * value.tolerance));
+                }
+                5.0 / siemens / (1.0 / siemens + 1e3 * (1.0 - sign * 0.01))
+            };
+            (volt(-1.0), volt(1.0))
+        })
+        .collect();
+    ends.sort_by(|a, b| (a.0 + a.1).total_cmp(&(b.0 + b.1)));
+    let gaps = (1..ends.len()).flat_map(|n| (0..n).map(move |m| (m, n)));
+    gaps.map(|(m, n)| ends[n].0 - ends[m].1).fold(f64::INFINITY, f64::min)
+}
+
+/// All choices of three and of four resistors, with values of several tolerances, so that a greater
+/// value may reach below a lesser one.
+#[test]
+fn no_choice_is_left_out_wrongly() {
+    let mut r = Random::new(29);
+    for round in 0..12 {
+        let n_parts = 3 + round % 2;
+        let (project, pin) = side_by_side(n_parts as u8);
+        let mut candidates: Vec<Candidate> = (0..[14, 9][round % 2])
+            .map(|_| {
+                let ohm = r.decades(300.0, 30e3).round();
+                let tolerance = r.pick(&[0.001, 0.01, 0.05, 0.1]);
+                Candidate { ohm, tolerance, recipe: Recipe::One(ohm), quantity: None }
+            })
+            .collect();
+        // In no order, and one value twice with another tolerance.
+        candidates.push(Candidate { tolerance: 0.02, ..candidates[0] });
+        let n = candidates.len();
+        let mut want: Vec<(f64, Vec<usize>)> = (0..n.pow(n_parts as u32))
+            .map(|code| (0..n_parts).map(|part| code / n.pow(part as u32) % n).collect())
+            .map(|picks: Vec<usize>| {
+                let values: Vec<&Candidate> = picks.iter().map(|pick| &candidates[*pick]).collect();
+                let margin = gap_by_hand(&values);
+                let mut picks = picks;
+                picks.sort_unstable();
+                (margin, picks)
+            })
+            .collect();
+        want.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        want.dedup_by(|a, b| a.1 == b.1);
+        let parts = named(&project, &["R1", "R2", "R3", "R4"][..n_parts]);
+        let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
+        let answer = choose(&project, &question, &mut |_| true).unwrap();
+        assert!(answer.is_proven && answer.best.len() == 10);
+        for (choice, (margin, picks)) in answer.best.iter().zip(&want) {
+            let mut found = choice.picks.clone();
+            found.sort_unstable();
+            let is_near = (choice.margin - margin).abs() < 1e-9;
+            assert!(is_near, "round {round}: {found:?} {} {picks:?} {margin}", choice.margin);
+        }
+    }
+}
+
+/// Answers of `tests/data/best_values.py`, which tries all choices with numpy and shares no code.
+#[test]
+fn a_search_by_numpy_finds_the_same_ten() {
+    let (project, pin) = side_by_side(3);
     let parts = named(&project, &["R1", "R2", "R3"]);
     let candidates = from_series(Series::E12, 100.0, 82e3, 0.02);
     let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
@@ -257,7 +327,9 @@ fn volts_at_the_ends_are_those_of_all_corners() {
         {
             assert!(got == want || (got - want).abs() < 1e-9, "{short:?} {scaled:?}");
         }
-        let (bottom, top, width) = measure.volt_axis().unwrap();
-        assert!(bottom <= least && most <= top && width <= most - least + 1e-12);
+        let fraction = |ohm: f64| if ohm.is_finite() { [ohm, 1.0] } else { [1.0, 0.0] };
+        let ends = measure.ends().unwrap();
+        let (bound_low, bound_high) = ends.volts_apart(fraction(low), fraction(high));
+        assert!(bound_low >= least && bound_high <= most, "what no choice exceeds is no bound");
     }
 }

@@ -20,12 +20,25 @@ pub fn edges_on_paths(
     }
     let bridge = edges.len();
     let ends = |edge: usize| if edge == bridge { (from, to) } else { edges[edge] };
-    let mut around: Vec<Vec<usize>> = vec![Vec::new(); node_count];
-    for edge in std::iter::once(bridge).chain(0..edges.len()) {
+    // Edges by node, all in one list: those of a node begin at `start[node]`.
+    let all = || std::iter::once(bridge).chain(0..edges.len());
+    let mut start = vec![0; node_count + 1];
+    for (a, b) in all().map(ends).filter(|(a, b)| a != b) {
+        start[a + 1] += 1;
+        start[b + 1] += 1;
+    }
+    for node in 0..node_count {
+        start[node + 1] += start[node];
+    }
+    let mut filled = start.clone();
+    let mut around = vec![0; start[node_count]];
+    for edge in all() {
         let (a, b) = ends(edge);
         if a != b {
-            around[a].push(edge);
-            around[b].push(edge);
+            for node in [a, b] {
+                around[filled[node]] = edge;
+                filled[node] += 1;
+            }
         }
     }
     let mut search = Search {
@@ -40,7 +53,7 @@ pub fn edges_on_paths(
     let mut frames: Vec<(usize, usize, usize)> = vec![(from, usize::MAX, 0)];
     while let Some(frame) = frames.last_mut() {
         let (node, by, looked) = *frame;
-        if let Some(edge) = around[node].get(looked).copied() {
+        if let Some(edge) = around[start[node]..start[node + 1]].get(looked).copied() {
             frame.2 += 1;
             if std::mem::replace(&mut search.used[edge], true) {
                 continue;

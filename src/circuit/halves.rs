@@ -46,22 +46,36 @@ impl Halves {
     /// The numbers of the walk over the whole network but for rounding: only sums, products and
     /// quotients of positive numbers.
     pub fn ohms(&self, levels: &[Level]) -> Vec<f64> {
-        let width = self.last.direct.len();
-        let mut out = vec![0.0; self.first.direct.len() * width];
-        for (n, row) in out.chunks_exact_mut(width).enumerate() {
-            self.fill(n, row);
-        }
-        if self.has_needs_across {
-            let mut pairs = self.first.positions.iter().flat_map(|first| {
-                self.last.positions.iter().map(move |last| [first.as_slice(), last].concat())
-            });
-            out.retain(|_| {
-                let positions = pairs.next().expect("one pair a state");
-                is_allowed(levels, &positions)
-            });
-        }
+        let mut out = Vec::with_capacity(self.first.direct.len() * self.last.direct.len());
+        self.blocks(levels, &mut |block| {
+            out.extend_from_slice(block);
+            true
+        });
         out
     }
+
+    /// The same, all states that share one of the first half at a time, none of which is kept; stops
+    /// when told not to go on.
+    pub fn blocks(&self, levels: &[Level], visit: &mut dyn FnMut(&[f64]) -> bool) {
+        let width = self.last.direct.len();
+        let mut block = vec![0.0; width];
+        for n in 0..self.first.direct.len() {
+            block.resize(width, 0.0);
+            self.fill(n, &mut block);
+            if self.has_needs_across {
+                let first = self.first.positions[n].as_slice();
+                let mut last = self.last.positions.iter();
+                block.retain(|_| {
+                    let last = last.next().expect("one state of the last half a number");
+                    is_allowed(levels, &[first, last].concat())
+                });
+            }
+            if !visit(&block) {
+                return;
+            }
+        }
+    }
+
     /// Ohms of one state of the first half with every state of the last.
     fn fill(&self, n: usize, row: &mut [f64]) {
         let (direct, pin, reference) =

@@ -29,7 +29,7 @@ pub use live::{edge_currents, live_edges};
 pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
 pub use nominal::{Held, NominalNetwork, Pull};
 pub use ohm::{Corner, Ohm};
-pub use pin::{MAX_STATES, PinNetwork, settled};
+pub use pin::{MAX_LOOKED_AT, MAX_STATES, PinNetwork, settled};
 pub use powered::{Figure, Powered, RELAYS_MOST, Settled, Tap, Unsettled, Values};
 pub use reduce::{Reduced, ohm_between, reduce};
 pub use working::working;

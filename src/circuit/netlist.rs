@@ -4,6 +4,7 @@
 //! because a contact may be ideal at best and have three ohms at worst.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
@@ -98,10 +99,11 @@ pub struct Netlist {
     pub actives: Vec<Active>,
     /// What could not be understood while reading the drawing.
     pub findings: Vec<Diagnostic>,
-    node_of: BTreeMap<TerminalRef, NodeIndex>,
     ground: Option<NodeIndex>,
+    /// Shared by all changed copies, because no change adds a terminal.
+    node_of: Arc<BTreeMap<TerminalRef, NodeIndex>>,
     /// Far side of the wire loops that were given as one figure, by the pin's terminal.
-    inner: BTreeMap<TerminalRef, NodeIndex>,
+    inner: Arc<BTreeMap<TerminalRef, NodeIndex>>,
 }
 
 impl Netlist {
@@ -112,12 +114,12 @@ impl Netlist {
             potentials: Vec::new(),
             actives: Vec::new(),
             findings: Vec::new(),
-            node_of: BTreeMap::new(),
             ground: None,
-            inner: BTreeMap::new(),
+            node_of: Arc::default(),
+            inner: Arc::default(),
         };
         list.add_nodes(project);
-        list.inner = list.add_pin_loops(project);
+        list.inner = Arc::new(list.add_pin_loops(project));
         for (id, part) in project.parts.iter() {
             list.add_part(project, id, &part.kind);
         }
@@ -160,19 +162,21 @@ impl Netlist {
 
     fn add_nodes(&mut self, project: &Project) {
         let mut ground = None;
+        let mut node_of = BTreeMap::new();
         for (id, part) in project.parts.iter() {
             if matches!(part.kind, PartKind::Ground) {
                 let at = TerminalRef { part: id, terminal: 0 };
                 let node = *ground.get_or_insert_with(|| self.graph.add_node(Node { at }));
-                self.node_of.insert(at, node);
+                node_of.insert(at, node);
                 continue;
             }
             for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
                 let at = TerminalRef { part: id, terminal };
                 let node = self.graph.add_node(Node { at });
-                self.node_of.insert(at, node);
+                node_of.insert(at, node);
             }
         }
+        self.node_of = Arc::new(node_of);
         self.ground = ground;
         if let Some(node) = ground {
             let part = self.graph[node].at.part;

@@ -16,10 +16,11 @@ use crate::model::{ControlId, PartId, Project, SensePin, State};
 /// A pin's network, ready to be read in every state of the controls it was made for.
 ///
 /// Other controls stand at rest. States come in the order of the table of a pin with these controls.
-#[derive(Clone, Debug)]
+/// Two that are equal read the same in every state.
+#[derive(Clone, Debug, PartialEq)]
 pub struct NominalNetwork {
-    levels: Vec<Level>,
     ports: Ports,
+    levels: Vec<Level>,
     /// The network seen from the pin and every potential, where it touches more than one.
     mixed: Option<(Ports, Vec<Potential>)>,
     reference_volt: Option<f64>,
@@ -67,6 +68,7 @@ impl NominalNetwork {
         let rest = State::rest();
         let standing: BTreeMap<PartId, u8> = switches
             .iter()
+            .filter(|(_, switch)| !driven.contains(&switch.contact))
             .map(|(_, switch)| (switch.contact, project.throw(switch.contact, &rest)))
             .collect();
         let cut = Cut {
@@ -86,7 +88,7 @@ impl NominalNetwork {
         });
         let reference_volt =
             netlist.potentials.iter().find(|p| p.node == reference).map(|p| p.volt.nominal);
-        Some(Self { levels, ports, mixed, reference_volt })
+        Some(Self { ports, levels, mixed, reference_volt })
     }
 
     /// Ohms between pin and reference in every state, supplies off; infinite where open.
@@ -103,7 +105,8 @@ impl NominalNetwork {
     /// but its reference, because the divider of pull and ohms says it all.
     pub fn volts(&self, pull: Option<Pull>) -> Option<Vec<Held>> {
         let (ports, others) = self.mixed.as_ref()?;
-        let mut volts = Vec::new();
+        let n_states = self.levels.iter().map(|level| usize::from(level.positions)).product();
+        let mut volts = Vec::with_capacity(n_states);
         walk_nets(&self.levels, ports, &mut |_, net| {
             volts.push(held(net, self.reference_volt, others, pull));
         });

@@ -16,6 +16,9 @@ use crate::model::{ControlId, PartId, Project, SensePin, State};
 /// More states than this are not listed.
 pub const MAX_STATES: usize = 1 << 17;
 
+/// More states than this are not looked at one by one, even where none is kept.
+pub const MAX_LOOKED_AT: usize = 1 << 24;
+
 /// What lies between a pin and its reference, whatever the controls do.
 #[derive(Clone, Debug)]
 pub struct PinNetwork {
@@ -116,6 +119,16 @@ impl PinNetwork {
         }
     }
 
+    /// The same in blocks, none of which is kept, so that any number of states can be looked at;
+    /// stops when `visit` says not to go on.
+    pub fn ohms_in_blocks(&self, corner: Corner, visit: &mut dyn FnMut(&[f64]) -> bool) {
+        let prepared = &self.corners[corner as usize];
+        match &prepared.halves {
+            Some(halves) => halves.blocks(&self.levels, visit),
+            None => states::walk_blocks(&self.levels, &prepared.whole, visit),
+        }
+    }
+
     /// Whether the states are reckoned from two halves.
     #[cfg(test)]
     pub(super) fn is_halved(&self) -> bool {
@@ -212,6 +225,15 @@ pub(super) fn mixed_potentials(
     edges: &[EdgeIndex],
     reference: NodeIndex,
 ) -> Vec<Potential> {
+    let mut touched = vec![false; netlist.graph.node_count()];
+    for (a, b) in edges.iter().map(|edge| ends(netlist, *edge)) {
+        (touched[a.index()], touched[b.index()]) = (true, true);
+    }
+    let mut others: Vec<Potential> = netlist.potentials.clone();
+    others.retain(|other| other.node != reference && touched[other.node.index()]);
+    if others.is_empty() {
+        return others;
+    }
     let mut joined = UnionFind::<usize>::new(netlist.graph.node_count());
     for edge in netlist.graph.edge_indices() {
         let weight = &netlist.graph[edge];
@@ -220,12 +242,8 @@ pub(super) fn mixed_potentials(
             joined.union(a.index(), b.index());
         }
     }
-    let touched: BTreeSet<NodeIndex> =
-        edges.iter().map(|edge| ends(netlist, *edge)).flat_map(|(a, b)| [a, b]).collect();
-    let other = |p: &&Potential| {
-        touched.contains(&p.node) && !joined.equiv(p.node.index(), reference.index())
-    };
-    netlist.potentials.iter().filter(other).copied().collect()
+    others.retain(|other| !joined.equiv(other.node.index(), reference.index()));
+    others
 }
 
 fn driven_contacts(project: &Project) -> BTreeSet<PartId> {

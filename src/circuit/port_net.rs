@@ -35,12 +35,12 @@ impl PortNet {
     pub fn copy(&mut self, from: &Self) {
         let count = from.count;
         (self.count, self.stride, self.is_shorted) = (count, count, from.is_shorted);
-        self.siemens.clear();
-        if from.stride == count {
-            self.siemens.extend_from_slice(&from.siemens[..count * count]);
-        } else {
-            for row in from.siemens.chunks_exact(from.stride).take(count) {
-                self.siemens.extend_from_slice(&row[..count]);
+        self.siemens.resize(count * count, 0.0);
+        // A row is a handful of numbers: too few for a block copy to pay.
+        let rows = from.siemens.chunks_exact(from.stride.max(1));
+        for (to, row) in self.siemens.chunks_exact_mut(count.max(1)).zip(rows) {
+            for (to, siemens) in to.iter_mut().zip(row) {
+                *to = *siemens;
             }
         }
         self.place.clear();

@@ -6,7 +6,7 @@
 //! good to a few parts in 1e16 in every entry, however far the values are spread
 //! (Grassmann, Taksar and Heyman 1985, for Markov chains).
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::unionfind::UnionFind;
@@ -36,24 +36,30 @@ pub fn reduce(node_count: usize, edges: &[(usize, usize, f64)], keep: &[usize]) 
             joined.union(*a, *b);
         }
     }
-    let mut star = Stars { around: vec![BTreeMap::new(); node_count] };
+    let mut star = Stars { around: vec![Vec::new(); node_count] };
     for (a, b, ohm) in edges.iter().filter(|(.., ohm)| *ohm > 0.0) {
         star.add(joined.find(*a), joined.find(*b), 1.0 / ohm);
     }
-    let mut port_of_root: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut port_of_root: Vec<Option<usize>> = vec![None; node_count];
+    let mut roots = Vec::new();
     let port: Vec<usize> = keep
         .iter()
         .map(|node| {
-            let next = port_of_root.len();
-            *port_of_root.entry(joined.find(*node)).or_insert(next)
+            let root = joined.find(*node);
+            *port_of_root[root].get_or_insert_with(|| {
+                roots.push(root);
+                roots.len() - 1
+            })
         })
         .collect();
     star.eliminate_all_but(&port_of_root);
-    let count = port_of_root.len();
+    let count = roots.len();
     let mut siemens = vec![0.0; count * count];
-    for (root, row) in &port_of_root {
+    for (row, root) in roots.iter().enumerate() {
         for (other, value) in &star.around[*root] {
-            siemens[row * count + port_of_root[other]] = *value;
+            if let Some(column) = port_of_root[*other] {
+                siemens[row * count + column] = *value;
+            }
         }
     }
     Reduced { count, siemens, port }
@@ -78,32 +84,36 @@ pub fn ohm_between(
     if reduced.count == 1 { 0.0 } else { 1.0 / reduced.siemens[1] }
 }
 
-/// Conductance from each node to each of its neighbours.
+/// Conductance from each node to each of its neighbours, which stand in order.
 struct Stars {
-    around: Vec<BTreeMap<usize, f64>>,
+    around: Vec<Vec<(usize, f64)>>,
 }
 
 impl Stars {
     fn add(&mut self, a: usize, b: usize, siemens: f64) {
         if a != b {
-            *self.around[a].entry(b).or_insert(0.0) += siemens;
-            *self.around[b].entry(a).or_insert(0.0) += siemens;
+            for (from, to) in [(a, b), (b, a)] {
+                let around = &mut self.around[from];
+                match around.binary_search_by_key(&to, |(node, _)| *node) {
+                    Ok(idx) => around[idx].1 += siemens,
+                    Err(idx) => around.insert(idx, (to, siemens)),
+                }
+            }
         }
     }
 
-    fn eliminate_all_but(&mut self, keep: &BTreeMap<usize, usize>) {
+    fn eliminate_all_but(&mut self, keep: &[Option<usize>]) {
         let mut queue: BTreeSet<(usize, usize)> = (0..self.around.len())
-            .filter(|node| !keep.contains_key(node) && !self.around[*node].is_empty())
+            .filter(|node| keep[*node].is_none() && !self.around[*node].is_empty())
             .map(|node| (self.around[node].len(), node))
             .collect();
         while let Some((_, node)) = queue.pop_first() {
-            let rays: Vec<(usize, f64)> =
-                std::mem::take(&mut self.around[node]).into_iter().collect();
+            let rays = std::mem::take(&mut self.around[node]);
             let sum: f64 = rays.iter().map(|(_, g)| *g).sum();
             let degree = |stars: &Self, at: usize| (stars.around[at].len(), at);
             for (at, _) in &rays {
                 queue.remove(&degree(self, *at));
-                self.around[*at].remove(&node);
+                self.around[*at].retain(|(other, _)| *other != node);
             }
             for (idx, (a, to_a)) in rays.iter().enumerate() {
                 for (b, to_b) in &rays[idx + 1..] {
@@ -111,7 +121,7 @@ impl Stars {
                 }
             }
             for (at, _) in &rays {
-                if !keep.contains_key(at) && !self.around[*at].is_empty() {
+                if keep[*at].is_none() && !self.around[*at].is_empty() {
                     queue.insert(degree(self, *at));
                 }
             }

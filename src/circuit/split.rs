@@ -175,6 +175,16 @@ mod tests {
             let all = network.all_ohms(corner);
             let positions = network.all_positions();
             assert_eq!(all.len(), positions.len());
+            let (mut in_blocks, mut first) = (Vec::new(), None);
+            network.ohms_in_blocks(corner, &mut |block| {
+                in_blocks.extend_from_slice(block);
+                true
+            });
+            assert_eq!(in_blocks, all, "round {round}");
+            network.ohms_in_blocks(corner, &mut |block| {
+                assert_eq!(first.replace(block.len()), None, "it goes on though told to stop");
+                false
+            });
             for (got, positions) in all.iter().zip(&positions) {
                 let want = network.ohm(corner, positions);
                 let is_same = *got == want || ((got - want) / want).abs() < 1e-12;

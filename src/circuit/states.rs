@@ -9,7 +9,7 @@ use crate::circuit::reduce::Reduced;
 use crate::model::{ControlId, Need};
 
 /// One control of the walk.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Level {
     /// The control.
     pub control: ControlId,
@@ -24,7 +24,7 @@ pub struct Level {
 }
 
 /// A contact whose throw is known once a level is decided.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Decided {
     /// Levels that name this contact, in the order of the controls, with the throw by position.
     pub throws: Vec<(usize, Vec<Option<u8>>)>,
@@ -44,7 +44,7 @@ impl Decided {
 }
 
 /// A reduced network with its switches, at one corner.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Ports {
     network: Reduced,
     /// By level, the switched edges that each of its contacts may close.
@@ -71,7 +71,7 @@ impl Level {
 }
 
 /// One contact at one level, its edges in terms of the ports that level knows.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Closing {
     /// Throw, both ends, siemens when closed; infinite where it joins them.
     edges: Vec<(u8, u16, u16, f64)>,
@@ -135,9 +135,31 @@ pub fn is_allowed(levels: &[Level], positions: &[u8]) -> bool {
 
 /// Ohms between pin and reference for every allowed state, first control slowest.
 pub fn walk(levels: &[Level], ports: &Ports) -> Vec<f64> {
-    let mut out = Vec::new();
-    Walk::new(levels, ports).descend(0, &mut out);
+    // Who has more states than this looks at them in blocks.
+    let n_states = levels.iter().fold(1usize, |n, l| n.saturating_mul(usize::from(l.positions)));
+    let mut out = Vec::with_capacity(n_states.min(1 << 17));
+    Walk::new(levels, ports).descend(0, &mut |ohm| {
+        out.push(ohm);
+        true
+    });
     out
+}
+
+/// The same in blocks of a few thousand states, none of which is kept; stops when told not to go on.
+pub fn walk_blocks(levels: &[Level], ports: &Ports, visit: &mut dyn FnMut(&[f64]) -> bool) {
+    const BLOCK: usize = 4096;
+    let mut block = Vec::with_capacity(BLOCK);
+    let goes_on = Walk::new(levels, ports).descend(0, &mut |ohm| {
+        block.push(ohm);
+        block.len() < BLOCK || {
+            let goes_on = visit(&block);
+            block.clear();
+            goes_on
+        }
+    });
+    if goes_on && !block.is_empty() {
+        visit(&block);
+    }
 }
 
 /// What the network is between pin, reference and the kept ports in every allowed state.
@@ -191,24 +213,29 @@ impl<'a> Walk<'a> {
         Self { levels, ports, positions: Vec::with_capacity(levels.len()), nets, has_needs }
     }
 
-    fn descend(&mut self, level: usize, out: &mut Vec<f64>) {
+    /// Hands out every state below a level as long as it is told to go on.
+    fn descend(&mut self, level: usize, emit: &mut impl FnMut(f64) -> bool) -> bool {
         if level == self.levels.len() {
-            out.push(self.leaf());
-            return;
+            return emit(self.leaf());
         }
         let is_short_way = self.is_short_way(level);
         for position in 0..self.levels[level].positions {
             self.positions.push(position);
+            let mut goes_on = true;
             if !self.has_needs || is_allowed(self.levels, &self.positions) {
                 if is_short_way {
-                    out.push(self.leaf_of_three(level));
+                    goes_on = emit(self.leaf_of_three(level));
                 } else {
                     self.step(level);
-                    self.descend(level + 1, out);
+                    goes_on = self.descend(level + 1, emit);
                 }
             }
             self.positions.pop();
+            if !goes_on {
+                return false;
+            }
         }
+        true
     }
 
     fn descend_nets(&mut self, level: usize, visit: &mut impl FnMut(&[u8], &PortNet)) {

@@ -5,6 +5,7 @@
 
 use crate::circuit::Pull;
 use crate::model::{FullScale, PartKind, Project, Scale, SensePin, Side};
+use crate::sense::ends::{End, Ends};
 use crate::units::{Range, Tolerant};
 
 /// Ohms of one state at every corner, infinite where open; nothing but the network and its loop.
@@ -225,11 +226,13 @@ impl Measure {
     /// state: the ends of [`Measure::reading`]'s volts with fewer corners looked at, because volts
     /// rise with ohms on the ground side and fall on the supply side, and so on for pull and leak.
     pub fn volt_ends(&self, ohm_low: f64, ohm_high: f64) -> Option<(f64, f64)> {
+        let fraction = |ohm: f64| if ohm.is_finite() { [ohm, 1.0] } else { [1.0, 0.0] };
+        Some(self.ends()?.volts(fraction(ohm_low), fraction(ohm_high)))
+    }
+
+    /// What [`Measure::volt_ends`] is reckoned from; `None` where pull or reference are not known.
+    pub fn ends(&self) -> Option<Ends> {
         let (pull, reference) = (self.pull?.range(), self.reference?);
-        let (least, most) = match self.side {
-            Side::Ground => ((parallel(ohm_low, self.leak_ohm), pull.high), (ohm_high, pull.low)),
-            Side::Supply => ((ohm_high, parallel(pull.low, self.leak_ohm)), (ohm_low, pull.high)),
-        };
         let scales = match self.full_scale {
             Some(FullScale::Fixed(full)) => {
                 let tolerance = full.tolerance.clamp(0.0, 0.99);
@@ -237,7 +240,18 @@ impl Measure {
             }
             Some(FullScale::Ratiometric { .. }) | None => [1.0, 1.0],
         };
-        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        // Without a way to the reference R is 1 / 0 and its share whole; a leak adds to its siemens.
+        let leak_siemens = self.leak_ohm.map_or(0.0, |ohm| 1.0 / ohm);
+        let (mut least, mut most) = match self.side {
+            Side::Ground => (
+                End::new((1.0, 0.0), (1.0 + pull.high * leak_siemens, pull.high)),
+                End::new((1.0, 0.0), (1.0, pull.low)),
+            ),
+            Side::Supply => {
+                let leaky = parallel(pull.low, self.leak_ohm);
+                (End::new((0.0, leaky), (1.0, leaky)), End::new((0.0, pull.high), (1.0, pull.high)))
+            }
+        };
         for reference_volt in [reference.low, reference.high] {
             let follow = match self.full_scale {
                 Some(FullScale::Ratiometric { .. }) if reference_volt > 0.0 => {
@@ -248,17 +262,22 @@ impl Measure {
             for offset in [-1.0, 1.0] {
                 let source = reference_volt + offset * self.supply_offset_volt;
                 let offset_volt = offset * self.return_offset_volt;
-                let at = |(ohm, pull)| follow * self.divider(ohm, pull, source, offset_volt);
-                for scale in scales {
-                    low = low.min(at(least) * scale);
-                    high = high.max(at(most) * scale);
+                for factor in scales.map(|scale| scale * follow) {
+                    let line = (factor * offset_volt, factor * (source - offset_volt));
+                    least.add(line, 1.0);
+                    most.add(line, -1.0);
                 }
             }
         }
-        let nominal = low.midpoint(high);
-        let ends = Range { low, nominal, high };
-        let seen = self.with_converter_error(ends, self.full_scale.map(FullScale::volt));
-        Some((seen.low, seen.high))
+        let full = self.full_scale.map(FullScale::volt);
+        Some(Ends {
+            is_rising: self.side == Side::Ground,
+            least,
+            most,
+            converter: full
+                .zip(self.converter)
+                .map(|(full, (max, error))| (error * full / max, full)),
+        })
     }
 
     /// Ohms at which the pin reads a number of its scale, all else usual; `None` where the figures
@@ -292,12 +311,16 @@ impl Measure {
             return Some(Range { low, ..*ohm });
         }
         let (low, high) = self.volt_ends(ohm.low, ohm.high)?;
-        let volt = Range { low, nominal: self.nominal_volt(ohm.nominal)?, high };
+        self.volts_in_scale(&Range { low, nominal: self.nominal_volt(ohm.nominal)?, high })
+    }
+
+    /// Volts in the pin's own scale; volts as they are where that is ohms.
+    pub fn volts_in_scale(&self, volt: &Range) -> Option<Range> {
         let full = || self.full_scale.map(FullScale::volt);
         match self.scale {
-            Scale::Ohm | Scale::Volt => Some(volt),
+            Scale::Ohm | Scale::Volt => Some(*volt),
             Scale::Count => {
-                let (low, nominal, high) = counts(&volt, full()?, self.converter?.0);
+                let (low, nominal, high) = counts(volt, full()?, self.converter?.0);
                 Some(Range {
                     low: f64::from(low),
                     nominal: f64::from(nominal),
@@ -307,28 +330,13 @@ impl Measure {
             Scale::Percent => {
                 let full = full()?;
                 let share = |volt: f64| volt / full * 100.0;
-                Some(Range { low: share(low), nominal: share(volt.nominal), high: share(high) })
+                Some(Range {
+                    low: share(volt.low),
+                    nominal: share(volt.nominal),
+                    high: share(volt.high),
+                })
             }
         }
-    }
-
-    /// Least and greatest volts any reading can have, and the least width of its range.
-    pub fn volt_axis(&self) -> Option<(f64, f64, f64)> {
-        let reference = self.reference?;
-        let full = self.full_scale.map(FullScale::volt);
-        let error = full.zip(self.converter).map_or(0.0, |(full, (max, error))| error * full / max);
-        let offset = self.return_offset_volt + self.supply_offset_volt;
-        let top = match self.full_scale {
-            Some(FullScale::Ratiometric { .. }) => {
-                reference.nominal
-                    + offset * reference.nominal / reference.low.max(f64::MIN_POSITIVE)
-            }
-            Some(FullScale::Fixed(full)) => {
-                (reference.high + offset) / (1.0 - full.tolerance.clamp(0.0, 0.99))
-            }
-            None => reference.high + offset,
-        };
-        Some((-2.0 * offset - error, top + error, error))
     }
 
     /// Whether pull and reference are known.

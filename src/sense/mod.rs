@@ -2,6 +2,7 @@
 
 mod convert;
 mod eats;
+mod ends;
 mod findings;
 mod powered;
 mod reader;
@@ -11,6 +12,7 @@ mod wires;
 
 pub use convert::{Measure, NetworkOhm, Reading};
 pub use eats::{Eater, Slope};
+pub use ends::Ends;
 pub use powered::{DRAWS, Live, PinVolt};
 pub use reader::{Judge, MeterReading, Reader, Run};
 pub use row::{Margin, PinTable, StateRow, Verdict};

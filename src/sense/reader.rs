@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::circuit::solve::{Problem, Trouble};
-use crate::circuit::{self, Corner, MAX_STATES, Netlist, PinNetwork, Source};
+use crate::circuit::{self, Corner, MAX_LOOKED_AT, MAX_STATES, Netlist, PinNetwork, Source};
 use crate::model::{
     Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Side, State, TerminalRef, WireId,
 };
@@ -160,6 +160,19 @@ impl Reader {
     pub fn nominal_ohms(&self, pin: SensePinId) -> Option<Vec<f64>> {
         let network = self.networks.get(&pin)?;
         (network.state_bound() <= MAX_STATES).then(|| network.all_ohms(Corner::Nominal))
+    }
+
+    /// The same in blocks, none of which is kept: for pins with more states than a table can hold, up
+    /// to [`MAX_LOOKED_AT`]. Stops when `visit` says not to go on; `None` where there is no such pin
+    /// or it has still more states.
+    pub fn nominal_ohms_in_blocks(
+        &self,
+        pin: SensePinId,
+        visit: &mut dyn FnMut(&[f64]) -> bool,
+    ) -> Option<()> {
+        let network = self.networks.get(&pin)?;
+        (network.state_bound() <= MAX_LOOKED_AT)
+            .then(|| network.ohms_in_blocks(Corner::Nominal, visit))
     }
 
     /// Ohms between two terminals: supplies off, controller unplugged.

@@ -8,86 +8,129 @@ use crate::units::Range;
 /// The bands of one state, by what is asked for in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fence {
-    /// The bands of the one action that is asked for, touching ones joined; `None` where none or
-    /// several are asked for and a guard is right too.
-    own: Option<Vec<(f64, f64)>>,
-    /// Bands that are right, where several actions are asked for.
-    allowed: Vec<(f64, f64)>,
-    /// Bands the reading must keep out of.
-    forbidden: Vec<(f64, f64)>,
-    /// All bands in the pin's order, of which the first that holds a reading decodes it, and whether
-    /// it must not.
-    in_order: Vec<(f64, f64, bool)>,
-    /// Ends of the scale, which no reading can pass.
-    ends: (Option<f64>, Option<f64>),
+    /// Where the usual reading may lie, in order. Between them it is lost.
+    stretches: Vec<Stretch>,
+}
+
+/// A stretch of the scale that the same edges matter for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Stretch {
+    /// First and last number of it.
+    from: f64,
+    to: f64,
+    /// The edge below, which the least reading must stay above; minus infinity for none.
+    under: f64,
+    /// The edge above.
+    over: f64,
 }
 
 impl Fence {
-    /// What one state may read.
+    /// What one state may read. `ends` are those of the scale, which no reading can pass.
     pub fn new(sense: &SensePin, ends: (Option<f64>, Option<f64>), asked: &[String]) -> Self {
-        let edges = |keep: &dyn Fn(&str, BandRole) -> bool| -> Vec<(f64, f64)> {
-            let mut list: Vec<(f64, f64)> = sense
-                .bands
-                .iter()
-                .filter(|band| keep(&band.name, band.role))
-                .map(|band| (band.low, band.high.unwrap_or(f64::INFINITY)))
-                .collect();
-            list.sort_by(|a, b| a.0.total_cmp(&b.0));
-            list
+        let stretches = match asked {
+            [_] => own_stretches(sense, ends, asked),
+            _ => free_stretches(sense, asked),
         };
-        let is_asked = |name: &str| asked.iter().any(|asked| asked == name);
-        let own = (asked.len() == 1).then(|| joined(edges(&|name, _| is_asked(name))));
-        let allowed = edges(&|name, _| is_asked(name));
-        let forbidden = match asked {
-            [] => edges(&|_, role| role == BandRole::Action),
-            _ => edges(&|name, _| !is_asked(name)),
-        };
-        let in_order = sense
-            .bands
-            .iter()
-            .map(|band| {
-                let is_forbidden = match asked {
-                    [] => band.role == BandRole::Action,
-                    _ => !is_asked(&band.name),
-                };
-                (band.low, band.high.unwrap_or(f64::INFINITY), is_forbidden)
-            })
-            .collect();
-        Self { own, allowed, forbidden, in_order, ends }
+        Self { stretches }
     }
 
     /// Distance of the worst case to the nearest edge that matters; minus infinity where the usual
     /// reading is not what was asked for.
     pub fn margin(&self, reading: &Range) -> f64 {
-        let nominal = reading.nominal;
-        let holds = |(low, high): &&(f64, f64)| *low <= nominal && nominal <= *high;
-        if let Some(own) = &self.own {
-            let Some((low, high)) = own.iter().find(holds) else { return f64::NEG_INFINITY };
-            let below = self.ends.0.is_none_or(|end| *low > end) && reading.low.is_finite();
-            let above = high.is_finite() && self.ends.1.is_none_or(|end| *high < end);
-            let below = if below { reading.low - low } else { f64::INFINITY };
-            let above = if above { high - reading.high } else { f64::INFINITY };
-            return below.min(above);
-        }
-        let decoded =
-            self.in_order.iter().find(|(low, high, _)| *low <= nominal && nominal <= *high);
-        let is_clash = decoded.is_some_and(|(.., is_forbidden)| *is_forbidden)
-            && !self.allowed.iter().any(|band| holds(&band));
-        if is_clash {
-            return f64::NEG_INFINITY;
-        }
-        let under = self.forbidden.iter().map(|band| band.1).filter(|high| *high < nominal);
-        let over = self.forbidden.iter().map(|band| band.0).filter(|low| *low > nominal);
-        let under = under.fold(f64::NEG_INFINITY, f64::max);
-        let over = over.fold(f64::INFINITY, f64::min);
-        let below = if under.is_finite() && reading.low.is_finite() {
-            reading.low - under
-        } else {
-            f64::INFINITY
-        };
-        let above = if over.is_finite() { over - reading.high } else { f64::INFINITY };
+        self.best_margin((reading.nominal, reading.nominal), reading.low, reading.high)
+    }
+
+    /// The greatest margin of any reading with its usual value in a range, its least value not above
+    /// `low` and its greatest not below `high`.
+    pub fn best_margin(&self, nominal: (f64, f64), low: f64, high: f64) -> f64 {
+        let first = self.stretches.partition_point(|stretch| stretch.to < nominal.0);
+        let reached = self.stretches[first..].iter().take_while(|s| s.from <= nominal.1);
+        reached.map(|stretch| stretch.margin(low, high)).fold(f64::NEG_INFINITY, f64::max)
+    }
+}
+
+impl Stretch {
+    fn margin(&self, low: f64, high: f64) -> f64 {
+        let below = if self.under.is_finite() { low - self.under } else { f64::INFINITY };
+        let above = if self.over.is_finite() { self.over - high } else { f64::INFINITY };
         below.min(above)
     }
+}
+
+/// The bands of the one action that is asked for, touching ones joined.
+fn own_stretches(
+    sense: &SensePin,
+    ends: (Option<f64>, Option<f64>),
+    asked: &[String],
+) -> Vec<Stretch> {
+    let bands = joined(edges(sense, &|name, _| asked.iter().any(|asked| asked == name)));
+    let stretch = |(low, high): (f64, f64)| Stretch {
+        from: low,
+        to: high,
+        under: if ends.0.is_none_or(|end| low > end) { low } else { f64::NEG_INFINITY },
+        over: if ends.1.is_none_or(|end| high < end) { high } else { f64::INFINITY },
+    };
+    bands.into_iter().map(stretch).collect()
+}
+
+/// All of the scale but where the usual reading is taken for what must not be: none or several
+/// actions are asked for, and a guard is right too.
+fn free_stretches(sense: &SensePin, asked: &[String]) -> Vec<Stretch> {
+    let is_asked = |name: &str| asked.iter().any(|asked| asked == name);
+    let is_forbidden = |name: &str, role| match asked {
+        [] => role == BandRole::Action,
+        _ => !is_asked(name),
+    };
+    let forbidden = edges(sense, &is_forbidden);
+    // Between two neighbouring edges, and on an edge, the same bands hold a reading.
+    let all = edges(sense, &|_, _| true);
+    let mut marks: Vec<f64> = all.iter().flat_map(|(low, high)| [*low, *high]).collect();
+    marks.retain(|mark| mark.is_finite());
+    marks.sort_by(f64::total_cmp);
+    marks.dedup();
+    let mut places: Vec<(f64, f64)> = Vec::new();
+    let mut last = f64::NEG_INFINITY;
+    for mark in &marks {
+        places.extend([(last.next_up(), mark.next_down()), (*mark, *mark)]);
+        last = *mark;
+    }
+    places.push((last.next_up(), f64::INFINITY));
+    let mut stretches: Vec<Stretch> = Vec::new();
+    for (from, to) in places.into_iter().filter(|(from, to)| from <= to) {
+        let holds = |low: f64, high: f64| low <= from && to <= high;
+        // The first band in the pin's order that holds a reading decodes it; one that is asked for
+        // is right even where another comes before it.
+        let decoded = sense
+            .bands
+            .iter()
+            .filter(|band| holds(band.low, band.high.unwrap_or(f64::INFINITY)))
+            .map(|band| (is_forbidden(&band.name, band.role), is_asked(&band.name)));
+        let is_right = decoded.clone().any(|(_, is_asked)| is_asked);
+        if decoded.clone().next().is_some_and(|(is_forbidden, _)| is_forbidden) && !is_right {
+            continue;
+        }
+        let under = forbidden.iter().map(|band| band.1).filter(|high| *high < from);
+        let over = forbidden.iter().map(|band| band.0).filter(|low| *low > to);
+        stretches.push(Stretch {
+            from,
+            to,
+            under: under.fold(f64::NEG_INFINITY, f64::max),
+            over: over.fold(f64::INFINITY, f64::min),
+        });
+    }
+    stretches
+}
+
+/// Edges of the bands that are wanted, in order.
+fn edges(sense: &SensePin, wanted: &dyn Fn(&str, BandRole) -> bool) -> Vec<(f64, f64)> {
+    let mut list: Vec<(f64, f64)> = sense
+        .bands
+        .iter()
+        .filter(|band| wanted(&band.name, band.role))
+        .map(|band| (band.low, band.high.unwrap_or(f64::INFINITY)))
+        .collect();
+    list.sort_by(|a, b| a.0.total_cmp(&b.0));
+    list
 }
 
 /// Bands that touch or overlap as one; they come in order.

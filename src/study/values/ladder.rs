@@ -14,9 +14,14 @@ use crate::model::{Project, State};
 /// Ohms of one state at one corner as a function of the conductances it depends on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Formula {
-    above: Vec<f64>,
-    below: Vec<f64>,
+    /// Terms of the polynomial above the line and of the one below it.
+    terms: Vec<Ratio>,
+    /// Whether all terms of more than one variable are zero, as where all parts lie side by side.
+    is_linear: bool,
 }
+
+/// What stands above a fraction's line, and what below.
+pub type Ratio = [f64; 2];
 
 /// The three corners of one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,34 +33,63 @@ pub struct StateFormula {
 }
 
 impl Formula {
+    fn new(terms: Vec<Ratio>) -> Self {
+        let is_zero = |(set, term): (usize, &Ratio)| set.count_ones() < 2 || *term == [0.0; 2];
+        let is_linear = terms.iter().enumerate().all(is_zero);
+        Self { terms, is_linear }
+    }
+
     /// The conductance at which a formula of one variable gives so many ohms; `None` where none does.
     pub fn siemens_for(&self, ohm: f64) -> Option<f64> {
-        let ([a0, a1], [b0, b1]) = (self.above.as_slice(), self.below.as_slice()) else {
-            return None;
-        };
+        let [[a0, b0], [a1, b1]] = self.terms.as_slice() else { return None };
         let siemens = if ohm.is_finite() { (a0 - ohm * b0) / (ohm * b1 - a1) } else { -b0 / b1 };
         (siemens.is_finite() && siemens >= 0.0).then_some(siemens)
     }
 
     /// Ohms for these conductances, one for each part the state depends on; infinite where open.
     pub fn ohm(&self, siemens: &[f64]) -> f64 {
-        let (above, below) = (fold(&self.above, siemens), fold(&self.below, siemens));
-        if below > 0.0 { above / below } else { f64::INFINITY }
+        let [above, below] = self.ratio(siemens);
+        above / below
+    }
+
+    /// The same as a fraction, one over nothing where open.
+    pub fn ratio(&self, siemens: &[f64]) -> Ratio {
+        let ratio = if self.is_linear {
+            let of_one = siemens.iter().enumerate().map(|(n, value)| (value, self.terms[1 << n]));
+            of_one.fold(self.terms[0], |sum, (value, term)| joined(sum, *value, term))
+        } else {
+            fold(&self.terms, siemens)
+        };
+        if ratio[1] > 0.0 { ratio } else { [1.0, 0.0] }
     }
 }
 
-/// Value of a polynomial of first degree in each variable; bit `n` of an index stands for variable `n`.
-fn fold(terms: &[f64], siemens: &[f64]) -> f64 {
-    let mut work = [0.0; 1 << super::MAX_PARTS];
-    let mut count = terms.len();
-    work[..count].copy_from_slice(terms);
-    for value in siemens.iter().rev() {
-        count /= 2;
-        for idx in 0..count {
-            work[idx] += value * work[idx + count];
+/// A sum and a multiple of another.
+fn joined(one: Ratio, siemens: f64, other: Ratio) -> Ratio {
+    [one[0] + siemens * other[0], one[1] + siemens * other[1]]
+}
+
+/// Values of two polynomials of first degree in each variable; bit `n` of an index stands for variable `n`.
+fn fold(terms: &[Ratio], siemens: &[f64]) -> Ratio {
+    match (terms, siemens) {
+        ([one], _) => *one,
+        ([t0, t1], [a]) => joined(*t0, *a, *t1),
+        (_, [a, b, rest @ ..]) => {
+            let mut work = [[0.0; 2]; 1 << (super::MAX_PARTS - 2)];
+            let mut count = terms.len() / 4;
+            for (sum, four) in work.iter_mut().zip(terms.chunks_exact(4)) {
+                *sum = joined(joined(four[0], *a, four[1]), *b, joined(four[2], *a, four[3]));
+            }
+            for value in rest.iter().rev() {
+                count /= 2;
+                for idx in 0..count {
+                    work[idx] = joined(work[idx], *value, work[idx + count]);
+                }
+            }
+            work[0]
         }
+        (_, [] | [_]) => [f64::NAN; 2],
     }
-    work[0]
 }
 
 /// The formula of one state for these changing parts.
@@ -111,21 +145,21 @@ fn formula(
     };
     web.drop_what_hangs_loose();
     let n_terms = 1usize << parts.len();
-    let (mut above, mut below) = (vec![0.0; n_terms], vec![0.0; n_terms]);
-    for set in 0..n_terms {
+    let mut terms = vec![[0.0; 2]; n_terms];
+    for (set, term) in terms.iter_mut().enumerate() {
         // Parts that are not in the circuit in this state have no terms.
         if (0..parts.len()).any(|p| set >> p & 1 == 1 && !web.changing.contains_key(&p)) {
             continue;
         }
-        (above[set], below[set]) = web.terms(set);
+        *term = web.terms(set).into();
     }
-    Formula { above, below }
+    Formula::new(terms)
 }
 
 /// Whether the value of a formula changes with one of its variables: its two halves, without and
 /// with it, are not the same ratio everywhere.
 fn depends(formula: &Formula, part: usize) -> bool {
-    let n_parts = formula.above.len().trailing_zeros() as usize;
+    let n_parts = formula.terms.len().trailing_zeros() as usize;
     // Three points off any symmetry; a ratio of polynomials that is constant at all of them is constant.
     [(1e-3, 3.7), (2.3e-4, 1.9), (7.1e-2, 0.6)].iter().any(|(base, step)| {
         let at = |value: f64| {
@@ -145,15 +179,15 @@ fn restricted(formula: &Formula, n_parts: usize, used: &[usize]) -> Formula {
     let mut left: Vec<usize> = (0..n_parts).collect();
     for part in (0..n_parts).rev().filter(|part| !used.contains(part)) {
         let place = left.iter().position(|known| *known == part).unwrap_or(0);
-        let pick = |terms: &[f64], with: usize| -> Vec<f64> {
-            (0..terms.len()).filter(|idx| idx >> place & 1 == with).map(|idx| terms[idx]).collect()
+        let pick = |with: usize| -> Vec<Ratio> {
+            let idx = (0..work.terms.len()).filter(|idx| idx >> place & 1 == with);
+            idx.map(|idx| work.terms[idx]).collect()
         };
         // Either half gives the same ratio where it gives one at all.
-        let without = (pick(&work.above, 0), pick(&work.below, 0));
-        let is_empty = |terms: &(Vec<f64>, Vec<f64>)| terms.1.iter().all(|term| *term == 0.0);
-        let with = (pick(&work.above, 1), pick(&work.below, 1));
-        let (above, below) = if is_empty(&without) && !is_empty(&with) { with } else { without };
-        work = Formula { above, below };
+        let is_empty = |terms: &[Ratio]| terms.iter().all(|term| term[1] == 0.0);
+        let (without, with) = (pick(0), pick(1));
+        let terms = if is_empty(&without) && !is_empty(&with) { with } else { without };
+        work = Formula::new(terms);
         left.remove(place);
     }
     work

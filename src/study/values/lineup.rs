@@ -1,117 +1,125 @@
-//! States in order along their axis, and the least gap between neighbours that ask for different things.
+//! States along their axis, and the least gap between any two that ask for different things.
 
-use crate::study::values::Bands;
-use crate::study::values::board::Cell;
-
-/// The axis states lie on.
+/// Where one state lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Axis {
-    /// No state lies below this.
-    pub bottom: f64,
-    /// No state lies above this.
-    pub top: f64,
-    /// No state is narrower than this.
-    pub width: f64,
+pub struct Place {
+    /// Its low end.
+    pub low: f64,
+    /// Its high end.
+    pub high: f64,
+    /// What it asks for.
+    pub action: usize,
 }
 
-/// States whose place is known, in order.
-#[derive(Clone, Debug)]
-pub struct Lineup {
-    /// Least, greatest, action.
-    places: Vec<(f64, f64, usize)>,
-    /// Least gap or margin so far.
-    pub least: f64,
+/// The gap between two places, whichever of them lies above; infinite where they ask for the same.
+pub fn gap(one: &Place, other: &Place) -> f64 {
+    if one.action == other.action {
+        return f64::INFINITY;
+    }
+    // Two open states, or two without resistance, are no gap at all: what is not a number is left out.
+    f64::NEG_INFINITY.max(one.low - other.high).max(other.low - one.high)
 }
 
-impl Lineup {
-    /// Nothing yet.
-    pub fn new() -> Self {
-        Self { places: Vec::with_capacity(16), least: f64::INFINITY }
-    }
-
-    /// Takes the other's places over without giving its own memory back.
-    pub fn copy(&mut self, from: &Self) {
-        self.places.clear();
-        self.places.extend_from_slice(&from.places);
-        self.least = from.least;
-    }
-
-    /// Adds a state.
-    pub fn add(&mut self, bands: Bands, cell: Cell, action: usize) {
-        let (low, high) = cell;
-        if bands == Bands::Fixed {
-            self.least = self.least.min(low);
-            return;
+/// The least gap between two places that ask for different things.
+///
+/// Of two places the one with the greater sum of its ends lies above: the other order would give a
+/// smaller gap, so each place is held against the highest end below it. The low end of a place may
+/// lie above its high end: then a place stands for all that its state can be, with its low end at
+/// its highest and its high end at its lowest, and the outcome is a bound that no choice exceeds.
+/// Places are put in order; cost: next to nothing where they come nearly in order.
+pub fn least_gap(places: &mut [Place]) -> f64 {
+    for at in 1..places.len() {
+        let place = places[at];
+        let mut to = at;
+        while to > 0 && places[to - 1].low + places[to - 1].high > place.low + place.high {
+            places[to] = places[to - 1];
+            to -= 1;
         }
-        if low.is_nan() || high.is_nan() {
-            self.least = f64::NEG_INFINITY;
-            return;
+        places[to] = place;
+    }
+    let mut worst = f64::INFINITY;
+    // The highest end so far, and the highest of those that ask for something else than it does.
+    let (mut top, mut other): (Option<Place>, Option<Place>) = (None, None);
+    for place in places.iter() {
+        let Some(highest) = top else {
+            top = Some(*place);
+            continue;
+        };
+        let is_same = highest.action == place.action;
+        if let Some(below) = if is_same { other } else { top } {
+            let gap = place.low - below.high;
+            // As in `gap`: two that are open, or two without resistance.
+            worst = if gap.is_nan() { f64::NEG_INFINITY } else { worst.min(gap) };
         }
-        let middle = |place: &(f64, f64, usize)| place.0 + place.1;
-        let new = (low, high, action);
-        let at = self.places.partition_point(|place| middle(place) < middle(&new));
-        for (one, other) in [
-            (at.checked_sub(1).map(|before| self.places[before]), Some(new)),
-            (Some(new), self.places.get(at).copied()),
-        ] {
-            let (Some(one), Some(other)) = (one, other) else { continue };
-            if one.2 != other.2 {
-                // Both open is no gap at all.
-                let gap = other.0 - one.1;
-                self.least = self.least.min(if gap.is_nan() { f64::NEG_INFINITY } else { gap });
+        let is_higher = place.high > highest.high;
+        match (is_same, is_higher) {
+            (true, true) => top = Some(*place),
+            (true, false) => {}
+            (false, true) => (other, top) = (top, Some(*place)),
+            (false, false) => {
+                if other.is_none_or(|other| place.high > other.high) {
+                    other = Some(*place);
+                }
             }
         }
-        self.places.insert(at, new);
     }
-
-    /// Whether so many more states, each asking for something else, can still find a place with more
-    /// than `floor` to their neighbours, on an axis from `bottom` to `top` where no state is narrower
-    /// than `width`.
-    pub fn has_room(&self, more: usize, floor: f64, axis: Axis) -> bool {
-        let step = floor + axis.width;
-        if step <= 0.0 || !step.is_finite() {
-            return true;
-        }
-        // Between two neighbours one gap more than states is needed, at an end as many.
-        let fit = |length: f64, neighbours: f64| {
-            ((length + floor * (1.0 - neighbours)) / step + 1e-9).floor().max(0.0)
-        };
-        let (Some(first), Some(last)) = (self.places.first(), self.places.last()) else {
-            return fit(axis.top - axis.bottom, 0.0) >= more as f64;
-        };
-        let between: f64 = self.places.windows(2).map(|pair| fit(pair[1].0 - pair[0].1, 2.0)).sum();
-        between + fit(first.0 - axis.bottom, 1.0) + fit(axis.top - last.1, 1.0) >= more as f64
-    }
+    worst
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::random::Random;
 
-    #[test]
-    fn gaps_are_those_between_neighbours_that_differ() {
-        let mut lineup = Lineup::new();
-        for (cell, action) in [((1.0, 1.2), 0), ((3.0, 3.1), 1), ((2.0, 2.1), 2)] {
-            lineup.add(Bands::Free, cell, action);
+    fn place(low: f64, high: f64, action: usize) -> Place {
+        Place { low, high, action }
+    }
+
+    /// Every pair by itself.
+    fn by_pairs(places: &[Place]) -> f64 {
+        let mut least = f64::INFINITY;
+        for (n, one) in places.iter().enumerate() {
+            for other in places[..n].iter().filter(|other| other.action != one.action) {
+                least = least
+                    .min(f64::NEG_INFINITY.max(one.low - other.high).max(other.low - one.high));
+            }
         }
-        assert!((lineup.least - 0.8).abs() < 1e-12);
-        lineup.add(Bands::Free, (3.05, 3.3), 1);
-        assert!((lineup.least - 0.8).abs() < 1e-12, "the same action may overlap");
-        lineup.add(Bands::Free, (2.05, 2.2), 3);
-        assert!(lineup.least < 0.0);
+        least
     }
 
     #[test]
-    fn room_is_counted_between_and_at_the_ends() {
-        let axis = Axis { bottom: 0.0, top: 10.0, width: 0.5 };
-        let mut lineup = Lineup::new();
-        // Alone: 7 states of 0.5 with 6 gaps of 1 take 9.5.
-        assert!(lineup.has_room(7, 1.0, axis) && !lineup.has_room(8, 1.0, axis));
-        lineup.add(Bands::Free, (4.0, 6.0), 0);
-        // 4 to each side: two of 0.5 with a gap of 1 each take 3, a third does not fit.
-        assert!(lineup.has_room(4, 1.0, axis) && !lineup.has_room(5, 1.0, axis));
-        lineup.add(Bands::Free, (9.0, 10.0), 1);
-        // Between 6 and 9 only one has 1 to both sides.
-        assert!(lineup.has_room(3, 1.0, axis) && !lineup.has_room(4, 1.0, axis));
+    fn the_least_gap_is_that_of_the_worst_pair() {
+        let mut r = Random::new(41);
+        let mut n_below = 0;
+        for round in 0..20_000 {
+            let mut places: Vec<Place> = (0..2 + r.below(9))
+                .map(|_| {
+                    let low = r.between(0.0, 5.0);
+                    // Inside out every other time, as bounds are.
+                    let width = r.between(0.0, 0.8) * if round % 2 == 0 { 1.0 } else { -1.0 };
+                    place(low, low + width, r.below(4))
+                })
+                .collect();
+            if r.once_in(5) {
+                places.push(place(f64::INFINITY, f64::INFINITY, r.below(4)));
+            }
+            if r.once_in(5) {
+                places.push(place(f64::NEG_INFINITY, f64::NEG_INFINITY, r.below(4)));
+                places.push(place(f64::NEG_INFINITY, 0.1, r.below(4)));
+            }
+            let want = by_pairs(&places);
+            assert_eq!(least_gap(&mut places), want, "{places:?}");
+            n_below += usize::from(want < 0.0);
+        }
+        assert!((2000..18_000).contains(&n_below), "{n_below}");
+    }
+
+    #[test]
+    fn a_wide_state_is_held_against_all_it_covers() {
+        // The first covers the third, with another of its own action between them.
+        let mut places = [place(1.0, 9.0, 0), place(5.5, 5.6, 0), place(6.0, 6.5, 1)];
+        assert_eq!(least_gap(&mut places), -3.0);
+        let mut one_action = [place(1.0, 1.2, 0), place(3.0, 3.5, 0), place(3.1, 3.2, 0)];
+        assert_eq!(least_gap(&mut one_action), f64::INFINITY);
     }
 }

@@ -6,11 +6,14 @@
 
 mod board;
 mod capacity;
+mod climb;
 mod fence;
 pub(super) mod ladder;
 mod lineup;
+mod podium;
 mod search;
 mod stock;
+mod tree;
 
 pub use capacity::capacity;
 pub use search::choose;
@@ -76,7 +79,7 @@ pub struct Choice {
 /// How far a search has come.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Progress {
-    /// Share of the first part's values that are done with, 0 to 1.
+    /// Share of all choices that are looked at or ruled out, 0 to 1.
     pub share: f64,
     /// Best margin so far.
     pub best: f64,

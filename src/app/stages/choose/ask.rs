@@ -134,7 +134,7 @@ fn button_ui(
                     progress.best,
                     progress.bound
                 ),
-                Some(_) | None => "Weighing pairs of values …".into(),
+                Some(_) | None => "Trying values …".into(),
             };
             ui.label(words);
             if ui.button("Stop").clicked() {
