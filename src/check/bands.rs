@@ -1,7 +1,7 @@
 //! Sense pins: their terminals, bands that overlap or lie out of reach, and what is asked of them.
 
 use crate::check::findings::Found;
-use crate::model::{Band, CavityFill, PartKind, Project, Scale, SensePin, SensePinId, Subject};
+use crate::model::{Band, CavityFill, Project, Scale, SensePin, SensePinId, Subject};
 use crate::sense::PinTable;
 use crate::units::{format_ohm, trim_zeros};
 
@@ -29,18 +29,7 @@ fn terminal(project: &Project, id: SensePinId, pin: &SensePin, found: &mut Found
     let subject = Subject::SensePin(id);
     let name = project.terminal_name(pin.terminal);
     let part = project.parts.get(pin.terminal.part);
-    let controller = part.and_then(|part| match &part.kind {
-        PartKind::Controller(controller) => Some(controller),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::Connector(_)
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    });
+    let controller = part.and_then(|part| part.kind.controller());
     let Some(controller) = controller else {
         found.warning(
             subject,

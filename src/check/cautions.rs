@@ -66,18 +66,7 @@ pub fn cautions(project: &Project) -> Vec<String> {
 /// Whether any name or note of the project holds one of the words, as a whole word, in any case.
 fn says(project: &Project, words: &[&str]) -> bool {
     let parts = project.parts.iter().flat_map(|(_, part)| {
-        let cavities = match &part.kind {
-            PartKind::Connector(connector) => Some(&connector.cavities),
-            PartKind::Controller(controller) => Some(&controller.cavities),
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        };
+        let cavities = part.kind.cavities();
         let circuits =
             cavities.into_iter().flat_map(|notes| notes.values().map(|c| c.circuit.as_str()));
         circuits.chain([part.label.as_str()])

@@ -70,18 +70,7 @@ fn one_control(project: &Project, id: ControlId, control: &Control, found: &mut 
     for position in &control.positions {
         for (part, throw) in &position.throws {
             let row = project.parts.get(*part);
-            let contact = row.and_then(|row| match &row.kind {
-                PartKind::Contact(contact) => Some(contact),
-                PartKind::Supply(_)
-                | PartKind::Ground
-                | PartKind::Fuse(_)
-                | PartKind::Resistor(_)
-                | PartKind::Splice { .. }
-                | PartKind::Connector(_)
-                | PartKind::Controller(_)
-                | PartKind::TestPoint
-                | PartKind::Element(_) => None,
-            });
+            let contact = row.and_then(|row| row.kind.contact());
             let part = row.map_or("something that is gone", |row| row.name.as_str());
             match contact {
                 None => found.error(

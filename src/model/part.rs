@@ -1,7 +1,9 @@
 //! Parts of the sheet and their terminals.
 
+use std::collections::BTreeMap;
+
 use crate::geometry::{Flip, Point, Rect, Turn};
-use crate::model::connector::{Connector, Controller, HalfSide};
+use crate::model::connector::{Cavity, Connector, Controller, HalfSide};
 use crate::model::element::Element;
 use crate::model::id::{PartId, PlaceId, WireId};
 use crate::model::wire::EndKind;
@@ -167,6 +169,44 @@ impl PartKind {
             }
             _ => terminal < self.terminal_count(),
         }
+    }
+
+    /// The contact, where it is one.
+    pub fn contact(&self) -> Option<&Contact> {
+        if let Self::Contact(contact) = self { Some(contact) } else { None }
+    }
+
+    /// The resistor, where it is one.
+    pub fn resistor(&self) -> Option<&Resistor> {
+        if let Self::Resistor(resistor) = self { Some(resistor) } else { None }
+    }
+
+    /// The controller, where it is one.
+    pub fn controller(&self) -> Option<&Controller> {
+        if let Self::Controller(controller) = self { Some(controller) } else { None }
+    }
+
+    /// Notes on cavities by number; `None` where it has none.
+    pub fn cavities(&self) -> Option<&BTreeMap<u16, Cavity>> {
+        match self {
+            Self::Connector(connector) => Some(&connector.cavities),
+            Self::Controller(controller) => Some(&controller.cavities),
+            Self::Supply(_)
+            | Self::Ground
+            | Self::Fuse(_)
+            | Self::Resistor(_)
+            | Self::Contact(_)
+            | Self::Splice { .. }
+            | Self::TestPoint
+            | Self::Element(_) => None,
+        }
+    }
+
+    /// The note on a terminal's cavity, where there is one.
+    pub fn cavity_at(&self, terminal: u16) -> Option<&Cavity> {
+        let is_connector = matches!(self, Self::Connector(_));
+        let number = if is_connector { cavity_of_terminal(terminal).0 } else { terminal + 1 };
+        self.cavities()?.get(&number)
     }
 
     /// Default letter of the reference designation (IEC 81346-2, IEEE 315).

@@ -6,8 +6,8 @@ use crate::drawing::{self, GRID_MM, Hit};
 use crate::edit::{Edit, Placement};
 use crate::geometry::{Flip, Point, Rect, Turn, point};
 use crate::model::{
-    BaseColour, Cavity, Colour, End, Part, PartId, PartKind, Project, TerminalRef, Wire, WireId,
-    WireSize, WireUse, cavity_of_terminal,
+    BaseColour, Colour, End, Part, PartId, PartKind, Project, TerminalRef, Wire, WireId, WireSize,
+    WireUse,
 };
 
 /// Reach within which a drop on the body of a large part finds a terminal.
@@ -50,25 +50,8 @@ fn usage_between(project: &Project, from: TerminalRef, to: TerminalRef) -> WireU
 /// The circuit a terminal belongs to, as its cavity or a wire there says.
 fn circuit_at(project: &Project, terminal: TerminalRef) -> Option<String> {
     let part = project.parts.get(terminal.part)?;
-    let noted = |cavity: Option<&Cavity>| {
-        cavity.map(|cavity| cavity.circuit.clone()).filter(|name| !name.is_empty())
-    };
-    let by_cavity = match &part.kind {
-        PartKind::Connector(connector) => {
-            noted(connector.cavities.get(&cavity_of_terminal(terminal.terminal).0))
-        }
-        PartKind::Controller(controller) => {
-            noted(controller.cavities.get(&(terminal.terminal + 1)))
-        }
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    };
+    let noted = part.kind.cavity_at(terminal.terminal).map(|cavity| cavity.circuit.clone());
+    let by_cavity = noted.filter(|name| !name.is_empty());
     by_cavity.or_else(|| {
         let mut wires = project.wires.iter().map(|(_, wire)| wire);
         wires

@@ -5,7 +5,7 @@ use egui::{Id, Ui};
 use crate::app::view::View;
 use crate::app::widgets::choice::choice;
 use crate::app::widgets::row::label_cell;
-use crate::model::{Part, PartId, PartKind, Project, TerminalRef, cavity_of_terminal};
+use crate::model::{Part, PartId, PartKind, Project, TerminalRef};
 
 /// A terminal as a person reads it: its name and what is known about it, `X1-11 RANGE signal`.
 pub fn terminal_words(project: &Project, terminal: TerminalRef) -> String {
@@ -17,19 +17,10 @@ pub fn terminal_words(project: &Project, terminal: TerminalRef) -> String {
 
 /// Circuit written down for the terminal's cavity.
 fn circuit_of(part: &Part, terminal: u16) -> Option<&str> {
-    let note = match &part.kind {
-        PartKind::Connector(connector) => connector.cavities.get(&cavity_of_terminal(terminal).0),
-        PartKind::Controller(controller) => controller.cavities.get(&(terminal + 1)),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    };
-    note.map(|cavity| cavity.circuit.as_str()).filter(|circuit| !circuit.is_empty())
+    part.kind
+        .cavity_at(terminal)
+        .map(|cavity| cavity.circuit.as_str())
+        .filter(|circuit| !circuit.is_empty())
 }
 
 /// Two rows, part and terminal, under one label. Returns a new pick.

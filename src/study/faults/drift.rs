@@ -1,7 +1,7 @@
 //! Resistors of another value: drifted, a decade off, in each other's place.
 
 use crate::circuit::{Change, Source};
-use crate::model::{PartId, PartKind, Subject};
+use crate::model::{PartId, Subject};
 use crate::study::faults::base::Base;
 use crate::study::faults::{Cause, Fault, FaultKind};
 use crate::units::format_ohm;
@@ -23,18 +23,7 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
             | Source::Loop(_)
             | Source::Bridge => None,
         })
-        .filter_map(|part| match &base.project.parts.get(part)?.kind {
-            PartKind::Resistor(resistor) => Some((part, resistor.ohm)),
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::Connector(_)
-            | PartKind::Controller(_)
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        })
+        .filter_map(|part| Some((part, base.project.parts.get(part)?.kind.resistor()?.ohm)))
         .collect();
     let mut faults = Vec::new();
     for (part, ohm) in &resistors {

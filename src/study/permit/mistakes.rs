@@ -82,18 +82,7 @@ pub fn contacts(base: &Base<'_>) -> Vec<(PartId, ContactForm)> {
         | Source::Bridge => None,
     });
     parts
-        .filter_map(|part| match &base.project.parts.get(part)?.kind {
-            PartKind::Contact(contact) => Some((part, contact.form)),
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Splice { .. }
-            | PartKind::Connector(_)
-            | PartKind::Controller(_)
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        })
+        .filter_map(|part| Some((part, base.project.parts.get(part)?.kind.contact()?.form)))
         .collect()
 }
 

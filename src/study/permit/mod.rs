@@ -252,18 +252,7 @@ fn with_loop(project: &Project, from: TerminalRef, to: TerminalRef) -> (Project,
 pub fn likely_ends(project: &Project) -> Option<(TerminalRef, TerminalRef)> {
     const WORDS: [&str; 3] = ["permit", "inhibit", "interlock"];
     let mut named = project.parts.iter().flat_map(|(part, row)| {
-        let notes = match &row.kind {
-            PartKind::Controller(controller) => Some(&controller.cavities),
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::Connector(_)
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        };
+        let notes = row.kind.controller().map(|controller| &controller.cavities);
         let says = |circuit: &str| WORDS.iter().any(|word| circuit.to_lowercase().contains(word));
         notes
             .into_iter()

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::circuit::Switch;
-use crate::model::{ContactForm, PartId, PartKind, Project, State};
+use crate::model::{ContactForm, PartId, Project, State};
 use crate::study::transitions::{Making, Timing};
 
 /// A stretch of time, and which throws are closed for certain and which bounce.
@@ -96,18 +96,7 @@ pub fn conducting(project: &Project, contact: PartId, state: &State) -> Option<S
 }
 
 fn form(project: &Project, contact: PartId) -> Option<ContactForm> {
-    match &project.parts.get(contact)?.kind {
-        PartKind::Contact(contact) => Some(contact.form),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Splice { .. }
-        | PartKind::Connector(_)
-        | PartKind::Controller(_)
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    }
+    Some(project.parts.get(contact)?.kind.contact()?.form)
 }
 
 /// Throws that open and throws that close from one state to the next.

@@ -11,7 +11,7 @@ use crate::app::widgets::{
 };
 use crate::edit::Edit;
 use crate::model::{
-    Contact, Control, ControlId, ControlKind, Need, Part, PartId, PartKind, Position, Project,
+    Contact, Control, ControlId, ControlKind, Need, Part, PartId, Position, Project,
 };
 
 /// Words for a behaviour.
@@ -74,18 +74,7 @@ fn moved(control: &Control) -> BTreeSet<PartId> {
 
 fn contact_of(project: &Project, id: PartId) -> Option<(&Part, &Contact)> {
     let part = project.parts.get(id)?;
-    match &part.kind {
-        PartKind::Contact(contact) => Some((part, contact)),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Splice { .. }
-        | PartKind::Connector(_)
-        | PartKind::Controller(_)
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    }
+    Some((part, part.kind.contact()?))
 }
 
 /// Positions with their names, which of them is rest, and what every contact does there.

@@ -128,18 +128,10 @@ fn pin_name(project: &Project, terminal: TerminalRef) -> String {
         .filter(|(_, wire)| ends_here(wire))
         .map(|(id, wire)| (id, wire.circuit.as_str()))
         .collect();
-    let noted = project.parts.get(terminal.part).and_then(|part| match &part.kind {
-        PartKind::Controller(controller) => controller.cavities.get(&(terminal.terminal + 1)),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::Connector(_)
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    });
+    let noted = project
+        .parts
+        .get(terminal.part)
+        .and_then(|part| part.kind.controller()?.cavities.get(&(terminal.terminal + 1)));
     let noted = noted.map(|cavity| cavity.circuit.as_str());
     noted
         .into_iter()

@@ -8,7 +8,7 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{choice_wide, quiet};
 use crate::edit::Revision;
-use crate::model::{PartId, PartKind, Project, Resistor, SensePinId};
+use crate::model::{PartId, Project, Resistor, SensePinId};
 use crate::series::Series;
 use crate::study::values::{Bands, MAX_PARTS, Question, capacity, drawer, from_series, pairs};
 use crate::units::{format_ohm, format_percent, parse_ohm};
@@ -203,17 +203,6 @@ fn resistors(project: &Project) -> Vec<Known<'_>> {
     project
         .parts
         .iter()
-        .filter_map(|(id, part)| match &part.kind {
-            PartKind::Resistor(resistor) => Some((id, part.name.as_str(), resistor)),
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::Connector(_)
-            | PartKind::Controller(_)
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        })
+        .filter_map(|(id, part)| Some((id, part.name.as_str(), part.kind.resistor()?)))
         .collect()
 }
