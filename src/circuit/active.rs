@@ -187,6 +187,9 @@ impl Netlist {
     /// Active parts that decide what these nodes see with supplies on, by index: those the nodes
     /// reach without passing a fixed potential, and the relays whose contacts stand on the way.
     pub(super) fn actives_around(&self, roots: &[NodeIndex]) -> (Vec<usize>, BTreeSet<NodeIndex>) {
+        if self.actives.is_empty() {
+            return (Vec::new(), BTreeSet::new());
+        }
         let held: BTreeSet<NodeIndex> = self.potentials.iter().map(|p| p.node).collect();
         let mut seen: BTreeSet<NodeIndex> = BTreeSet::new();
         let mut waiting: Vec<NodeIndex> = roots.to_vec();

@@ -30,6 +30,6 @@ pub use netlist::{Edge, Netlist, Node, Potential, Source, Switch, WireData};
 pub use nominal::{Held, NominalNetwork, Pull};
 pub use ohm::{Corner, Ohm};
 pub use pin::{MAX_LOOKED_AT, MAX_STATES, PinNetwork, settled};
-pub use powered::{Figure, Powered, RELAYS_MOST, Settled, Tap, Unsettled, Values};
+pub use powered::{Closed, Figure, Powered, RELAYS_MOST, Settled, Tap, Unsettled, Values};
 pub use reduce::{Reduced, ohm_between, reduce};
 pub use working::working;

@@ -8,6 +8,7 @@
 //! answer, none means that a relay throws itself back, several that the past decides.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -63,6 +64,10 @@ impl Values {
     }
 }
 
+/// Which edges of a [`Powered`] circuit the controls close, those of active parts left out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Closed(Vec<bool>);
+
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Unsettled {
@@ -84,7 +89,7 @@ pub struct Settled {
     /// Diodes that conduct and loads that take all their current.
     pub conducting: Vec<PartId>,
     solution: Solution,
-    local: BTreeMap<NodeIndex, usize>,
+    local: Arc<BTreeMap<NodeIndex, usize>>,
 }
 
 impl Settled {
@@ -101,7 +106,7 @@ pub struct Powered<'a> {
     taps: Vec<Tap>,
     /// Active parts, by index into the netlist's.
     actives: Vec<usize>,
-    local: BTreeMap<NodeIndex, usize>,
+    local: Arc<BTreeMap<NodeIndex, usize>>,
     /// Edges inside, with their local nodes.
     edges: Vec<(EdgeIndex, usize, usize)>,
     /// Potentials inside: index into the netlist's, local node.
@@ -112,11 +117,14 @@ pub struct Powered<'a> {
 }
 
 impl<'a> Powered<'a> {
-    /// Cuts out what the roots see.
-    pub fn new(netlist: &'a Netlist, roots: &[NodeIndex], taps: &[Tap]) -> Self {
+    /// Cuts out what the roots see; `None` where nothing there is more than a resistance.
+    pub fn new(netlist: &'a Netlist, roots: &[NodeIndex], taps: &[Tap]) -> Option<Self> {
         let (actives, seen) = netlist.actives_around(roots);
-        let local: BTreeMap<NodeIndex, usize> =
-            seen.iter().enumerate().map(|(n, node)| (*node, n)).collect();
+        if actives.is_empty() {
+            return None;
+        }
+        let nodes = seen.iter().enumerate().map(|(n, node)| (*node, n));
+        let local: Arc<BTreeMap<NodeIndex, usize>> = Arc::new(nodes.collect());
         let edges: Vec<(EdgeIndex, usize, usize)> = netlist
             .graph
             .edge_indices()
@@ -147,12 +155,7 @@ impl<'a> Powered<'a> {
             is_active_edge[*at] = true;
         }
         let taps = taps.iter().filter(|tap| local.contains_key(&tap.node)).copied().collect();
-        Self { netlist, taps, actives, local, edges, held, switched, is_active_edge }
-    }
-
-    /// Whether anything here is more than a resistance.
-    pub fn is_active(&self) -> bool {
-        !self.actives.is_empty()
+        Some(Self { netlist, taps, actives, local, edges, held, switched, is_active_edge })
     }
 
     /// The active parts.
@@ -207,22 +210,23 @@ impl<'a> Powered<'a> {
         values
     }
 
+    /// Asks of every edge whether the controls close it.
+    pub fn closed(&self, is_closed: impl Fn(EdgeIndex) -> bool) -> Closed {
+        let edges = self.edges.iter().zip(&self.is_active_edge);
+        Closed(edges.map(|((edge, ..), is_active)| !is_active && is_closed(*edge)).collect())
+    }
+
     /// Every way in which the circuit stands still, relays dropped as far as possible first.
-    /// `is_closed` says which edges the controls close.
     ///
     /// # Errors
     /// Where there is none.
-    pub fn settle(
-        &self,
-        is_closed: impl Fn(EdgeIndex) -> bool,
-        values: &Values,
-    ) -> Result<Vec<Settled>, Unsettled> {
+    pub fn settle(&self, closed: &Closed, values: &Values) -> Result<Vec<Settled>, Unsettled> {
         let coils: Vec<usize> =
             (0..self.actives.len()).filter(|n| matches!(self.law(*n), Law::Coil { .. })).collect();
         if coils.len() > RELAYS_MOST {
             return Err(Unsettled::TooMany);
         }
-        let base = self.base(is_closed, values);
+        let base = self.base(closed, values);
         let mut found = Vec::new();
         let mut trouble = None;
         let mut thrown: Vec<PartId> = Vec::new();
@@ -263,13 +267,11 @@ impl<'a> Powered<'a> {
     }
 
     /// What does not depend on the active parts.
-    fn base(&self, is_closed: impl Fn(EdgeIndex) -> bool, values: &Values) -> Problem {
+    fn base(&self, closed: &Closed, values: &Values) -> Problem {
         let mut problem = Problem { node_count: self.local.len(), ..Problem::default() };
-        for (at, (edge, a, b)) in self.edges.iter().enumerate() {
-            if !self.is_active_edge[at] && is_closed(*edge) {
-                problem.resistances.push((*a, *b, values.ohms[at]));
-            }
-        }
+        let edges = self.edges.iter().zip(&values.ohms).zip(&closed.0);
+        let conducting = edges.filter(|(_, is_closed)| **is_closed);
+        problem.resistances = conducting.map(|(((_, a, b), ohm), _)| (*a, *b, *ohm)).collect();
         problem.held = self.held.iter().zip(&values.held).map(|((_, n), v)| (*n, *v)).collect();
         for (tap, (siemens, volt)) in self.taps.iter().zip(&values.taps) {
             if *siemens > 0.0 {
@@ -399,6 +401,11 @@ impl<'a> Powered<'a> {
                 .map(|n| self.part(n))
                 .collect()
         };
-        Settled { pulled: of(true), conducting: of(false), solution, local: self.local.clone() }
+        Settled {
+            pulled: of(true),
+            conducting: of(false),
+            solution,
+            local: Arc::clone(&self.local),
+        }
     }
 }

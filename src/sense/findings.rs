@@ -153,8 +153,7 @@ impl Reader {
         pin: &str,
         find: &mut impl FnMut(Severity, Subject, String, String),
     ) {
-        let Some(live) = Live::of_pin(&self.project, &self.netlist, sense).filter(Live::is_active)
-        else {
+        let Some(live) = Live::of_pin(&self.project, &self.netlist, sense) else {
             return;
         };
         let names = listed(&live.names());

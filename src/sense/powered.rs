@@ -6,7 +6,7 @@
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::circuit::{
-    self, Active, Corner, Figure, Law, Netlist, Powered, Settled, Tap, Unsettled, Values,
+    self, Active, Closed, Corner, Figure, Law, Netlist, Powered, Settled, Tap, Unsettled, Values,
 };
 use crate::model::{PartId, Project, SensePin, Side, State};
 use crate::random::Random;
@@ -37,15 +37,22 @@ pub struct Live<'a> {
 }
 
 impl<'a> Live<'a> {
-    /// The circuit the roots see.
-    pub fn new(project: &'a Project, netlist: &'a Netlist, roots: &[NodeIndex]) -> Self {
+    /// The circuit the roots see; `None` where it is a network of resistances.
+    pub fn around(project: &'a Project, netlist: &'a Netlist, roots: &[NodeIndex]) -> Option<Self> {
+        if netlist.actives.is_empty() {
+            return None;
+        }
         let pins = project.sense_pins.iter().map(|(_, pin)| pin);
         let taps: Vec<Tap> = pins.filter_map(|pin| pull_of(netlist, pin)).collect();
-        Self { project, netlist, powered: Powered::new(netlist, roots, &taps) }
+        Self::with_taps(project, netlist, roots, &taps)
     }
 
-    /// What one pin sees, measured as `sense` says, with the leak it may have. `None` where the pin does not exist.
+    /// What one pin sees, measured as `sense` says, with the leak it may have; `None` where the pin
+    /// does not exist or sees a network of resistances.
     pub fn of_pin(project: &'a Project, netlist: &'a Netlist, sense: &SensePin) -> Option<Self> {
+        if netlist.actives.is_empty() {
+            return None;
+        }
         let node = netlist.node(sense.terminal)?;
         let others = project.sense_pins.iter().map(|(_, pin)| pin);
         let others = others.filter(|pin| pin.terminal != sense.terminal);
@@ -55,12 +62,17 @@ impl<'a> Live<'a> {
             let siemens = Range { low: 0.0, nominal: 0.0, high: 1.0 / ohm };
             taps.push(Tap { node, siemens, volt: Range::exact(0.0) });
         }
-        Some(Self { project, netlist, powered: Powered::new(netlist, &[node], &taps) })
+        Self::with_taps(project, netlist, &[node], &taps)
     }
 
-    /// Whether anything here is more than a resistance.
-    pub fn is_active(&self) -> bool {
-        self.powered.is_active()
+    fn with_taps(
+        project: &'a Project,
+        netlist: &'a Netlist,
+        roots: &[NodeIndex],
+        taps: &[Tap],
+    ) -> Option<Self> {
+        let powered = Powered::new(netlist, roots, taps)?;
+        Some(Self { project, netlist, powered })
     }
 
     /// The active parts.
@@ -78,26 +90,28 @@ impl<'a> Live<'a> {
     /// # Errors
     /// Where there is none.
     pub fn settle(&self, state: &State) -> Result<Vec<Settled>, Unsettled> {
-        self.settle_at(state, &self.powered.values(|_, range| range.nominal))
+        self.powered.settle(&self.closed(state), &self.usual())
     }
 
     /// Usual volts at a pin, its reference lifted by so many; relays dropped where they may be.
     pub fn nominal_volt(&self, sense: &SensePin, state: &State, lifted_volt: f64) -> Option<f64> {
         let node = self.netlist.node(sense.terminal)?;
-        let usual = self.powered.values(|_, range| range.nominal);
+        let usual = self.usual();
         let values = match self.netlist.node(sense.reference) {
             Some(reference) if lifted_volt != 0.0 => {
                 self.powered.lifted(&usual, reference, lifted_volt)
             }
             Some(_) | None => usual,
         };
-        self.settle_at(state, &values).ok()?.first()?.volt(node)
+        self.powered.settle(&self.closed(state), &values).ok()?.first()?.volt(node)
     }
 
     /// Volts at a pin with their bounds.
     pub fn pin_volt(&self, sense: &SensePin, measure: &Measure, state: &State) -> PinVolt {
         let Some(node) = self.netlist.node(sense.terminal) else { return PinVolt::default() };
-        let settled = match self.settle(state) {
+        let closed = self.closed(state);
+        let usual = self.usual();
+        let settled = match self.powered.settle(&closed, &usual) {
             Ok(settled) => settled,
             Err(why) => {
                 let trouble = Some(self.words(&why));
@@ -105,7 +119,7 @@ impl<'a> Live<'a> {
             }
         };
         let first = &settled[0];
-        let trouble = (settled.len() > 1).then(|| self.ambiguous_words(&settled));
+        let mut trouble = (settled.len() > 1).then(|| self.ambiguous_words(&settled));
         let (pulled, conducting) = (first.pulled.clone(), first.conducting.clone());
         let Some(nominal) = first.volt(node) else {
             return PinVolt { volt: None, pulled, conducting, trouble };
@@ -123,10 +137,9 @@ impl<'a> Live<'a> {
                 range.high = range.high.max(high);
             }
         };
-        widen(&settled, &self.powered.values(|_, range| range.nominal));
-        let mut trouble = trouble;
+        widen(&settled, &usual);
         for values in self.extremes(sense, measure) {
-            match self.settle_at(state, &values) {
+            match self.powered.settle(&closed, &values) {
                 Ok(all) => widen(&all, &values),
                 Err(why) => {
                     trouble.get_or_insert_with(|| {
@@ -244,8 +257,14 @@ impl<'a> Live<'a> {
         all
     }
 
-    fn settle_at(&self, state: &State, values: &Values) -> Result<Vec<Settled>, Unsettled> {
-        self.powered.settle(|edge| self.netlist.is_closed(self.project, state, edge), values)
+    /// The usual value of every figure.
+    fn usual(&self) -> Values {
+        self.powered.values(|_, range| range.nominal)
+    }
+
+    /// Which edges the controls close in a state.
+    fn closed(&self, state: &State) -> Closed {
+        self.powered.closed(|edge| self.netlist.is_closed(self.project, state, edge))
     }
 
     fn name(&self, part: PartId) -> String {

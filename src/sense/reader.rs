@@ -35,8 +35,6 @@ pub struct Reader {
     pub(super) netlist: Netlist,
     pub(super) networks: BTreeMap<SensePinId, PinNetwork>,
     findings: Vec<Diagnostic>,
-    /// Pins whose reading a diode, a relay or a load decides.
-    pub(super) active: BTreeSet<SensePinId>,
     /// Whether any setting of the contacts could short a supply or join two.
     pub(super) can_short: bool,
 }
@@ -56,21 +54,12 @@ impl Reader {
             .iter()
             .filter_map(|(id, pin)| Some((id, PinNetwork::new(project, &netlist, pin)?)))
             .collect();
-        let active = project
-            .sense_pins
-            .iter()
-            .filter(|(_, pin)| {
-                Live::of_pin(project, &netlist, pin).is_some_and(|live| live.is_active())
-            })
-            .map(|(id, _)| id)
-            .collect();
         let everything: Vec<EdgeIndex> = netlist.graph.edge_indices().collect();
         let can_short = !circuit::supply_findings(project, &netlist, &everything).is_empty();
         let mut findings = netlist.findings.clone();
         findings.extend(circuit::bridged_findings(project, &netlist));
         findings.extend(circuit::loop_findings(&netlist));
-        let mut reader =
-            Self { project: project.clone(), netlist, networks, findings, active, can_short };
+        let mut reader = Self { project: project.clone(), netlist, networks, findings, can_short };
         reader.findings.extend(reader.supply_findings_of_all_states());
         reader
     }
@@ -106,7 +95,7 @@ impl Reader {
             },
             bench: (ohm(Corner::BenchLow), ohm(Corner::BenchHigh)),
         };
-        let live = self.live_circuit(pin, sense);
+        let live = self.live_circuit(sense);
         let case = Case { sense, network, measure: &measure, live: live.as_ref() };
         Some(self.judged(&case, &ohms, (&settled, &positions)))
     }
@@ -134,7 +123,7 @@ impl Reader {
         let all: Vec<Vec<f64>> =
             Corner::ALL.iter().map(|corner| network.all_ohms(*corner)).collect();
         let ohm = |corner: Corner, idx: usize| all[corner as usize][idx];
-        let live = self.live_circuit(pin, sense);
+        let live = self.live_circuit(sense);
         let case = Case { sense, network, measure: &measure, live: live.as_ref() };
         let positions = network.all_positions();
         let judge = |idx: usize| {
@@ -193,8 +182,7 @@ impl Reader {
         if let Some(finding) = self.findings_in(state).into_iter().next() {
             return MeterReading::Impossible(finding.what);
         }
-        let leads = Live::new(&self.project, &self.netlist, &[from, to]);
-        if leads.is_active() {
+        if let Some(leads) = Live::around(&self.project, &self.netlist, &[from, to]) {
             return self.live_meter_volt(&leads, state, (red, from), (black, to));
         }
         let problem = self.powered(state, Corner::Nominal, |volt| volt.nominal);
@@ -234,7 +222,7 @@ impl Reader {
             .project
             .sense_pins
             .get(pin)
-            .and_then(|sense| Some((sense, self.live_circuit(pin, sense)?)))
+            .and_then(|sense| Some((sense, self.live_circuit(sense)?)))
         {
             let settled = circuit::settled(&self.project, state);
             return live.working(sense, &Measure::new(&self.project, sense), &settled);
@@ -291,10 +279,7 @@ impl Reader {
     }
 
     /// The circuit with supplies on around a pin that active parts decide; `None` elsewhere.
-    fn live_circuit(&self, pin: SensePinId, sense: &SensePin) -> Option<Live<'_>> {
-        if !self.active.contains(&pin) {
-            return None;
-        }
+    fn live_circuit(&self, sense: &SensePin) -> Option<Live<'_>> {
         Live::of_pin(&self.project, &self.netlist, sense)
     }
 
@@ -316,7 +301,7 @@ impl Reader {
         state: &State,
     ) -> Vec<EdgeIndex> {
         let sense = self.project.sense_pins.get(pin);
-        let live = sense.and_then(|sense| self.live_circuit(pin, sense));
+        let live = sense.and_then(|sense| self.live_circuit(sense));
         let settled = circuit::settled(&self.project, state);
         match live.and_then(|live| live.conducting(&network.edges, &settled)) {
             Some(edges) => edges,
@@ -327,11 +312,10 @@ impl Reader {
     /// Relays that have pulled in a state, with supplies on.
     pub fn pulled(&self, state: &State) -> BTreeSet<PartId> {
         let roots = self.netlist.relay_nodes();
-        if roots.is_empty() {
-            return BTreeSet::new();
-        }
         let settled = circuit::settled(&self.project, state);
-        let live = Live::new(&self.project, &self.netlist, &roots);
+        let Some(live) = Live::around(&self.project, &self.netlist, &roots) else {
+            return BTreeSet::new();
+        };
         match live.settle(&settled) {
             Ok(ways) => ways[0].pulled.iter().copied().collect(),
             Err(_) => BTreeSet::new(),

@@ -87,7 +87,7 @@ pub fn budget(project: &Project, pin_id: SensePinId) -> Option<Budget> {
     if network.state_bound() > MAX_STATES || !network.mixed.is_empty() {
         return None;
     }
-    if Live::of_pin(project, &netlist, sense).is_some_and(|live| live.is_active()) {
+    if Live::of_pin(project, &netlist, sense).is_some() {
         return None;
     }
     let measure = Measure::new(project, sense);

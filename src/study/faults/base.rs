@@ -1,5 +1,6 @@
 //! The sound circuit of one pin, and what the pin shows when something in it is changed.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::graph::NodeIndex;
@@ -72,8 +73,12 @@ pub struct Base<'a> {
     pub states: Vec<State>,
     /// What is asked for in each.
     pub asked: Vec<Vec<String>>,
+    /// How many controls are moved in each.
+    pub n_moved: Vec<usize>,
     /// What the sound circuit shows.
     pub sound: Vec<Symptom>,
+    /// Faulty circuits that have been read already: many faults leave the same one.
+    seen: RefCell<Vec<(NominalNetwork, Vec<Symptom>)>>,
 }
 
 impl<'a> Base<'a> {
@@ -88,29 +93,61 @@ impl<'a> Base<'a> {
         let states: Vec<State> =
             network.all_positions().iter().map(|positions| network.state(positions)).collect();
         let asked = states.iter().map(|state| asked(project, sense, state)).collect();
+        let n_moved = states.iter().map(|state| n_moved(project, state)).collect();
         let controls = network.controls().collect();
-        let mut base =
-            Self { project, sense, netlist, network, controls, states, asked, sound: Vec::new() };
-        base.sound = base.read(project, &base.netlist, sense, 0.0)?;
-        for (symptom, asked) in base.sound.iter_mut().zip(&base.asked) {
-            symptom.effect = symptom.scaled.map(|_| effect(sense, symptom.band, asked));
-        }
+        let mut base = Self {
+            project,
+            sense,
+            netlist,
+            network,
+            controls,
+            states,
+            asked,
+            n_moved,
+            sound: Vec::new(),
+            seen: RefCell::default(),
+        };
+        base.sound = base.read_as(project, &base.netlist, 0.0)?;
         Some(base)
     }
 
     /// What the pin shows with a fault; `None` where pin or reference is gone.
     pub fn symptoms(&self, fault: &Fault) -> Option<Vec<Symptom>> {
-        let mut symptoms = match &fault.cause {
+        match &fault.cause {
             Cause::Circuit(changes) => {
-                self.read(self.project, &self.netlist.changed(changes), self.sense, 0.0)?
+                self.of_circuit(self.project, &self.netlist.changed(changes))
             }
             Cause::Drawing(project) => {
-                let netlist = Netlist::new(project, &wire_data(project));
-                self.read(project, &netlist, self.sense, 0.0)?
+                self.of_circuit(project, &Netlist::new(project, &wire_data(project)))
             }
-            Cause::Pin(pin) => self.read(self.project, &self.netlist, pin, 0.0)?,
-            Cause::Offset(volt) => self.read(self.project, &self.netlist, self.sense, *volt)?,
-        };
+            Cause::Pin(pin) => {
+                Some(self.held_to_sound(self.read(self.project, &self.netlist, pin, 0.0)?))
+            }
+            Cause::Offset(volt) => {
+                let symptoms = self.read(self.project, &self.netlist, self.sense, *volt)?;
+                Some(self.held_to_sound(symptoms))
+            }
+        }
+    }
+
+    /// What the pin shows in another circuit. Circuits that come to the same are read once.
+    fn of_circuit(&self, project: &Project, netlist: &Netlist) -> Option<Vec<Symptom>> {
+        if Live::of_pin(project, netlist, self.sense).is_some() {
+            return Some(self.held_to_sound(self.read(project, netlist, self.sense, 0.0)?));
+        }
+        let network = NominalNetwork::new(project, netlist, self.sense, &self.controls)?;
+        let known = |(other, _): &&(NominalNetwork, Vec<Symptom>)| *other == network;
+        if let Some((_, symptoms)) = self.seen.borrow().iter().find(known) {
+            return Some(symptoms.clone());
+        }
+        let symptoms = self.read_network(project, &network, self.sense, 0.0);
+        let symptoms = self.held_to_sound(symptoms);
+        self.seen.borrow_mut().push((network, symptoms.clone()));
+        Some(symptoms)
+    }
+
+    /// The same with what the machine makes of it, held against the sound circuit.
+    fn held_to_sound(&self, mut symptoms: Vec<Symptom>) -> Vec<Symptom> {
         for ((symptom, sound), asked) in symptoms.iter_mut().zip(&self.sound).zip(&self.asked) {
             // What the sound circuit does as well is no effect of the fault.
             let is_same = symptom.band == sound.band;
@@ -123,7 +160,7 @@ impl<'a> Base<'a> {
                 symptom.effect = Some(Effect::Dead);
             }
         }
-        Some(symptoms)
+        symptoms
     }
 
     /// What the pin shows in another circuit over the same states, with what the machine makes of it.
@@ -143,8 +180,7 @@ impl<'a> Base<'a> {
     /// Ohms in every state of another circuit, relays thrown as the supplies throw them; `None`
     /// where pin or reference is gone. Infinite where open, and where relays come to no rest.
     pub fn ohms(&self, project: &Project, netlist: &Netlist) -> Option<Vec<f64>> {
-        let live = Live::of_pin(project, netlist, self.sense)?;
-        if live.is_active() {
+        if let Some(live) = Live::of_pin(project, netlist, self.sense) {
             let ohm = |state| live.ohm(self.sense, state).unwrap_or(f64::INFINITY);
             return Some(self.states.iter().map(ohm).collect());
         }
@@ -158,12 +194,22 @@ impl<'a> Base<'a> {
         sense: &SensePin,
         offset_volt: f64,
     ) -> Option<Vec<Symptom>> {
-        let measure = Measure::new(project, sense);
-        let live = Live::of_pin(project, netlist, sense).filter(Live::is_active);
-        if let Some(live) = live {
+        if let Some(live) = Live::of_pin(project, netlist, sense) {
+            let measure = Measure::new(project, sense);
             return Some(self.read_live(&live, &measure, sense, offset_volt));
         }
         let network = NominalNetwork::new(project, netlist, sense, &self.controls)?;
+        Some(self.read_network(project, &network, sense, offset_volt))
+    }
+
+    fn read_network(
+        &self,
+        project: &Project,
+        network: &NominalNetwork,
+        sense: &SensePin,
+        offset_volt: f64,
+    ) -> Vec<Symptom> {
+        let measure = Measure::new(project, sense);
         let mixed = network.volts(measure.pull());
         let is_ohm = measure.is_ohm();
         let read = |(idx, ohm): (usize, f64)| {
@@ -182,7 +228,7 @@ impl<'a> Base<'a> {
             let is_over_limit = volt.zip(self.sense.limit_volt).is_some_and(|(v, most)| v > most);
             Symptom { ohm, volt, scaled, band, effect: None, is_over_limit }
         };
-        Some(network.ohms().into_iter().enumerate().map(read).collect())
+        network.ohms().into_iter().enumerate().map(read).collect()
     }
 
     /// The same where diodes, relays or loads decide: every state settled by itself.
@@ -268,4 +314,12 @@ fn effect(sense: &SensePin, band: Option<usize>, asked: &[String]) -> Effect {
             }
         }
     }
+}
+
+/// How many controls a state has off rest.
+fn n_moved(project: &Project, state: &State) -> usize {
+    let is_moved = |(id, position): &(&ControlId, &u8)| {
+        project.controls.get(**id).is_some_and(|control| control.rest != **position)
+    };
+    state.0.iter().filter(is_moved).count()
 }

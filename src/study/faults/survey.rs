@@ -2,7 +2,7 @@
 
 use std::cmp::Reverse;
 
-use crate::model::{ControlId, Harm, Project, SensePinId, State};
+use crate::model::{Harm, Project, SensePinId, State};
 use crate::study::faults::base::{Base, Effect, Symptom};
 use crate::study::faults::parting::{Parting, parting};
 use crate::study::faults::twins::groups;
@@ -44,7 +44,8 @@ pub struct Survey {
 ///
 /// `None` where the pin reads nothing, has more than [`super::MAX_STATES`] states, or
 /// `keep_going` said no. Readings are usual values; ohms are exact for the changed network, volts
-/// hold where the pull is known. Cost: one reduction a fault and one walk over the states.
+/// hold where the pull is known. Cost: one reduction a fault, and one walk over the states for each
+/// circuit that faults leave, however many leave the same.
 pub fn survey(
     project: &Project,
     pin_id: SensePinId,
@@ -99,17 +100,10 @@ impl Survey {
 }
 
 fn row(base: &Base<'_>, fault: Fault, symptoms: Vec<Symptom>) -> FaultRow {
-    let moved = |idx: usize| {
-        let entries = base.states[idx].0.iter();
-        let is_moved = |(id, position): (&ControlId, &u8)| {
-            base.project.controls.get(*id).is_some_and(|control| control.rest != *position)
-        };
-        entries.filter(|entry| is_moved(*entry)).count()
-    };
     // Of equals the state with the fewest controls moved is named, and of those the first.
     let rated = symptoms.iter().enumerate().map(|(idx, symptom)| {
         let effect = symptom.effect.unwrap_or(Effect::Silent);
-        (harm(base, symptom, effect), effect, Reverse((moved(idx), idx)))
+        (harm(base, symptom, effect), effect, Reverse((base.n_moved[idx], idx)))
     });
     let (harm, worst, Reverse((_, worst_state))) =
         rated.max().unwrap_or((Harm::Harmless, Effect::Silent, Reverse((0, 0))));

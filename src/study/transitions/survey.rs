@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use crate::model::{ControlId, Harm, Project, SensePinId, State};
+use crate::model::{Harm, Project, SensePinId, State};
 use crate::sense::Live;
 use crate::study::faults::Base;
 use crate::study::transitions::course::{course, has_order};
@@ -33,7 +33,7 @@ pub fn moves(
 ) -> Result<Option<Moves>, String> {
     timing.check()?;
     let Some(base) = Base::new(project, pin_id) else { return Ok(None) };
-    if let Some(live) = Live::of_pin(project, &base.netlist, base.sense).filter(Live::is_active) {
+    if let Some(live) = Live::of_pin(project, &base.netlist, base.sense) {
         return Err(format!(
             "moves are reckoned for contacts and resistances only: how long {} needs is not known",
             live.names().join(" or ")
@@ -42,7 +42,7 @@ pub fn moves(
     let index: BTreeMap<&State, usize> =
         base.states.iter().enumerate().map(|(idx, state)| (state, idx)).collect();
     let mut order: Vec<usize> = (0..base.states.len()).collect();
-    order.sort_by_key(|idx| (off_rest(&base, *idx), *idx));
+    order.sort_by_key(|idx| (base.n_moved[*idx], *idx));
     let walker = Walker { base: &base, index, timing };
     let mut decoder = Decoder::new(&base);
     let contacts = decoder.contacts();
@@ -92,13 +92,6 @@ pub fn moves(
         rows,
         left_out,
     }))
-}
-
-fn off_rest(base: &Base<'_>, idx: usize) -> usize {
-    let is_moved = |(id, position): &(&ControlId, &u8)| {
-        base.project.controls.get(**id).is_some_and(|control| control.rest != **position)
-    };
-    base.states[idx].0.iter().filter(is_moved).count()
 }
 
 struct Walker<'a> {

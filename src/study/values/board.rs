@@ -69,7 +69,7 @@ impl<'a> Board<'a> {
                 network.state_bound()
             ));
         }
-        if let Some(live) = Live::of_pin(project, &netlist, sense).filter(Live::is_active) {
+        if let Some(live) = Live::of_pin(project, &netlist, sense) {
             return Err(format!(
                 "best values are searched in networks of resistances only, and {} {} more than that",
                 live.names().join(" and "),
