@@ -348,8 +348,7 @@ fn only_guess(
         for (a, b, ohm) in resistors {
             join(*a, *b, 1.0 / ohm, 0.0);
         }
-        for (n, (a, b, drop)) in diodes.iter().enumerate().filter(|(n, _)| conducts(*n)) {
-            let _ = n;
+        for (_, (a, b, drop)) in diodes.iter().enumerate().filter(|(n, _)| conducts(*n)) {
             join(*a, *b, 0.5, drop * 0.5);
         }
         matrix[(nodes - 1, nodes - 1)] += 1.0 / 500.0;

@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::cutting::natural_order;
-use crate::model::{PartId, PartKind, Project, Subject};
+use crate::model::{Diagnostic, PartId, PartKind, Project, Subject};
 use crate::units::{format_ohm_short, round_figures};
 
-/// The cures of the findings made here, by which the inspector knows them, and the factor each means.
-pub const DECADE_CURES: [(&str, f64); 2] = [
+/// The cures of the findings made here, by which they are known, and the factor each means.
+const CURES: [(&str, f64); 2] = [
     ("measure it or read its rings again, a tenth would fit; leave it if it is meant so", 0.1),
     (
         "measure it or read its rings again, ten times as much would fit; leave it if it is meant so",
@@ -20,6 +20,11 @@ pub const DECADE_CURES: [(&str, f64); 2] = [
 /// From this ratio on a neighbour is a decade away; a little less, so that tolerances of typed values
 /// such as 4.99 k and 49.9 k count.
 const DECADE: f64 = 9.99;
+
+/// By what a resistor's value would fit its neighbours, where the finding is one of those made here.
+pub fn fitting_factor(finding: &Diagnostic) -> Option<f64> {
+    CURES.iter().find(|(cure, _)| finding.cure == *cure).map(|(_, factor)| *factor)
+}
 
 /// Looks at the resistors of every pin in the order of their names.
 pub fn check(project: &Project, found: &mut Found) {
@@ -50,7 +55,7 @@ pub fn check(project: &Project, found: &mut Found) {
             else {
                 continue;
             };
-            let (cure, factor) = DECADE_CURES[usize::from(far.2 > *ohm)];
+            let (cure, factor) = CURES[usize::from(far.2 > *ohm)];
             // Where a neighbour on the other side speaks for the value it is a wide ladder, no slip.
             let fits =
                 |other: &&&(PartId, &str, f64)| apart(ohm * factor, other.2) < apart(*ohm, other.2);

@@ -16,7 +16,7 @@ mod supplies;
 mod wiring;
 
 pub use cautions::cautions;
-pub use decades::DECADE_CURES;
+pub use decades::fitting_factor;
 pub use findings::{findings, findings_from};
 pub use states::state_words;
 

@@ -83,7 +83,7 @@ fn a_value_ten_times_its_neighbour_is_asked_about() {
     let says = "R2 is 200 Ω, its neighbour R3 16 times that, 3.3 kΩ: sure?";
     check("sprayer", Severity::Note, says, ohm("R2", 200.0));
     let about = |found: Vec<Diagnostic>| {
-        let is_one = |f: &&Diagnostic| DECADE_CURES.iter().any(|(cure, _)| f.cure == *cure);
+        let is_one = |f: &&Diagnostic| fitting_factor(f).is_some();
         found.iter().filter(is_one).count()
     };
     assert_eq!(about(brought("sprayer", ohm("R2", 10e3))), 0, "not yet ten times");

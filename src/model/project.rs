@@ -87,6 +87,14 @@ impl Project {
             .unwrap_or(0)
     }
 
+    /// How many controls a state names that are off their rest.
+    pub fn n_off_rest(&self, state: &State) -> usize {
+        let is_moved = |(id, position): &(&ControlId, &u8)| {
+            self.controls.get(**id).is_some_and(|control| control.rest != **position)
+        };
+        state.0.iter().filter(is_moved).count()
+    }
+
     /// Whether a control may stand in `position` while the others stand as in `state`.
     pub fn is_allowed(&self, id: ControlId, position: u8, state: &State) -> bool {
         let Some(control) = self.controls.get(id) else { return false };

@@ -35,17 +35,17 @@ pub struct Reading {
 /// What a pin measures with, gathered once.
 #[derive(Clone, Copy, Debug)]
 pub struct Measure {
-    side: Side,
-    scale: Scale,
-    pull: Option<Tolerant>,
-    reference: Option<Range>,
-    full_scale: Option<FullScale>,
+    pub(super) side: Side,
+    pub(super) scale: Scale,
+    pub(super) pull: Option<Tolerant>,
+    pub(super) reference: Option<Range>,
+    pub(super) full_scale: Option<FullScale>,
     converter: Option<(f64, f64)>,
-    leak_ohm: Option<f64>,
+    pub(super) leak_ohm: Option<f64>,
     /// Offset that shifts the lower end of the divider (ground side).
-    return_offset_volt: f64,
+    pub(super) return_offset_volt: f64,
     /// Offset that shifts the reference against the controller (supply side, supply of its own).
-    supply_offset_volt: f64,
+    pub(super) supply_offset_volt: f64,
     meter: (f64, f64),
 }
 
@@ -290,14 +290,18 @@ impl Measure {
             Scale::Count => scaled / self.converter?.0 * full?,
             Scale::Percent => scaled / 100.0 * full?,
         };
+        self.ohm_of_volt(volt).filter(|ohm| *ohm >= 0.0)
+    }
+
+    /// The divider turned round: ohms that give these volts; below zero where no resistance does.
+    pub(super) fn ohm_of_volt(&self, volt: f64) -> Option<f64> {
         let (pull, reference) = (self.pull?.nominal, self.reference?.nominal);
-        let ohm = match self.side {
+        Some(match self.side {
             Side::Ground if volt >= reference => f64::INFINITY,
             Side::Ground => pull * volt / (reference - volt),
             Side::Supply if volt <= 0.0 => f64::INFINITY,
             Side::Supply => pull * (reference - volt) / volt,
-        };
-        (ohm >= 0.0).then_some(ohm)
+        })
     }
 
     /// The reading of a state in the pin's own scale, as [`Measure::reading`] gives it, by the short
@@ -339,78 +343,12 @@ impl Measure {
         }
     }
 
-    /// Whether pull and reference are known.
-    pub(super) fn is_known(&self) -> bool {
-        self.pull.is_some() && self.reference.is_some()
-    }
-
-    /// Volts by which the network's reference may be off, either way.
-    pub(super) fn offset_volt(&self) -> f64 {
-        self.return_offset_volt + self.supply_offset_volt
-    }
-
-    /// Ohms of the worst leak to ground.
-    pub(super) fn leak_ohm(&self) -> Option<f64> {
-        self.leak_ohm
-    }
-
-    /// Least and greatest volts the converter takes true volts for, when the reference stands at
-    /// `reference_volt`: its full scale may follow the reference, or be off by itself.
-    pub(super) fn followed(&self, volt: f64, reference_volt: f64) -> (f64, f64) {
-        match (self.full_scale, self.reference) {
-            (Some(FullScale::Ratiometric { .. }), Some(reference)) if reference_volt > 0.0 => {
-                let seen = volt * reference.nominal / reference_volt;
-                (seen, seen)
-            }
-            (Some(FullScale::Fixed(full)), _) => {
-                let tolerance = full.tolerance.clamp(0.0, 0.99);
-                (volt / (1.0 + tolerance), volt / (1.0 - tolerance))
-            }
-            (Some(FullScale::Ratiometric { .. }) | None, _) => (volt, volt),
-        }
-    }
-
-    /// The same where the volts decide the ohms too: what resistance the controller takes its volts
-    /// for with its usual pull and reference, and what a meter shows with supplies off.
-    pub(super) fn reading_of_volts(&self, bench: (f64, f64), volt: Option<Range>) -> Reading {
-        let open = Range::exact(f64::INFINITY);
-        let seen = volt.map(|volt| {
-            let ohm = |volt| self.apparent_ohm(volt).unwrap_or(f64::INFINITY);
-            let (a, b) = (ohm(volt.low), ohm(volt.high));
-            Range { low: a.min(b), nominal: ohm(volt.nominal), high: a.max(b) }
-        });
-        let mut reading = self.complete(&NetworkOhm { worst: seen.unwrap_or(open), bench }, volt);
-        // The leak is in the volts already.
-        reading.ohm = seen.unwrap_or(open);
-        if self.scale == Scale::Ohm {
-            reading.scaled = seen;
-        }
-        reading
-    }
-
-    /// The usual reading in the pin's scale where volts decide the ohms too.
-    pub fn scaled_of_volts(&self, volt: Option<f64>) -> Option<f64> {
-        self.scaled(self.apparent_ohm(volt?)?, volt)
-    }
-
-    /// Ohms that pull and reference at their usual values turn into these volts; infinite where
-    /// the pin stands at its pull.
-    pub fn apparent_ohm(&self, volt: f64) -> Option<f64> {
-        let (pull, reference) = (self.pull?.nominal, self.reference?.nominal);
-        Some(match self.side {
-            Side::Ground if volt >= reference => f64::INFINITY,
-            Side::Ground => (pull * volt / (reference - volt)).max(0.0),
-            Side::Supply if volt <= 0.0 => f64::INFINITY,
-            Side::Supply => (pull * (reference - volt) / volt).max(0.0),
-        })
-    }
-
     /// The same where the volts come from somewhere else: true volts at the pin.
     pub fn reading_with_volts(&self, network: &NetworkOhm, volt: Option<Range>) -> Reading {
         self.complete(network, volt)
     }
 
-    fn complete(&self, network: &NetworkOhm, volt: Option<Range>) -> Reading {
+    pub(super) fn complete(&self, network: &NetworkOhm, volt: Option<Range>) -> Reading {
         let ohm = match self.side {
             Side::Ground => {
                 Range { low: parallel(network.worst.low, self.leak_ohm), ..network.worst }

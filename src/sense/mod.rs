@@ -1,5 +1,6 @@
 //! From a circuit to what the controller understands.
 
+mod apparent;
 mod convert;
 mod eats;
 mod ends;

@@ -50,7 +50,7 @@ pub struct ActionFate {
 }
 
 impl Consequence {
-    /// `With S1 stuck closed HOLD comes although nobody asked for it (all at rest).`
+    /// `With S1 stuck closed, HOLD comes although nobody asked for it (all at rest).`
     pub fn words(
         &self,
         action: &str,
@@ -60,9 +60,9 @@ impl Consequence {
         let state = state_words(&survey.states[self.state]);
         let (start, place) = match self.occasion {
             Occasion::Stuck(row) => {
-                (format!("With {} ", survey.rows[row].fault.title), format!(" ({state})"))
+                (format!("With {}, ", survey.rows[row].fault.title), format!(" ({state})"))
             }
-            Occasion::TwoAtOnce => (format!("With {state} "), String::new()),
+            Occasion::TwoAtOnce => (format!("With {state}, "), String::new()),
         };
         let does = match &self.fate {
             Fate::Comes => format!("{action} comes although nobody asked for it"),
@@ -90,7 +90,7 @@ pub fn consequences(project: &Project, pin: &SensePin, survey: &Survey) -> Vec<A
         pin,
         survey,
         asked: survey.states.iter().map(|state| asked(project, pin, state)).collect(),
-        off_rest: survey.states.iter().map(|state| off_rest(project, state)).collect(),
+        off_rest: survey.states.iter().map(|state| project.n_off_rest(state)).collect(),
     };
     let mut done = BTreeSet::new();
     let actions = pin.bands.iter().filter(|band| band.role == BandRole::Action);
@@ -102,12 +102,6 @@ pub fn consequences(project: &Project, pin: &SensePin, survey: &Survey) -> Vec<A
             ActionFate { action: band.name.clone(), harm, list: all.of_action(&band.name) }
         })
         .collect()
-}
-
-fn off_rest(project: &Project, state: &State) -> usize {
-    let positions = state.0.iter();
-    let is_moved = |id, at: u8| project.controls.get(id).is_some_and(|c| c.rest != at);
-    positions.filter(|(id, at)| is_moved(**id, **at)).count()
 }
 
 struct Asked<'a> {
@@ -221,12 +215,12 @@ mod tests {
     #[test]
     fn a_stuck_button_is_told_for_the_action_it_makes() {
         let up = words("forwarder", "UP");
-        let want = "With S4 stuck closed UP comes although nobody asked for it (Gate).";
+        let want = "With S4 stuck closed, UP comes although nobody asked for it (Gate).";
         assert!(up.iter().any(|line| line == want), "{up:?}");
-        let gone = "With S4 stuck open UP is asked for and HOLD comes instead (Gate and Rim UP).";
+        let gone = "With S4 stuck open, UP is asked for and HOLD comes instead (Gate and Rim UP).";
         assert!(up.iter().any(|line| line == gone), "{up:?}");
         let hold = words("forwarder", "HOLD");
-        let want = "With S1 stuck closed HOLD comes although nobody asked for it (all at rest).";
+        let want = "With S1 stuck closed, HOLD comes although nobody asked for it (all at rest).";
         assert_eq!(hold[0], want);
     }
 
@@ -236,7 +230,7 @@ mod tests {
         let home = words("rescue-boat", "HOME");
         let won: Vec<&String> = home.iter().filter(|line| line.contains("waits")).collect();
         assert_eq!(won.len(), 5, "{home:?}");
-        let want = "With HOME and LEFT helm HOME comes and LEFT waits.";
+        let want = "With HOME and LEFT helm, HOME comes and LEFT waits.";
         assert!(won.iter().any(|line| *line == want), "{won:?}");
     }
 

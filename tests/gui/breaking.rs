@@ -77,7 +77,7 @@ fn advice_names_its_number_and_leads_to_its_place() {
         window.get_by_label("Independent stop");
         window.get_by_label("End resistor");
         window.get_by_label_contains("read open, as AUTO (open) does when nothing is broken");
-        let stuck = "With S2 stuck closed UP comes although nobody asked for it (Gate HOLD).";
+        let stuck = "With S2 stuck closed, UP comes although nobody asked for it (Gate HOLD).";
         window.get_by_label_contains(stuck).click();
         window.run_steps(3);
         assert_eq!(window.state().selection.len(), 1, "the contact is selected");

@@ -1,7 +1,7 @@
 //! The ruler on the screen: the plot's axis below, bands, bars and needle above it.
 
 use egui::{Color32, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
-use egui_plot::{AxisHints, GridMark, Plot};
+use egui_plot::{AxisHints, GridMark};
 
 use crate::app::action::{Action, Actions};
 use crate::app::reading::in_scale;
@@ -15,6 +15,7 @@ use crate::app::ruler::paint::{
 };
 use crate::app::theme;
 use crate::app::view::View;
+use crate::app::widgets::{quiet_axis, still_plot};
 use crate::model::{Scale, SensePin};
 use crate::sense::{PinTable, Verdict};
 
@@ -54,35 +55,15 @@ pub fn ruler_plot_ui(
     let grid: Vec<GridMark> =
         marks.iter().map(|mark| GridMark { value: mark.at, step_size: mark.step }).collect();
     let texts: Vec<(f64, String)> = marks.into_iter().map(|mark| (mark.at, mark.text)).collect();
-    let hints = AxisHints::new_x()
-        .label_spacing(10.0..=11.0)
-        .tick_label_color(view.palette.quiet)
-        .tick_label_font(theme::plain(theme::TEXT_SMALL))
-        .formatter(move |mark, _| {
-            texts
-                .iter()
-                .find(|(at, _)| *at == mark.value)
-                .map_or_else(String::new, |(_, text)| text.clone())
-        });
-    let plot = Plot::new(salt)
-        .width(width)
-        .height((ui.available_height() - 3.0).max(60.0))
-        .sense(Sense::hover())
-        .allow_zoom(false)
-        .allow_scroll(false)
-        .allow_drag(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .allow_axis_zoom_drag(false)
-        .show_x(false)
-        .show_y(false)
-        .label_formatter(|_| None)
+    let hints = quiet_axis(AxisHints::new_x(), view.palette).formatter(move |mark, _| {
+        texts
+            .iter()
+            .find(|(at, _)| *at == mark.value)
+            .map_or_else(String::new, |(_, text)| text.clone())
+    });
+    let plot = still_plot(salt, vec2(width, (ui.available_height() - 3.0).max(60.0)), view.palette)
         .show_axes([true, false])
         .show_grid([true, false])
-        .grid_color(view.palette.edge)
-        .grid_fade(0.0)
-        .show_background(false)
-        .set_margin_fraction(vec2(0.0, 0.0))
         .x_grid_spacer(move |_| grid.clone())
         .custom_x_axes(vec![hints])
         .show(ui, |plot| {

@@ -4,8 +4,10 @@ mod choice;
 mod colour;
 mod face;
 mod field;
+mod halves;
 mod optional;
 mod pen;
+mod plot;
 mod quantity;
 mod range;
 mod rings;
@@ -16,8 +18,10 @@ pub use choice::{choice, choice_wide};
 pub use colour::{colour_ui, swatch};
 pub use face::{CavityLook, FaceSide, FaceView, cavity_spots, face_ui};
 pub use field::{Field, Fields, Taking, Typing};
+pub use halves::{Half, halves_ui};
 pub use optional::{UNKNOWN, optional_row, tolerance_row};
 pub use pen::Pen;
+pub use plot::{quiet_axis, still_plot};
 pub use quantity::{
     number_text, ohm_text, parse_count, parse_named, parse_ohms, parse_positive, parse_size,
     parse_unit, percent_text, range_text, size_in_other_system,

@@ -73,8 +73,8 @@ pub struct Base<'a> {
     pub states: Vec<State>,
     /// What is asked for in each.
     pub asked: Vec<Vec<String>>,
-    /// How many controls are moved in each.
-    pub n_moved: Vec<usize>,
+    /// How many controls are off rest in each.
+    pub n_off_rest: Vec<usize>,
     /// What the sound circuit shows.
     pub sound: Vec<Symptom>,
     /// Faulty circuits that have been read already: many faults leave the same one.
@@ -93,7 +93,7 @@ impl<'a> Base<'a> {
         let states: Vec<State> =
             network.all_positions().iter().map(|positions| network.state(positions)).collect();
         let asked = states.iter().map(|state| asked(project, sense, state)).collect();
-        let n_moved = states.iter().map(|state| n_moved(project, state)).collect();
+        let n_off_rest = states.iter().map(|state| project.n_off_rest(state)).collect();
         let controls = network.controls().collect();
         let mut base = Self {
             project,
@@ -103,7 +103,7 @@ impl<'a> Base<'a> {
             controls,
             states,
             asked,
-            n_moved,
+            n_off_rest,
             sound: Vec::new(),
             seen: RefCell::default(),
         };
@@ -314,12 +314,4 @@ fn effect(sense: &SensePin, band: Option<usize>, asked: &[String]) -> Effect {
             }
         }
     }
-}
-
-/// How many controls a state has off rest.
-fn n_moved(project: &Project, state: &State) -> usize {
-    let is_moved = |(id, position): &(&ControlId, &u8)| {
-        project.controls.get(**id).is_some_and(|control| control.rest != **position)
-    };
-    state.0.iter().filter(is_moved).count()
 }

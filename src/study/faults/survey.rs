@@ -103,7 +103,7 @@ fn row(base: &Base<'_>, fault: Fault, symptoms: Vec<Symptom>) -> FaultRow {
     // Of equals the state with the fewest controls moved is named, and of those the first.
     let rated = symptoms.iter().enumerate().map(|(idx, symptom)| {
         let effect = symptom.effect.unwrap_or(Effect::Silent);
-        (harm(base, symptom, effect), effect, Reverse((base.n_moved[idx], idx)))
+        (harm(base, symptom, effect), effect, Reverse((base.n_off_rest[idx], idx)))
     });
     let (harm, worst, Reverse((_, worst_state))) =
         rated.max().unwrap_or((Harm::Harmless, Effect::Silent, Reverse((0, 0))));

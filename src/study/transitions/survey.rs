@@ -42,7 +42,7 @@ pub fn moves(
     let index: BTreeMap<&State, usize> =
         base.states.iter().enumerate().map(|(idx, state)| (state, idx)).collect();
     let mut order: Vec<usize> = (0..base.states.len()).collect();
-    order.sort_by_key(|idx| (base.n_moved[*idx], *idx));
+    order.sort_by_key(|idx| (base.n_off_rest[*idx], *idx));
     let walker = Walker { base: &base, index, timing };
     let mut decoder = Decoder::new(&base);
     let contacts = decoder.contacts();

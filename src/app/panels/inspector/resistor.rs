@@ -7,7 +7,7 @@ use crate::app::widgets::{
     Field, Pen, label_cell, number_text, ohm_text, parse_ohms, parse_positive, parse_unit,
     percent_text, quiet, rings_ui, word_button,
 };
-use crate::check::DECADE_CURES;
+use crate::check::fitting_factor;
 use crate::edit::Edit;
 use crate::marking;
 use crate::model::{Part, PartId, PartKind, Resistor, Subject};
@@ -74,8 +74,7 @@ fn set_resistor(part: (PartId, &Part), change: &dyn Fn(&mut Resistor)) -> Result
 /// Asks whether a value that is a decade off its neighbours is meant, and offers what would fit.
 fn decade_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, part): (PartId, &Part), resistor: &Resistor) {
     let mine = pen.view.derived.findings().iter().filter(|f| f.subject == Subject::Part(id));
-    let known = |cure: &str| DECADE_CURES.iter().find(|(one, _)| cure == *one);
-    let Some((finding, (_, factor))) = mine.into_iter().find_map(|f| Some((f, known(&f.cure)?)))
+    let Some((finding, factor)) = mine.into_iter().find_map(|f| Some((f, fitting_factor(f)?)))
     else {
         return;
     };

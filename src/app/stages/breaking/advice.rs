@@ -5,10 +5,9 @@ use egui::{Label, RichText, Sense, Ui};
 use crate::app::action::{Action, Actions};
 use crate::app::break_studies::Counsel;
 use crate::app::reading::{capital, pin_title};
-use crate::app::stages::breaking::halves_ui;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{heading, quiet, word_button};
+use crate::app::widgets::{Half, halves_ui, heading, quiet, word_button};
 use crate::check::state_words;
 use crate::model::{Harm, SensePin, SensePinId, State, Subject};
 use crate::study::advice::{Advice, Topic};
@@ -54,39 +53,35 @@ fn counsel_ui(
     (pin, survey, counsel): (&SensePin, &Survey, &Counsel),
     actions: &mut Actions,
 ) {
-    // Both halves say what a hand did, so each collects for itself.
-    let (mut of_advice, mut of_fates) = (Actions::default(), Actions::default());
-    let first = |ui: &mut Ui| {
-        let title = format!("Advice on {}", pin_title(view.project, pin));
-        ui.add(Label::new(RichText::new(title).font(theme::bold(theme::TEXT_HEADING))).wrap());
-        if counsel.advice.is_empty() {
-            let words = "✔ No number of this pin asks for anything.";
-            ui.label(RichText::new(words).color(view.palette.right));
+    halves_ui(ui, 0.5, &mut |ui, half| match half {
+        Half::First => {
+            let title = format!("Advice on {}", pin_title(view.project, pin));
+            ui.add(Label::new(RichText::new(title).font(theme::bold(theme::TEXT_HEADING))).wrap());
+            if counsel.advice.is_empty() {
+                let words = "✔ No number of this pin asks for anything.";
+                ui.label(RichText::new(words).color(view.palette.right));
+            }
+            for advice in &counsel.advice {
+                one_ui(ui, view, advice, actions);
+            }
+            ui.add_space(8.0);
+            quiet(
+                ui,
+                "• Advice follows from the numbers of this drawing and can be wrong for the machine. Local rules, the machine's own documents and licensed practice go first.",
+                view.palette,
+            );
         }
-        for advice in &counsel.advice {
-            one_ui(ui, view, advice, &mut of_advice);
+        Half::Second => {
+            let title = "Stuck contacts and two hands at once";
+            ui.add(Label::new(RichText::new(title).font(theme::bold(theme::TEXT_HEADING))).wrap());
+            for fate in &counsel.fates {
+                fate_ui(ui, view, (survey, fate), actions);
+            }
+            if counsel.fates.is_empty() {
+                quiet(ui, "No band of this pin is an action.", view.palette);
+            }
         }
-        ui.add_space(8.0);
-        quiet(
-            ui,
-            "• Advice follows from the numbers of this drawing and can be wrong for the machine. Local rules, the machine's own documents and licensed practice go first.",
-            view.palette,
-        );
-    };
-    let second = |ui: &mut Ui| {
-        let title = "Stuck contacts and two hands at once";
-        ui.add(Label::new(RichText::new(title).font(theme::bold(theme::TEXT_HEADING))).wrap());
-        for fate in &counsel.fates {
-            fate_ui(ui, view, (survey, fate), &mut of_fates);
-        }
-        if counsel.fates.is_empty() {
-            quiet(ui, "No band of this pin is an action.", view.palette);
-        }
-    };
-    halves_ui(ui, 0.5, first, second);
-    for action in of_advice.take().into_iter().chain(of_fates.take()) {
-        actions.push(action);
-    }
+    });
 }
 
 /// What to do, the number that led to it, and where.

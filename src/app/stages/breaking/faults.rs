@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use egui::{Align, Layout, RichText, TextEdit, Ui};
+use egui::{RichText, TextEdit, Ui};
 
 use crate::app::action::Actions;
 use crate::app::reading::pin_title;
@@ -25,9 +25,6 @@ pub struct FaultsState {
     /// Title of the fault that is looked at.
     chosen: Option<String>,
 }
-
-/// Below this width the detail stands under the table.
-const WIDE: f32 = 900.0;
 
 /// Height of the table in a narrow window.
 const NARROW_TABLE: f32 = 170.0;
@@ -72,23 +69,13 @@ fn survey_ui(
         .chosen
         .as_ref()
         .and_then(|title| survey.rows.iter().position(|row| row.fault.title == *title));
-    let full = ui.available_size();
-    let is_wide = full.x >= WIDE;
-    let list = if is_wide {
-        egui::vec2((full.x * 0.6).floor(), full.y)
-    } else {
-        egui::vec2(full.x, NARROW_TABLE)
-    };
     // Both parts say what a hand did, so each collects for itself.
     let (mut of_table, mut of_detail) = (Actions::default(), Actions::default());
     let table = |ui: &mut Ui| {
-        ui.allocate_ui_with_layout(list, Layout::top_down(Align::Min), |ui| {
-            ui.set_min_size(list);
-            if let Some(row) = table::table_ui(ui, view, (pin, survey), (&shown, chosen)) {
-                own.chosen = Some(survey.rows[row].fault.title.clone());
-                detail::go_there(view, survey, row, &mut of_table);
-            }
-        });
+        if let Some(row) = table::table_ui(ui, view, (pin, survey), (&shown, chosen)) {
+            own.chosen = Some(survey.rows[row].fault.title.clone());
+            detail::go_there(view, survey, row, &mut of_table);
+        }
     };
     let detail = |ui: &mut Ui| match chosen {
         Some(row) => detail::detail_ui(ui, view, (pin, survey, row), &mut of_detail),
@@ -101,7 +88,7 @@ fn survey_ui(
             cautions_ui(ui, view);
         }
     };
-    beside_ui(ui, is_wide, table, detail);
+    beside_ui(ui, NARROW_TABLE, table, detail);
     for action in of_table.take().into_iter().chain(of_detail.take()) {
         actions.push(action);
     }

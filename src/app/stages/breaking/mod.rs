@@ -3,6 +3,7 @@
 mod advice;
 mod detail;
 mod faults;
+mod listing;
 mod moves;
 mod permit;
 mod table;
@@ -47,43 +48,29 @@ pub fn break_ui(ui: &mut Ui, view: View<'_>, own: &mut BreakState, actions: &mut
     }
 }
 
-/// Below this width one half of a page stands under the other.
-const WIDE: f32 = 860.0;
-
-/// Two halves side by side, each scrolling for itself; in a narrow window one under the other, and
-/// both scroll together.
-fn halves_ui(ui: &mut Ui, share: f32, first: impl FnOnce(&mut Ui), second: impl FnOnce(&mut Ui)) {
-    let full = ui.available_size();
-    if full.x < WIDE {
-        ScrollArea::vertical().id_salt("both").auto_shrink(false).show(ui, |ui| {
-            first(ui);
-            ui.add_space(10.0);
-            second(ui);
-        });
-        return;
-    }
-    let left = egui::vec2(((full.x - 14.0) * share).floor(), full.y);
-    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
-        ui.allocate_ui_with_layout(left, Layout::top_down(Align::Min), |ui| {
-            ui.set_min_size(left);
-            ScrollArea::vertical().id_salt("first").auto_shrink(false).show(ui, first);
-        });
-        ui.add_space(14.0);
-        let size = ui.available_size();
-        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-            ScrollArea::vertical().id_salt("second").auto_shrink(false).show(ui, second);
-        });
-    });
-}
+/// Below this width the chosen row is told under the table.
+const WIDE: f32 = 900.0;
 
 /// A table and what is said of its chosen row beside it; in a narrow window below it, and both
 /// scroll together.
 fn beside_ui(
     ui: &mut Ui,
-    is_wide: bool,
+    narrow_table: f32,
     table: impl FnOnce(&mut Ui),
     detail: impl FnOnce(&mut Ui),
 ) {
+    let full = ui.available_size();
+    let is_wide = full.x >= WIDE;
+    let size = match is_wide {
+        true => egui::vec2((full.x * 0.6).floor(), full.y),
+        false => egui::vec2(full.x, narrow_table),
+    };
+    let table = |ui: &mut Ui| {
+        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+            ui.set_min_size(size);
+            table(ui);
+        });
+    };
     if !is_wide {
         ScrollArea::vertical().id_salt("both").auto_shrink(false).show(ui, |ui| {
             table(ui);

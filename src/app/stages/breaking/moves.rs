@@ -1,15 +1,14 @@
 //! Page Moves: what the pin passes while one control is moved, or two at once.
 
 use egui::text::{LayoutJob, TextFormat};
-use egui::{
-    Align, Color32, DragValue, FontId, Label, Layout, RichText, Role, Sense, Ui, WidgetInfo,
-};
-use egui_extras::{Column, TableBuilder};
+use egui::{Color32, DragValue, FontId, Label, RichText, Ui};
+use egui_extras::TableRow;
 
 use crate::app::action::{Action, Actions};
 use crate::app::break_studies::BreakQuestion;
 use crate::app::reading::pin_title;
 use crate::app::stages::breaking::beside_ui;
+use crate::app::stages::breaking::listing::Listing;
 use crate::app::stages::breaking::timeline::{ms, seen_words, timeline_ui};
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
@@ -30,8 +29,6 @@ pub struct MovesState {
     chosen: Option<(usize, Vec<Step>, Option<Making>)>,
 }
 
-/// Below this width the timeline stands under the table.
-const WIDE: f32 = 900.0;
 /// Height of a row: a line for each of two steps.
 const ROW_HEIGHT: f32 = 40.0;
 /// Height of the table in a narrow window.
@@ -126,22 +123,12 @@ fn found_ui(
         })
     };
     let chosen = moves.rows.iter().position(is_chosen).or_else(|| shown.first().copied());
-    let full = ui.available_size();
-    let is_wide = full.x >= WIDE;
-    let list = if is_wide {
-        egui::vec2((full.x * 0.6).floor(), full.y)
-    } else {
-        egui::vec2(full.x, NARROW_TABLE)
-    };
     let table = |ui: &mut Ui| {
-        ui.allocate_ui_with_layout(list, Layout::top_down(Align::Min), |ui| {
-            ui.set_min_size(list);
-            if let Some(idx) = table_ui(ui, view, (pin, moves), (&shown, chosen)) {
-                let row = &moves.rows[idx];
-                own.chosen = Some((row.start, row.steps.clone(), row.making));
-                actions.push(Action::GoToState(moves.states[row.start].clone()));
-            }
-        });
+        if let Some(idx) = table_ui(ui, view, (pin, moves), (&shown, chosen)) {
+            let row = &moves.rows[idx];
+            own.chosen = Some((row.start, row.steps.clone(), row.making));
+            actions.push(Action::GoToState(moves.states[row.start].clone()));
+        }
     };
     let detail = |ui: &mut Ui| match chosen {
         Some(idx) => detail_ui(ui, view, (pin, moves, &moves.rows[idx])),
@@ -149,7 +136,7 @@ fn found_ui(
             quiet(ui, "No move passes anything of its own.", view.palette);
         }
     };
-    beside_ui(ui, is_wide, table, detail);
+    beside_ui(ui, NARROW_TABLE, table, detail);
 }
 
 /// How many moves do what; each count filters.
@@ -193,67 +180,33 @@ fn table_ui(
     (pin, moves): (&SensePin, &Moves),
     (shown, chosen): (&[usize], Option<usize>),
 ) -> Option<usize> {
-    let mut clicked = None;
-    ui.scope(|ui| {
-        ui.visuals_mut().selection.bg_fill = view.palette.wash(view.palette.live, 0.15);
-        let mut builder = TableBuilder::new(ui)
-            .id_salt("moves")
-            .sense(Sense::click())
-            .auto_shrink(false)
-            .min_scrolled_height(40.0)
-            .cell_layout(Layout::left_to_right(Align::Center));
-        for (n, (_, width)) in COLUMNS.iter().enumerate() {
-            builder = builder.column(match n {
-                1 => Column::remainder().at_least(*width).clip(true),
-                _ => Column::exact(*width).clip(true),
+    let listing =
+        Listing { salt: "moves", columns: &COLUMNS, row_height: ROW_HEIGHT, shown, chosen };
+    let cells = |line: &mut TableRow<'_, '_>, idx: usize| {
+        let row = &moves.rows[idx];
+        for (n, text) in cells(view, (pin, moves), row).into_iter().enumerate() {
+            let font = match n {
+                0 => theme::bold(theme::TEXT_SMALL),
+                _ => theme::plain(theme::TEXT_SMALL),
+            };
+            let colour = match n {
+                0 => row_colour(view.palette, row),
+                1 => view.palette.ink,
+                _ => view.palette.quiet,
+            };
+            line.col(|ui| match n {
+                1 => steps_ui(ui, &text, &font, colour),
+                _ => {
+                    ui.add(cell(text, font, colour));
+                }
             });
         }
-        builder
-            .header(24.0, |mut header| {
-                for (word, _) in COLUMNS {
-                    header.col(|ui| {
-                        let text = RichText::new(word).font(theme::bold(theme::TEXT_SMALL));
-                        ui.label(text.color(view.palette.quiet));
-                    });
-                }
-            })
-            .body(|body| {
-                body.rows(ROW_HEIGHT, shown.len(), |mut line| {
-                    let idx = shown[line.index()];
-                    line.set_selected(chosen == Some(idx));
-                    let row = &moves.rows[idx];
-                    for (n, text) in cells(view, (pin, moves), row).into_iter().enumerate() {
-                        let is_marked = n == 0;
-                        let font = match is_marked {
-                            true => theme::bold(theme::TEXT_SMALL),
-                            false => theme::plain(theme::TEXT_SMALL),
-                        };
-                        let colour = match n {
-                            0 => row_colour(view.palette, row),
-                            1 => view.palette.ink,
-                            _ => view.palette.quiet,
-                        };
-                        line.col(|ui| match n {
-                            1 => steps_ui(ui, &text, &font, colour),
-                            _ => {
-                                ui.add(cell(text, font, colour));
-                            }
-                        });
-                    }
-                    let response = line.response();
-                    let name = move_name(view, moves, row);
-                    response.widget_info(|| {
-                        let label = format!("Move {name}");
-                        WidgetInfo::selected(Role::Row, true, chosen == Some(idx), label)
-                    });
-                    let tip = format!("{name}\nclick to move the controls to its start");
-                    if response.on_hover_text(tip).clicked() {
-                        clicked = Some(idx);
-                    }
-                });
-            });
-    });
-    clicked
+    };
+    let words = |idx: usize| {
+        let name = move_name(view, moves, &moves.rows[idx]);
+        (format!("Move {name}"), format!("{name}\nclick to move the controls to its start"))
+    };
+    ui.scope(|ui| listing.ui(ui, view, cells, words)).inner
 }
 
 /// Each step on a line of its own, cut off where it does not fit.

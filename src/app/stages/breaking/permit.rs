@@ -5,10 +5,9 @@ use egui::{Color32, Grid, Id, Label, RichText, ScrollArea, Sense, Ui};
 use crate::app::action::{Action, Actions};
 use crate::app::break_studies::BreakQuestion;
 use crate::app::reading::{StateNames, capital, state_text};
-use crate::app::stages::breaking::halves_ui;
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
-use crate::app::widgets::{heading, quiet, terminal_choice, terminal_words};
+use crate::app::widgets::{Half, halves_ui, heading, quiet, terminal_choice, terminal_words};
 use crate::check::cautions;
 use crate::model::{PartKind, State, TerminalRef};
 use crate::study::permit::{CAUTIONS, Mistake, MistakeEffect, Permit};
@@ -23,43 +22,39 @@ const MAX_NAMED: usize = 3;
 pub fn permit_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     let answer = view.studies.breaking.permit(view.project, view.history.revision());
     let found = answer.flatten().and_then(|found| found.as_ref().ok());
-    // Both halves say what a hand did, so each collects for itself.
-    let (mut of_loop, mut of_mistakes) = (Actions::default(), Actions::default());
-    let first = |ui: &mut Ui| {
-        let title = "Permit loop (start inhibit)";
-        ui.label(RichText::new(title).font(theme::bold(theme::TEXT_HEADING)));
-        ends_ui(ui, view, found, &mut of_loop);
-        match answer {
-            None => {
-                ui.horizontal(|ui| {
-                    ui.spinner();
-                    ui.label("Trying every mistake …");
-                });
+    halves_ui(ui, 0.42, &mut |ui, half| match half {
+        Half::First => {
+            let title = "Permit loop (start inhibit)";
+            ui.label(RichText::new(title).font(theme::bold(theme::TEXT_HEADING)));
+            ends_ui(ui, view, found, actions);
+            match answer {
+                None => {
+                    ui.horizontal(|ui| {
+                        ui.spinner();
+                        ui.label("Trying every mistake …");
+                    });
+                }
+                Some(None) => {
+                    quiet(
+                        ui,
+                        "Pick the two terminals between which the loop must be closed before the machine may start: two cavities of the controller, or a cavity and a ground point.",
+                        view.palette,
+                    );
+                }
+                Some(Some(Err(sentence))) => {
+                    let words = RichText::new(capital(sentence)).color(view.palette.wrong);
+                    ui.add(Label::new(words).wrap());
+                }
+                Some(Some(Ok(permit))) => loop_ui(ui, view, permit, actions),
             }
-            Some(None) => {
-                quiet(
-                    ui,
-                    "Pick the two terminals between which the loop must be closed before the machine may start: two cavities of the controller, or a cavity and a ground point.",
-                    view.palette,
-                );
-            }
-            Some(Some(Err(sentence))) => {
-                let words = RichText::new(capital(sentence)).color(view.palette.wrong);
-                ui.add(Label::new(words).wrap());
-            }
-            Some(Some(Ok(permit))) => loop_ui(ui, view, permit, &mut of_loop),
         }
-    };
-    let second = |ui: &mut Ui| {
-        if let Some(permit) = found {
-            mistakes_ui(ui, view, permit, &mut of_mistakes);
+        Half::Second => {
+            if let Some(permit) = found {
+                mistakes_ui(ui, view, permit, actions);
+            }
+            cautions_ui(ui, view);
         }
-        cautions_ui(ui, view);
-    };
-    halves_ui(ui, 0.42, first, second);
-    for action in of_loop.take().into_iter().chain(of_mistakes.take()) {
-        actions.push(action);
-    }
+    });
 }
 
 /// The two ends as choices.

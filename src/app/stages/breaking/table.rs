@@ -1,9 +1,10 @@
 //! The table of faults.
 
-use egui::{Align, Color32, Label, Layout, RichText, Role, Sense, Ui, WidgetInfo};
-use egui_extras::{Column, TableBuilder};
+use egui::{Color32, Label, RichText, Ui};
+use egui_extras::TableRow;
 
 use crate::app::reading::symptom_text;
+use crate::app::stages::breaking::listing::Listing;
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::check::state_words;
@@ -44,69 +45,40 @@ pub fn table_ui(
     (pin, survey): (&SensePin, &Survey),
     (shown, chosen): (&[usize], Option<usize>),
 ) -> Option<usize> {
-    let mut clicked = None;
-    egui::ScrollArea::horizontal().id_salt("faults across").auto_shrink(false).show(ui, |ui| {
+    let listing =
+        Listing { salt: "faults", columns: &COLUMNS, row_height: ROW_HEIGHT, shown, chosen };
+    let cells = |line: &mut TableRow<'_, '_>, idx: usize| {
+        let row = &survey.rows[idx];
+        let colour = effect_colour(view.palette, row.worst, row.harm);
+        for (n, text) in texts(view, (pin, survey), idx).into_iter().enumerate() {
+            let text = RichText::new(text);
+            let text = match n {
+                0 => text.color(colour).font(theme::bold(theme::TEXT_SMALL)),
+                1 => text.color(view.palette.ink),
+                _ => text.color(view.palette.quiet),
+            };
+            // Text that can be marked would take the click from its row.
+            line.col(|ui| {
+                ui.add(Label::new(text).truncate().selectable(false));
+            });
+        }
+    };
+    let words = |idx: usize| {
+        let fault = &survey.rows[idx].fault;
+        let tip = format!(
+            "{}: {}\nclick to move the controls there and select the place",
+            fault.kind.word(),
+            fault.title
+        );
+        (format!("Fault {}", fault.title), tip)
+    };
+    let across = egui::ScrollArea::horizontal().id_salt("faults across").auto_shrink(false);
+    let table = |ui: &mut Ui| {
         ui.spacing_mut().item_spacing = egui::vec2(12.0, 2.0);
         ui.style_mut().interaction.selectable_labels = false;
-        ui.visuals_mut().selection.bg_fill = view.palette.wash(view.palette.live, 0.15);
-        let mut builder = TableBuilder::new(ui)
-            .id_salt("faults")
-            .sense(Sense::click())
-            .auto_shrink(false)
-            .min_scrolled_height(40.0)
-            .cell_layout(Layout::left_to_right(Align::Center));
-        for (n, (_, width)) in COLUMNS.iter().enumerate() {
-            let column = match n {
-                1 => Column::remainder().at_least(*width).clip(true),
-                _ => Column::exact(*width).clip(true),
-            };
-            builder = builder.column(column);
-        }
-        builder
-            .header(24.0, |mut header| {
-                for (word, _) in COLUMNS {
-                    header.col(|ui| {
-                        let text = RichText::new(word).font(theme::bold(theme::TEXT_SMALL));
-                        ui.label(text.color(view.palette.quiet));
-                    });
-                }
-            })
-            .body(|body| {
-                body.rows(ROW_HEIGHT, shown.len(), |mut row| {
-                    let idx = shown[row.index()];
-                    row.set_selected(chosen == Some(idx));
-                    let fault = &survey.rows[idx];
-                    let texts = texts(view, (pin, survey), idx);
-                    let colour = effect_colour(view.palette, fault.worst, fault.harm);
-                    for (n, text) in texts.into_iter().enumerate() {
-                        row.col(|ui| {
-                            let text = RichText::new(text);
-                            let text = match n {
-                                0 => text.color(colour).font(theme::bold(theme::TEXT_SMALL)),
-                                1 => text.color(view.palette.ink),
-                                _ => text.color(view.palette.quiet),
-                            };
-                            // Text that can be marked would take the click from its row.
-                            ui.add(Label::new(text).truncate().selectable(false));
-                        });
-                    }
-                    let response = row.response();
-                    response.widget_info(|| {
-                        let name = format!("Fault {}", fault.fault.title);
-                        WidgetInfo::selected(Role::Row, true, chosen == Some(idx), name)
-                    });
-                    let response = response.on_hover_text(format!(
-                        "{}: {}\nclick to move the controls there and select the place",
-                        fault.fault.kind.word(),
-                        fault.fault.title
-                    ));
-                    if response.clicked() {
-                        clicked = Some(idx);
-                    }
-                });
-            });
-    });
-    clicked
+        listing.ui(ui, view, cells, words)
+    };
+    across.show(ui, table).inner
 }
 
 fn texts(view: View<'_>, (pin, survey): (&SensePin, &Survey), idx: usize) -> [String; 5] {

@@ -1,13 +1,14 @@
 //! The timeline of one move: the reading over milliseconds, the bands it passes, and what stays.
 
-use egui::{Color32, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
-use egui_plot::{AxisHints, GridMark, Plot, PlotTransform};
+use egui::{Color32, Rect, Role, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui_plot::{AxisHints, GridMark, PlotTransform};
 
 use crate::app::reading::{BandSpan, band_spans, short_text};
 use crate::app::ruler::{Axis, band_colour};
 use crate::app::stages::breaking::moves::passing_colour;
 use crate::app::theme;
 use crate::app::view::View;
+use crate::app::widgets::{quiet_axis, still_plot};
 use crate::model::{BandRole, SensePin};
 use crate::study::transitions::{Move, Moves, Passing, Seen, Stretch};
 use crate::units::{format_ohm, trim_zeros};
@@ -56,14 +57,10 @@ pub fn timeline_ui(ui: &mut Ui, view: View<'_>, (pin, moves, row): (&SensePin, &
     let grid: Vec<GridMark> =
         marks.iter().map(|mark| GridMark { value: mark.at, step_size: mark.step }).collect();
     let texts: Vec<(f64, String)> = marks.into_iter().map(|mark| (mark.at, mark.text)).collect();
-    let upright = AxisHints::new_y()
-        .label_spacing(10.0..=11.0)
-        .tick_label_color(view.palette.quiet)
-        .tick_label_font(theme::plain(theme::TEXT_SMALL))
-        .formatter(move |mark, _| {
-            let text = texts.iter().find(|(at, _)| (*at - mark.value).abs() < 1e-9);
-            text.map_or_else(String::new, |(_, text)| text.clone())
-        });
+    let upright = quiet_axis(AxisHints::new_y(), view.palette).formatter(move |mark, _| {
+        let text = texts.iter().find(|(at, _)| (*at - mark.value).abs() < 1e-9);
+        text.map_or_else(String::new, |(_, text)| text.clone())
+    });
     let width = (ui.available_width() - facts.names_width(ui)).max(120.0);
     let step_ms = facts.step_ms(f64::from(TIME_GAP / width));
     let times: Vec<GridMark> = (0..)
@@ -71,29 +68,9 @@ pub fn timeline_ui(ui: &mut Ui, view: View<'_>, (pin, moves, row): (&SensePin, &
         .take_while(|at| *at <= facts.to_ms)
         .map(|value| GridMark { value, step_size: step_ms })
         .collect();
-    let along = AxisHints::new_x()
-        .label_spacing(10.0..=11.0)
-        .tick_label_color(view.palette.quiet)
-        .tick_label_font(theme::plain(theme::TEXT_SMALL))
-        .formatter(|mark, _| ms(mark.value));
-    let plot = Plot::new("Timeline")
-        .width(width)
-        .height(HEIGHT)
-        .sense(Sense::hover())
-        .allow_zoom(false)
-        .allow_scroll(false)
-        .allow_drag(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .allow_axis_zoom_drag(false)
-        .show_x(false)
-        .show_y(false)
-        .label_formatter(|_| None)
+    let along = quiet_axis(AxisHints::new_x(), view.palette).formatter(|mark, _| ms(mark.value));
+    let plot = still_plot("Timeline", vec2(width, HEIGHT), view.palette)
         .show_grid([true, true])
-        .grid_color(view.palette.edge)
-        .grid_fade(0.0)
-        .show_background(false)
-        .set_margin_fraction(vec2(0.0, 0.0))
         .x_grid_spacer(move |_| times.clone())
         .y_grid_spacer(move |_| grid.clone())
         .custom_x_axes(vec![along])
@@ -296,20 +273,22 @@ impl Facts {
             };
             let bar = at(stay.from_ms, stay.from_ms + stay.most_ms);
             painter.rect_filled(bar, 3.0, colour.gamma_multiply(0.35));
+            let mut taken = bar;
             if let Some(debounce) = moves.debounce_ms {
                 let frame = at(stay.from_ms, stay.from_ms + debounce);
                 let edge = Stroke::new(1.2, view.palette.quiet);
                 painter.rect_stroke(frame, 3.0, edge, egui::StrokeKind::Inside);
+                taken = taken.union(frame);
             }
             let name = stay.band.map_or("a guard", |band| pin.bands[band].name.as_str());
             let words = format!("{name} ≤ {}", ms(stay.most_ms));
-            put_words(&painter, (bar, canvas.area), words, text_colour(view, stay.passing));
+            put_words(&painter, (taken, canvas.area), words, text_colour(view, stay.passing));
             top += STAY_HEIGHT;
         }
     }
 }
 
-/// Words in a bar, or behind it where they do not fit.
+/// Words in a bar or its frame, or behind it where they do not fit.
 fn put_words(painter: &egui::Painter, (bar, area): (Rect, Rect), words: String, colour: Color32) {
     let text = painter.layout_no_wrap(words, theme::plain(theme::TEXT_SMALL), colour);
     let fits = bar.width() >= text.size().x + 8.0;

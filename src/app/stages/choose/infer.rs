@@ -3,10 +3,11 @@
 use egui::{Grid, Label, RichText, TextEdit, Ui};
 
 use crate::app::action::Actions;
-use crate::app::stages::choose::{Half, halves_ui};
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{label_cell, parse_ohms, parse_unit, quiet, word_button};
+use crate::app::widgets::{
+    Half, halves_ui, label_cell, parse_ohms, parse_unit, quiet, word_button,
+};
 use crate::edit::Edit;
 use crate::model::{SensePin, Side};
 use crate::study::infer::{self, Joined, Pair, TableVerdict};

@@ -2,10 +2,11 @@
 
 use egui::{Grid, Id, RichText, TextEdit, Ui};
 
-use crate::app::stages::choose::{Half, halves_ui};
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{choice_wide, label_cell, ohm_text, quiet, ring_names, rings_ui};
+use crate::app::widgets::{
+    Half, choice_wide, halves_ui, label_cell, ohm_text, quiet, ring_names, rings_ui,
+};
 use crate::marking::{Marked, Ring, digits, read_both_ways, read_code, rings};
 use crate::series::Series;
 use crate::units::{format_iec60062, format_percent, parse_ohm, parse_percent};

@@ -11,13 +11,13 @@ mod starter;
 
 use std::collections::BTreeSet;
 
-use egui::{Align, Layout, RichText, Ui};
+use egui::{RichText, Ui};
 
 use crate::app::action::Actions;
 use crate::app::reading::pin_title;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::quiet;
+use crate::app::widgets::{Half, halves_ui, quiet};
 use crate::model::PartId;
 use crate::series::Series;
 use crate::study::values::Bands;
@@ -95,9 +95,6 @@ impl Default for ChooseState {
     }
 }
 
-/// Below this width one half stands under the other.
-const WIDE: f32 = 860.0;
-
 /// The page chosen, under a row with all of them.
 pub fn choose_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &mut Actions) {
     let fitting = if view.project.sense_pins.is_empty() { Page::Starter } else { Page::Values };
@@ -116,41 +113,6 @@ pub fn choose_ui(ui: &mut Ui, view: View<'_>, own: &mut ChooseState, actions: &m
         Page::Infer => infer::infer_ui(ui, view, &mut own.infer, actions),
         Page::Marking => marking::marking_ui(ui, view, &mut own.marking),
     }
-}
-
-/// Two halves beside each other, each scrolling by itself, or one under the other where there is no
-/// room.
-fn halves_ui(ui: &mut Ui, share: f32, own: &mut dyn FnMut(&mut Ui, Half)) {
-    let full = ui.available_size();
-    let area =
-        |name: &str| egui::ScrollArea::vertical().id_salt(name.to_owned()).auto_shrink(false);
-    if full.x < WIDE {
-        area("both halves").show(ui, |ui| {
-            own(ui, Half::First);
-            ui.add_space(10.0);
-            own(ui, Half::Second);
-        });
-        return;
-    }
-    let half = egui::vec2(((full.x - 14.0) * share).floor(), full.y);
-    ui.with_layout(Layout::left_to_right(Align::Min), |ui| {
-        ui.allocate_ui_with_layout(half, Layout::top_down(Align::Min), |ui| {
-            ui.set_min_size(half);
-            area("first half").show(ui, |ui| own(ui, Half::First));
-        });
-        ui.add_space(14.0);
-        let size = ui.available_size();
-        ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-            area("second half").show(ui, |ui| own(ui, Half::Second));
-        });
-    });
-}
-
-/// Which half is drawn.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Half {
-    First,
-    Second,
 }
 
 /// The best values beside the dirt budget.

@@ -6,10 +6,9 @@ mod outcome;
 use egui::{Checkbox, Id, RichText, TextEdit, Ui};
 
 use crate::app::action::Actions;
-use crate::app::stages::choose::{Half, halves_ui};
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{choice_wide, label_cell, quiet};
+use crate::app::widgets::{Half, choice_wide, halves_ui, label_cell, quiet};
 use crate::model::{Scale, Settings, Side};
 use crate::series::Series;
 use crate::study::starter::{Device, Join, Plan, Wanted, names_from_text};
