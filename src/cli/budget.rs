@@ -72,7 +72,7 @@ impl Shown<'_> {
     fn text(&self, budgets: &[Budget]) -> String {
         if budgets.is_empty() {
             let why = format!(
-                "{}: no sense pin with at most {MAX_STATES} states whose pull, reference and bands are known",
+                "{}: no sense pin with at most {MAX_STATES} states on a network of resistances whose pull, reference and bands are known",
                 self.project.title
             );
             return wrapped("", &why, 0);

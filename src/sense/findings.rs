@@ -9,15 +9,6 @@ use crate::sense::powered::{DRAWS, Live};
 use crate::sense::reader::Reader;
 use crate::sense::row::StateRow;
 
-/// `D1`, `D1 and K1`, `D1, E1 and K1`.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [all @ .., last] => format!("{} and {last}", all.join(", ")),
-    }
-}
-
 impl Reader {
     /// Supplies shorted at rest or once any one control has moved, each finding once.
     pub(super) fn supply_findings_of_all_states(&self) -> Vec<Diagnostic> {
@@ -156,8 +147,8 @@ impl Reader {
         let Some(live) = Live::of_pin(&self.project, &self.netlist, sense) else {
             return;
         };
-        let names = listed(&live.names());
-        let decide = if live.names().len() == 1 { "decides" } else { "decide" };
+        let names = live.names();
+        let decide = if live.parts().count() == 1 { "decides" } else { "decide" };
         find(
             Severity::Note,
             Subject::SensePin(id),

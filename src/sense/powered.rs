@@ -80,9 +80,9 @@ impl<'a> Live<'a> {
         self.powered.actives().map(|active| active.part)
     }
 
-    /// Names of the active parts.
-    pub fn names(&self) -> Vec<String> {
-        self.powered.actives().map(|active| self.name(active.part)).collect()
+    /// Names of the active parts in a row: `D1`, `D1 and K1`, `D1, E1 and K1`.
+    pub fn names(&self) -> String {
+        self.listed(&self.parts().collect::<Vec<_>>())
     }
 
     /// Every way in which the circuit stands still at usual values; the state is settled already.
@@ -273,7 +273,11 @@ impl<'a> Live<'a> {
 
     fn listed(&self, parts: &[PartId]) -> String {
         let names: Vec<String> = parts.iter().map(|part| self.name(*part)).collect();
-        names.join(" and ")
+        match names.as_slice() {
+            [] => String::new(),
+            [one] => one.clone(),
+            [all @ .., last] => format!("{} and {last}", all.join(", ")),
+        }
     }
 
     /// Why the circuit comes to no rest, in words.

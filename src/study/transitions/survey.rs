@@ -35,8 +35,8 @@ pub fn moves(
     let Some(base) = Base::new(project, pin_id) else { return Ok(None) };
     if let Some(live) = Live::of_pin(project, &base.netlist, base.sense) {
         return Err(format!(
-            "moves are reckoned for contacts and resistances only: how long {} needs is not known",
-            live.names().join(" or ")
+            "moves are reckoned for contacts and resistances only: how fast {} act is not known",
+            live.names()
         ));
     }
     let index: BTreeMap<&State, usize> =

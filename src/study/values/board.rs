@@ -71,9 +71,8 @@ impl<'a> Board<'a> {
         }
         if let Some(live) = Live::of_pin(project, &netlist, sense) {
             return Err(format!(
-                "best values are searched in networks of resistances only, and {} {} more than that",
-                live.names().join(" and "),
-                if live.names().len() == 1 { "is" } else { "are" }
+                "best values are searched in networks of resistances only, and the pin also hangs on {}",
+                live.names()
             ));
         }
         let measure = Measure::new(project, sense);
