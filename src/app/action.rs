@@ -89,6 +89,8 @@ pub enum Action {
     SeekValues(Box<Question>),
     /// Looks for the measurements that part a fault, by its row, from those that look the same.
     PartTwins(usize),
+    /// Shows the circuit as if it had the fault of this title, or as it is drawn.
+    ShowAsIf(Option<String>),
     /// Asks stage Break this: another page, other times, other ends of the permit loop.
     AskBreak(BreakQuestion),
     /// Gives the search for the best values up.

@@ -48,6 +48,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
                 state.studies.part(state.history.project(), key, row);
             }
         }
+        Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
         Action::StopSeeking => state.studies.stop_seeking(),
         Action::GoToState(bench) => {

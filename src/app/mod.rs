@@ -4,6 +4,7 @@
 //! that draws and says what a hand did; after the frame [`dispatch`] makes it happen.
 
 mod action;
+mod as_if;
 mod break_studies;
 pub mod canvas;
 mod command;

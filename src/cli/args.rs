@@ -170,6 +170,9 @@ pub struct ChooseArgs {
     /// The controller's bands can be taught anew: judge by the gaps between states
     #[arg(long)]
     pub teach: bool,
+    /// Compare margins in volts, counts or percent of the ohms instead of the scale of the bands
+    #[arg(long = "in", value_name = "UNIT", value_parser = ["volts", "counts", "percent"])]
+    pub unit: Option<String>,
 }
 
 /// What to show of the faults.
@@ -187,6 +190,9 @@ pub struct FaultArgs {
     /// Show what the pin passes while controls are moved instead; --state then names the start
     #[arg(long)]
     pub moves: bool,
+    /// Show what the numbers suggest, and what stuck contacts and two hands mean for each action
+    #[arg(long, conflicts_with_all = ["moves", "state", "dangerous"])]
+    pub advice: bool,
     /// With --moves: how long the second of two controls follows the first
     #[arg(long, value_name = "MS", requires = "moves")]
     pub skew: Option<String>,
@@ -333,6 +339,7 @@ Exit code 1 if a fault, or a move that lasts as long as the debounce, makes an a
   ohmloom choose harvester.ohmloom --change R1,R2,R3
   ohmloom choose harvester.ohmloom --change R1,R2 --series E96 --decades 1k..10k --teach
   ohmloom choose harvester.ohmloom --change R1,R2 --drawer drawer.txt --pairs
+  ohmloom choose harvester.ohmloom --change R1,R2 --in percent
 
 Exit code 1 if no choice leaves a margin.")]
     Choose(ChooseArgs),

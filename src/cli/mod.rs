@@ -2,6 +2,7 @@
 //!
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
+mod advice;
 mod args;
 mod budget;
 mod check;

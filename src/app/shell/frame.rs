@@ -36,7 +36,7 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let is_busy = state.derived.refresh(project, revision, &state.bench, &state.meter);
     let shown = state.shown_pin();
     let is_studying =
-        state.studies.refresh(state.history.project(), (revision, shown), state.stage);
+        state.studies.refresh(project, (revision, shown), (state.stage, &state.bench));
     if is_busy || is_studying || state.dialogs.is_open() {
         ui.ctx().request_repaint_after(ASK_AGAIN);
     }
