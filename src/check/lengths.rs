@@ -26,7 +26,7 @@ pub fn check(project: &Project, found: &mut Found) {
         let (TapPlace::OffRoute(place), Some(part)) = (tap, project.parts.get(splice)) else {
             continue;
         };
-        let PartKind::Splice { on: Some(wire) } = part.kind else { continue };
+        let PartKind::Splice { on: Some(wire), .. } = part.kind else { continue };
         let name = project.wires.get(wire).map_or("?", |wire| wire.name.as_str());
         let place = project.places.get(place).map_or("?", |place| place.name.as_str());
         found.warning(

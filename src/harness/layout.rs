@@ -30,7 +30,7 @@ type Micro = u64;
 /// }
 /// let run = project.fresh_id();
 /// let name = "along the floor".to_owned();
-/// project.runs.put(run, Run { name, from: a, to: b, length_mm: 1250.0, loop_mm: None });
+/// project.runs.put(run, Run { name, from: a, to: b, length_mm: 1250.0, loop_mm: None, laid: Default::default() });
 /// let layout = Layout::new(&project);
 /// let tree = layout.tree(a).expect("the place exists");
 /// assert_eq!(layout.route(&tree, b), Some(vec![run]));
@@ -150,7 +150,14 @@ mod tests {
         }
         for (i, &(from, to, length_mm)) in runs.iter().enumerate() {
             let (from, to) = (PlaceId(from), PlaceId(to));
-            let run = Run { name: format!("R{i}"), from, to, length_mm, loop_mm: None };
+            let run = Run {
+                name: format!("R{i}"),
+                from,
+                to,
+                length_mm,
+                loop_mm: None,
+                laid: Default::default(),
+            };
             project.runs.put(RunId(i as u32), run);
         }
         project

@@ -37,7 +37,7 @@ pub fn tap_places(project: &Project) -> BTreeMap<PartId, TapPlace> {
         .parts
         .iter()
         .filter_map(|(id, part)| {
-            let PartKind::Splice { on: Some(wire) } = part.kind else { return None };
+            let PartKind::Splice { on: Some(wire), .. } = part.kind else { return None };
             Some((id, wire))
         })
         .collect();

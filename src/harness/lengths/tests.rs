@@ -15,7 +15,14 @@ fn machine(n_places: u32, runs: &[(u32, u32, f64, Option<f64>)]) -> Project {
     }
     for (i, &(from, to, length_mm, loop_mm)) in runs.iter().enumerate() {
         let (from, to) = (PlaceId(from), PlaceId(to));
-        let run = Run { name: format!("run {i}"), from, to, length_mm, loop_mm };
+        let run = Run {
+            name: format!("run {i}"),
+            from,
+            to,
+            length_mm,
+            loop_mm,
+            laid: Default::default(),
+        };
         project.runs.put(RunId(100 + i as u32), run);
     }
     project.next_id = 1000;
@@ -59,6 +66,7 @@ fn add_wire(
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     };
     project.wires.put(id, wire);
     id
@@ -200,7 +208,8 @@ fn ideal_wires_weigh_nothing() {
 fn a_splice_sits_where_its_place_is_along_the_wire() {
     let mut project = sprayer();
     let wire = add_wire(&mut project, [Some(5), Some(2)], [EndKind::Tag; 2], 0.5);
-    let mut splice = |place| add_part(&mut project, PartKind::Splice { on: Some(wire) }, place);
+    let mut splice =
+        |place| add_part(&mut project, PartKind::Splice { on: Some(wire), at: None }, place);
     let (at_tee, at_end, off_route, nowhere) =
         (splice(Some(4)), splice(Some(2)), splice(Some(0)), splice(None));
     let fractions = tap_fractions(&project);
