@@ -1,6 +1,9 @@
 //! Collects the findings of all checks, worst first.
 
-use crate::check::{bands, controls, decades, lengths, names, states, supplies, wiring};
+use crate::check::{
+    bands, controls, decades, feeding, laying, lengths, names, states, supplies, wiring,
+};
+use crate::harness::wire_lengths;
 use crate::model::{Diagnostic, Project, Severity, Subject};
 use crate::sense::{PinTable, Reader};
 
@@ -24,7 +27,10 @@ pub fn findings_from(project: &Project, reader: &Reader, tables: &[&PinTable]) -
     bands::check(project, tables, &mut found);
     states::check(project, tables, &mut found);
     supplies::check(project, &mut found);
-    lengths::check(project, &mut found);
+    let ways = wire_lengths(project);
+    laying::check(project, &ways, &mut found);
+    feeding::check(project, &ways, &mut found);
+    lengths::check(project, ways, &mut found);
     decades::check(project, &mut found);
     found.0.extend(reader.findings().iter().cloned());
     found.0.extend(tables.iter().flat_map(|table| &table.findings).cloned());

@@ -1,12 +1,13 @@
 //! Wires whose length is not known, and splices beside the way of their wire.
 
+use std::collections::BTreeMap;
+
 use crate::check::findings::Found;
-use crate::harness::{TapPlace, tap_places, wire_lengths};
-use crate::model::{PartKind, Project, Subject};
+use crate::harness::{LengthResult, TapPlace, tap_places};
+use crate::model::{PartKind, Project, Subject, WireId};
 
 /// Looks at every harness wire and every tapped splice.
-pub fn check(project: &Project, found: &mut Found) {
-    let lengths = wire_lengths(project);
+pub fn check(project: &Project, lengths: BTreeMap<WireId, LengthResult>, found: &mut Found) {
     if project.places.is_empty() && project.runs.is_empty() {
         // A sketch without a layout is not told the same thing once per wire.
         let n_unknown = lengths.values().filter(|length| length.is_err()).count();

@@ -69,11 +69,22 @@ pub fn run_reports(
     project: &Project,
     lengths: &BTreeMap<WireId, LengthResult>,
 ) -> BTreeMap<RunId, RunReport> {
+    run_reports_of(project, lengths, &|_| true)
+}
+
+/// The same for some runs only.
+pub fn run_reports_of(
+    project: &Project,
+    lengths: &BTreeMap<WireId, LengthResult>,
+    is_wanted: &dyn Fn(RunId) -> bool,
+) -> BTreeMap<RunId, RunReport> {
     let mut inside: BTreeMap<RunId, Vec<WireId>> =
-        project.runs.ids().map(|run| (run, Vec::new())).collect();
+        project.runs.ids().filter(|run| is_wanted(*run)).map(|run| (run, Vec::new())).collect();
     for (wire, length) in lengths {
         for run in length.iter().flat_map(|length| &length.runs) {
-            inside.entry(*run).or_default().push(*wire);
+            if let Some(wires) = inside.get_mut(run) {
+                wires.push(*wire);
+            }
         }
     }
     let contents: BTreeMap<RunId, Contents> =

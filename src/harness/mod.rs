@@ -21,7 +21,7 @@ mod wire_data;
 pub use ampacity::{Ampacity, Surroundings, ampacity};
 pub use bundle::{
     BEND_LONG_TERM, BEND_NEVER_BELOW, BundleSize, HOLE_CLEARANCE_MM, RunReport, SUPPORT_MM,
-    run_reports,
+    run_reports, run_reports_of,
 };
 pub use current::{Current, Told, wire_currents};
 pub use current_tables::{BLADE_AMP, space_bundle_factor};
