@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::check::findings::Found;
 use crate::harness::{
-    HOLE_CLEARANCE_MM, LengthResult, RunReport, SUPPORT_MM, run_reports_of, splice_mm,
+    Effort, HOLE_CLEARANCE_MM, LengthResult, RunReport, SUPPORT_MM, run_reports_of, splice_mm,
 };
 use crate::model::{
     Grommet, Part, PartId, PartKind, PlaceId, Project, Run, RunId, RunPoint, Subject, WireId, Zone,
@@ -18,7 +18,13 @@ const SPLICE_FROM_PLUG_MM: f64 = 100.0;
 /// Looks at every run and every splice along one.
 pub fn check(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found: &mut Found) {
     let has_hole = |run: RunId| project.runs.get(run).is_some_and(|run| run.laid.hole.is_some());
-    let reports = run_reports_of(project, lengths, &has_hole);
+    // Where a placement that was only set down leaves room enough, nothing smaller is looked for.
+    let mut reports = run_reports_of(project, lengths, Effort::Quick, &has_hole);
+    let is_tight =
+        |report: &RunReport| report.clearance_mm.is_some_and(|mm| mm < HOLE_CLEARANCE_MM);
+    if reports.values().any(is_tight) {
+        reports = run_reports_of(project, lengths, Effort::Search, &has_hole);
+    }
     for (id, run) in project.runs.iter() {
         zones(id, run, found);
         if let Some(report) = reports.get(&id) {
@@ -112,13 +118,14 @@ fn unknown_size(project: &Project, report: &RunReport) -> (String, &'static str)
 /// Splices that sit at a typed distance along a run.
 fn splices(project: &Project, found: &mut Found) {
     let mut along: BTreeMap<RunId, Vec<(f64, PartId)>> = BTreeMap::new();
+    let plugs = plugs(project);
     for (id, part) in project.parts.iter() {
         let PartKind::Splice { at: Some(at), .. } = part.kind else { continue };
         match splice_mm(project, id) {
             Some(mm) => {
                 along.entry(at.run).or_default().push((mm, id));
                 splice_zone(project, (id, part), at, found);
-                near_plug(project, (id, part), at, mm, found);
+                near_plug(project, &plugs, (id, part), (at, mm), found);
             }
             None => beyond(project, (id, part), at, found),
         }
@@ -168,15 +175,14 @@ fn splice_zone(project: &Project, (id, part): (PartId, &Part), at: RunPoint, fou
 
 fn near_plug(
     project: &Project,
+    plugs: &BTreeMap<PlaceId, &str>,
     (id, part): (PartId, &Part),
-    at: RunPoint,
-    from_first_mm: f64,
+    (at, from_first_mm): (RunPoint, f64),
     found: &mut Found,
 ) {
     let Some(run) = project.runs.get(at.run) else { return };
     for (place, mm) in [(run.from, from_first_mm), (run.to, run.length_mm - from_first_mm)] {
-        let plug = plug_at(project, place).filter(|_| mm < SPLICE_FROM_PLUG_MM);
-        if let Some(plug) = plug {
+        if let Some(plug) = plugs.get(&place).filter(|_| mm < SPLICE_FROM_PLUG_MM) {
             found.warning(
                 Subject::Part(id),
                 format!("splice {} sits {mm:.0} mm from plug {plug}", part.name),
@@ -186,15 +192,14 @@ fn near_plug(
     }
 }
 
-fn plug_at(project: &Project, place: PlaceId) -> Option<&str> {
+/// Places with a plug, and its name.
+fn plugs(project: &Project) -> BTreeMap<PlaceId, &str> {
     project
         .parts
         .iter()
-        .find(|(_, part)| {
-            let is_plug = matches!(part.kind, PartKind::Connector(_) | PartKind::Controller(_));
-            is_plug && part.place == Some(place)
-        })
-        .map(|(_, part)| part.name.as_str())
+        .filter(|(_, part)| matches!(part.kind, PartKind::Connector(_) | PartKind::Controller(_)))
+        .filter_map(|(_, part)| Some((part.place?, part.name.as_str())))
+        .collect()
 }
 
 fn beyond(project: &Project, (id, part): (PartId, &Part), at: RunPoint, found: &mut Found) {

@@ -69,13 +69,14 @@ pub fn run_reports(
     project: &Project,
     lengths: &BTreeMap<WireId, LengthResult>,
 ) -> BTreeMap<RunId, RunReport> {
-    run_reports_of(project, lengths, &|_| true)
+    run_reports_of(project, lengths, Effort::Search, &|_| true)
 }
 
-/// The same for some runs only.
+/// The same for some runs only, and with the effort that is worth it.
 pub fn run_reports_of(
     project: &Project,
     lengths: &BTreeMap<WireId, LengthResult>,
+    effort: Effort,
     is_wanted: &dyn Fn(RunId) -> bool,
 ) -> BTreeMap<RunId, RunReport> {
     let mut inside: BTreeMap<RunId, Vec<WireId>> =
@@ -91,7 +92,7 @@ pub fn run_reports_of(
         inside.iter().map(|(run, wires)| (*run, contents(project, wires))).collect();
     let mut packings: BTreeMap<Vec<u64>, Option<Packing>> =
         contents.values().map(|content| (content.key(), None)).collect();
-    let effort = if packings.len() > SEARCHED_BUNDLES { Effort::Quick } else { Effort::Search };
+    let effort = if packings.len() > SEARCHED_BUNDLES { Effort::Quick } else { effort };
     for content in contents.values() {
         let packing = packings.entry(content.key()).or_default();
         if packing.is_none() {

@@ -105,7 +105,11 @@ type Circle = (f64, f64, f64);
 
 /// A placement without overlap, its middle at the origin.
 fn placed(sorted: &[f64], effort: Effort) -> Vec<Circle> {
-    let mut best = smaller(rings(sorted), lattice(sorted));
+    let mut best = rings(sorted);
+    let is_equal = sorted.first().zip(sorted.last()).is_some_and(|(a, b)| a - b < 1e-9);
+    if is_equal || sorted.len() <= CORNERED_MOST {
+        best = smaller(best, lattice(sorted));
+    }
     let cornered_most = match effort {
         Effort::Search => CORNERED_MOST,
         Effort::Quick => CORNERED_QUICKLY_MOST,
