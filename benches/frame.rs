@@ -162,6 +162,7 @@ fn generated(n_parts: usize, n_wires: usize) -> Project {
             usage: if n % 5 == 0 { WireUse::Internal } else { WireUse::Harness },
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         apply(&mut project, Edit::AddWire(wire)).expect("both ends exist");
     }

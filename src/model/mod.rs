@@ -9,13 +9,16 @@ mod diagnostic;
 mod element;
 mod harness;
 mod id;
+mod laid;
 pub mod limits;
+mod make;
 mod part;
 mod project;
 mod sense;
 mod settings;
 mod table;
 mod wire;
+mod wiring;
 
 pub use colour::{BaseColour, Colour};
 pub use connector::{
@@ -27,6 +30,8 @@ pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
 pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use laid::{Covering, CoveringKind, Grommet, Hole, Laid, RunPoint, Zone};
+pub use make::{Conductor, Duty, Insulation, Make, Shield, Twist};
 pub use part::{
     Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
     cavity_of_terminal,
@@ -36,3 +41,4 @@ pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, 
 pub use settings::{Allowances, MeterProfile, Settings, WireModel};
 pub use table::Table;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};
+pub use wiring::{AmpacityRule, OwnWire, Wiring};

@@ -8,6 +8,7 @@ mod project;
 mod sense;
 mod value;
 mod wire;
+mod wiring;
 
 pub use at::Problem;
 pub use project::project;

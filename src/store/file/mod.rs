@@ -6,6 +6,7 @@ mod element;
 mod layout;
 mod part;
 mod sense;
+mod wiring;
 mod words;
 
 pub use element::{Diode, Draw, Input, Load, Relay};
@@ -17,6 +18,7 @@ pub use part::{
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
 };
+pub use wiring::{Covering, Hole, Laid, Make, OwnWire, RunPoint, Shield, Twist, Wiring};
 pub use words::{BaseColour, EndKind, HalfSide, WireUse};
 
 use serde::{Deserialize, Serialize};
@@ -96,6 +98,8 @@ pub struct Wire {
     pub via_places: Vec<u32>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed_length_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub make: Option<Make>,
 }
 
 /// Conductor size, in one of two measures.

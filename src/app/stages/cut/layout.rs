@@ -106,6 +106,7 @@ fn next_run(project: &Project) -> Option<Run> {
         to,
         length_mm: 500.0,
         loop_mm: None,
+        laid: Default::default(),
     })
 }
 
