@@ -6,7 +6,7 @@ use crate::store::decode::Problem;
 use crate::store::locate::{Step, skip_string};
 
 /// Fields whose value is a list.
-const LISTS: [&str; 19] = [
+const LISTS: [&str; 20] = [
     "parts",
     "wires",
     "frames",
@@ -16,6 +16,7 @@ const LISTS: [&str; 19] = [
     "runs",
     "pieces",
     "cavities",
+    "counts",
     "positions",
     "throws",
     "bands",

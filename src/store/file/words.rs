@@ -62,7 +62,15 @@ words! {
     EndKind { Sealed = "sealed", Inline = "inline", Tag = "tag", Splice = "splice", Ring = "ring" }
     WireUse { Harness = "harness", Internal = "internal" }
     WireModel { Ideal = "ideal", ByLength = "by length" }
-    Numbering { Forward = "forward", Backward = "backward" }
+    RowShift { Middle = "middle", Right = "right", Left = "left" }
+    Corner {
+        UpperLeft = "upper left",
+        UpperRight = "upper right",
+        LowerRight = "lower right",
+        LowerLeft = "lower left",
+    }
+    Lines { Rows = "rows", Columns = "columns" }
+    Course { Reading = "reading", Serpentine = "serpentine" }
     Latch { Up = "up", Down = "down", Left = "left", Right = "right" }
     Gender { Pins = "pins", Sockets = "sockets" }
     Mating { Mated = "mated", Apart = "apart" }
@@ -86,7 +94,9 @@ words! {
 
 defaults! {
     WireUse = Harness,
-    Numbering = Forward,
+    RowShift = Middle,
+    Lines = Rows,
+    Course = Reading,
     Latch = Up,
     Mating = Mated,
     CavityFill = Free,

@@ -1,13 +1,16 @@
 //! Properties of what is selected, and of what lies on no sheet: controls, sense pins, the project.
 
+mod arrangement;
 mod bands;
 mod cavities;
 mod connector;
 mod contact;
 mod control;
 mod controls;
+mod convention;
 mod element;
 mod expectations;
+mod fit;
 mod measuring;
 mod part;
 mod pins;
@@ -82,6 +85,8 @@ struct Unfolded {
     cavity: Option<(PartId, u16)>,
     second_half: Option<PartId>,
     rule: Option<(SensePinId, usize)>,
+    /// A pin table being typed in, and the part it is for.
+    pin_table: Option<(PartId, convention::PinTable)>,
 }
 
 impl Unfolded {
