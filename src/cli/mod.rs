@@ -18,6 +18,7 @@ mod permit;
 mod states;
 mod text_table;
 mod window;
+mod wires;
 mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};

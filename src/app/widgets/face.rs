@@ -12,6 +12,9 @@ use crate::app::view::View;
 use crate::drawing::{FacePlan, FaceSide, FaceView};
 use crate::model::{Colour, Latch};
 
+/// Size of the view's name.
+const TITLE: f32 = 17.0;
+
 /// What a cavity is filled with where no wire of the project ends in it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum CavityMark {
@@ -63,7 +66,7 @@ pub fn plan_ui(
     look: impl Fn(u16) -> CavityLook,
 ) -> Option<u16> {
     const AIR: f32 = 7.0;
-    let text = egui::RichText::new(title.to_uppercase()).font(theme::bold(theme::TEXT_HEADING));
+    let text = egui::RichText::new(title.to_uppercase()).font(theme::bold(TITLE));
     let _ = ui.label(text).on_hover_text(tip);
     let scale = scale(plan, ui.available_width() - 2.0 * AIR - 16.0);
     let body = vec2(plan.width_mm as f32, plan.height_mm as f32) * scale + Vec2::splat(2.0 * AIR);
@@ -158,7 +161,7 @@ fn paint_cavity(ui: &Ui, cell: Cell, cavity: u16, look: &CavityLook, view: View<
         }
     }
     if let Some(wire) = look.wire {
-        paint_wire(ui, square, wire, view);
+        paint_wire(ui, cell, wire, view);
     }
     let edge = match (cell.is_chosen, look.is_sense, cell.is_hovered) {
         (true, _, _) => Stroke::new(2.2, palette.chosen),
@@ -194,11 +197,12 @@ fn paint_cavity(ui: &Ui, cell: Cell, cavity: u16, look: &CavityLook, view: View<
 }
 
 /// The wire in a cavity: a stretch of its insulation below the number, the tracer along its middle.
-fn paint_wire(ui: &Ui, square: Rect, colour: Colour, view: View<'_>) {
-    let inset = square.width() * 0.16;
+fn paint_wire(ui: &Ui, cell: Cell, colour: Colour, view: View<'_>) {
+    let square = cell.rect;
+    let inset = square.width() * if cell.rounding > 3.0 { 0.24 } else { 0.16 };
     let bar = Rect::from_min_max(
-        pos2(square.left() + inset, square.bottom() - 9.5),
-        pos2(square.right() - inset, square.bottom() - 3.0),
+        pos2(square.left() + inset, square.bottom() - 10.0),
+        pos2(square.right() - inset, square.bottom() - 3.5),
     );
     ui.painter().rect_filled(bar, 1.0, theme::insulation(colour.base));
     if let Some(tracer) = colour.tracer {

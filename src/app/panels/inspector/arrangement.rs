@@ -6,7 +6,7 @@ use crate::app::panels::inspector::Unfolded;
 use crate::app::panels::inspector::convention;
 use crate::app::panels::inspector::fit;
 use crate::app::panels::inspector::part::set_part;
-use crate::app::widgets::{Field, Pen, choice, label_cell};
+use crate::app::widgets::{Field, Pen, choice, label_cell, quiet};
 use crate::edit::{Edit, parse_placing};
 use crate::model::{
     CavityFit, CavityLayout, Corner, Course, Latch, Lines, Numbering, Part, PartId, PartKind,
@@ -119,6 +119,7 @@ pub(super) fn arrangement_ui(
         let layout = parse_layout(text)?;
         set_arrangement((id, part), Arrangement { layout, ..now })
     });
+    quiet(ui, "Seen on the face of the half drawn left:", pen.view.palette);
     let mut wanted = numbering_ui(
         ui,
         pen,
@@ -146,17 +147,15 @@ pub(super) fn arrangement_ui(
     fit::fit_ui(ui, pen, (id, part), now);
 }
 
-/// Choices for where number 1 is and how the numbers go on; returns what a hand picks. `seen` ends
-/// the words for a side: ` on the face`, or nothing.
+/// Choices for where number 1 is and how the numbers go on; returns what a hand picks.
 pub(super) fn numbering_ui(
     ui: &mut Ui,
     pen: &Pen<'_, '_>,
     id: Id,
     (layout, now): (CavityLayout, Numbering),
-    seen: &str,
 ) -> Option<Numbering> {
     let mut picked = None;
-    for (idx, (label, options)) in choices(layout, now, seen).into_iter().enumerate() {
+    for (idx, (label, options)) in choices(layout, now).into_iter().enumerate() {
         ui.horizontal(|ui| {
             label_cell(ui, label, pen.view.palette);
             let shown = options.iter().find(|(_, n)| *n == now).map_or("", |(word, _)| word);
@@ -172,19 +171,16 @@ pub(super) fn numbering_ui(
 /// A label and what may be chosen, one list for each thing numberings differ in.
 type Choices = Vec<(&'static str, Vec<(String, Numbering)>)>;
 
-fn choices(layout: CavityLayout, now: Numbering, seen: &str) -> Choices {
+fn choices(layout: CavityLayout, now: Numbering) -> Choices {
     match layout {
         CavityLayout::Grid { .. } | CavityLayout::Offset(_) => {
-            let corners = Corner::ALL.map(|start| {
-                (format!("{}{seen}", corner_words(start)), Numbering { start, ..now })
-            });
+            let corners = Corner::ALL
+                .map(|start| (corner_words(start).to_owned(), Numbering { start, ..now }));
             let lines = [(Lines::Rows, "row by row"), (Lines::Columns, "column by column")]
                 .map(|(lines, word)| (word.to_owned(), Numbering { lines, ..now }));
-            let courses = [
-                (Course::Reading, "begins on the same side"),
-                (Course::Serpentine, "goes back the other way"),
-            ]
-            .map(|(course, word)| (word.to_owned(), Numbering { course, ..now }));
+            let courses =
+                [(Course::Reading, "from the same side"), (Course::Serpentine, "there and back")]
+                    .map(|(course, word)| (word.to_owned(), Numbering { course, ..now }));
             vec![
                 ("Number 1", corners.into()),
                 ("Numbers run", lines.into()),
@@ -196,10 +192,10 @@ fn choices(layout: CavityLayout, now: Numbering, seen: &str) -> Choices {
             let course = now.course;
             let around =
                 |side, clockwise| Numbering { course, ..Numbering::around(side, clockwise) };
-            let sides = Latch::ALL
-                .map(|side| (format!("{}{seen}", side_words(side)), around(side, clockwise)));
+            let sides =
+                Latch::ALL.map(|side| (side_words(side).to_owned(), around(side, clockwise)));
             let turns = [(true, "clockwise"), (false, "anticlockwise")]
-                .map(|(way, word)| (format!("{word}{seen}"), around(start, way)));
+                .map(|(way, word)| (word.to_owned(), around(start, way)));
             vec![("Number 1", sides.into()), ("Numbers run", turns.into())]
         }
     }
@@ -227,8 +223,8 @@ fn latch_words(latch: Latch) -> &'static str {
     match latch {
         Latch::Up => "up",
         Latch::Down => "down",
-        Latch::Left => "left on the face",
-        Latch::Right => "right on the face",
+        Latch::Left => "left",
+        Latch::Right => "right",
     }
 }
 

@@ -98,8 +98,8 @@ pub(super) fn pin_table_ui(
     }
     let mut is_done = false;
     ui.horizontal(|ui| {
-        let button = ui
-            .add_enabled(is_new && table.refused.is_none(), Button::new("Number the cavities so"));
+        let button =
+            ui.add_enabled(is_new && table.refused.is_none(), Button::new("Take these numbers"));
         let tip = "Only the places of the numbers on the face change; wires stay on their numbers";
         if button.on_hover_text(tip).clicked() {
             let arrangement = Arrangement { numbering: wanted, ..now };
@@ -108,7 +108,7 @@ pub(super) fn pin_table_ui(
             }
             is_done = true;
         }
-        is_done |= ui.button("Leave as it is").clicked();
+        is_done |= ui.button("Leave").clicked();
     });
     if is_done {
         unfolded.pin_table = None;
@@ -124,12 +124,7 @@ fn typed_ui(
     table: &mut PinTable,
 ) {
     let edit = TextEdit::multiline(&mut table.text).desired_rows(2).desired_width(f32::INFINITY);
-    let response = ui.add(edit);
-    response.widget_info(|| {
-        let mut info = egui::WidgetInfo::text_edit(true, "", table.text.as_str(), "");
-        info.label = Some("How the pin table is drawn".into());
-        info
-    });
+    let response = ui.add(edit).accessible_name("How the pin table is drawn");
     if response.changed() {
         let hand = (halves.first, table.convention.half);
         match parse_convention(&table.text, now.layout, hand) {
@@ -182,7 +177,7 @@ fn chosen_ui(
     });
     ui.push_id(id.with("numbering"), |ui| {
         let pair = (now.layout, convention.numbering);
-        if let Some(numbering) = numbering_ui(ui, pen, id.with("theirs"), pair, "") {
+        if let Some(numbering) = numbering_ui(ui, pen, id.with("theirs"), pair) {
             convention.numbering = numbering;
         }
     });

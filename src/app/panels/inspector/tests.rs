@@ -374,7 +374,7 @@ fn numbers_of_another_makers_pin_table_are_taken_over_when_confirmed() {
     }
     // The live half of X2 has sockets: seen from the wires of the other half is not mirrored, latch
     // down is half a turn, so their lower left is our upper right.
-    press(&mut harness, "Number the cavities so");
+    press(&mut harness, "Take these numbers");
     let after = numbering(&harness);
     assert_eq!(
         after,
