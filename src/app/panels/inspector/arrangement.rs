@@ -120,14 +120,9 @@ pub(super) fn arrangement_ui(
         set_arrangement((id, part), Arrangement { layout, ..now })
     });
     quiet(ui, "Seen on the face of the half drawn left:", pen.view.palette);
-    let mut wanted = numbering_ui(
-        ui,
-        pen,
-        Id::unique(("numbering", id)),
-        (now.layout, now.numbering),
-        " on the face",
-    )
-    .map(|numbering| Arrangement { numbering, ..now });
+    let mut wanted =
+        numbering_ui(ui, pen, Id::unique(("numbering", id)), (now.layout, now.numbering))
+            .map(|numbering| Arrangement { numbering, ..now });
     ui.horizontal(|ui| {
         label_cell(ui, "Latch", pen.view.palette);
         let options = Latch::ALL.map(|l| (latch_words(l).to_owned(), l));
