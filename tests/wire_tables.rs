@@ -31,7 +31,7 @@ fn problems(project: &Project, text: &str) -> Vec<String> {
 }
 
 /// What a table holds of a wire.
-fn told(wire: &Wire) -> impl PartialEq + std::fmt::Debug {
+fn told(wire: &Wire) -> impl PartialEq + std::fmt::Debug + use<> {
     let Wire { name, circuit, from, to, size, colour, typed_length_mm, .. } = wire.clone();
     (name, circuit, from.terminal, to.terminal, size, colour, typed_length_mm)
 }

@@ -1,6 +1,6 @@
 //! Collects the findings of all checks, worst first.
 
-use crate::check::{bands, controls, decades, lengths, names, states, supplies, wiring};
+use crate::check::{bands, controls, decades, lengths, names, plugs, states, supplies, wiring};
 use crate::model::{Diagnostic, Project, Severity, Subject};
 use crate::sense::{PinTable, Reader};
 
@@ -20,6 +20,7 @@ pub fn findings_from(project: &Project, reader: &Reader, tables: &[&PinTable]) -
     let mut found = Found::default();
     names::check(project, &mut found);
     wiring::check(project, &mut found);
+    plugs::check(project, &mut found);
     controls::check(project, &mut found);
     bands::check(project, tables, &mut found);
     states::check(project, tables, &mut found);

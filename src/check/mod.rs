@@ -10,6 +10,7 @@ mod decades;
 mod findings;
 mod lengths;
 mod names;
+mod plugs;
 mod reach;
 mod states;
 mod supplies;
@@ -18,6 +19,7 @@ mod wiring;
 pub use cautions::cautions;
 pub use decades::fitting_factor;
 pub use findings::{findings, findings_from};
+pub use plugs::fed_halves;
 pub use states::state_words;
 
 #[cfg(test)]

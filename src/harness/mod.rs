@@ -4,6 +4,7 @@ mod layout;
 mod length;
 mod lengths;
 mod ohms;
+mod plugs;
 mod taps;
 mod wire_data;
 
@@ -11,5 +12,6 @@ pub use layout::{Layout, RouteTree};
 pub use length::{LengthResult, WireLength};
 pub use lengths::{cut_length_mm, end_kinds, end_places, wire_lengths};
 pub use ohms::wire_ohms;
+pub use plugs::{HalfFill, half_fills};
 pub use taps::{TapPlace, tap_fractions, tap_places};
 pub use wire_data::{COPPER_PER_K, OhmPerMetre, Standing, ohm_per_metre};

@@ -12,3 +12,4 @@ mod shell;
 mod starter;
 mod story;
 mod studies;
+mod wire_table;

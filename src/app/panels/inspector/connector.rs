@@ -11,6 +11,7 @@ use crate::app::widgets::{
     Field, Pen, RangeUnit, choice, heading, label_cell, parse_named, quiet, range_row, range_text,
 };
 use crate::edit::Edit;
+use crate::harness::half_fills;
 use crate::model::{
     Connector, Controller, EndKind, Gender, Half, HalfSide, Mating, Part, PartId, PartKind,
 };
@@ -33,6 +34,8 @@ pub fn connector_ui(
     };
     if let Some(half) = half {
         half_ui(ui, pen, (id, part), half, side);
+        live_ui(ui, pen, (half, unfolded.fed_halves(pen.view, id).contains(&side)));
+        plugs_ui(ui, pen, id, side);
     }
     cavities::connector_cavities_ui(ui, pen, (id, part), (connector, side), unfolded);
 }
@@ -48,6 +51,9 @@ pub fn controller_ui(
     arrangement::arrangement_ui(ui, pen, (id, part), unfolded);
     heading(ui, "Plug of the harness");
     half_ui(ui, pen, (id, part), &controller.plug, HalfSide::First);
+    let is_fed = !unfolded.fed_halves(pen.view, id).is_empty();
+    live_ui(ui, pen, (&controller.plug, is_fed));
+    plugs_ui(ui, pen, id, HalfSide::First);
     cavities::controller_cavities_ui(ui, pen, (id, part), controller, (unfolded, next));
 }
 
@@ -252,7 +258,42 @@ fn half_ui(
     if let Some(edit) = edit {
         pen.edit(edit);
     }
-    if side == HalfSide::First && half.gender == Gender::Pins {
-        quiet(ui, "The live half carries sockets, so that nothing can touch it.", pen.view.palette);
+}
+
+/// Whether a half stays live when it is pulled, and whether its terminals are right for that.
+fn live_ui(ui: &mut Ui, pen: &Pen<'_, '_>, (half, is_fed): (&Half, bool)) {
+    let palette = pen.view.palette;
+    match (is_fed, half.gender) {
+        (true, Gender::Sockets) => {
+            quiet(
+                ui,
+                "Fed from the supply: stays live when it is pulled. Sockets are right.",
+                palette,
+            );
+        }
+        (true, Gender::Pins) => {
+            let words = "⚠ Fed from the supply: stays live when it is pulled. Give this half sockets, so that nothing can touch it.";
+            ui.add(egui::Label::new(RichText::new(words).small().color(palette.warning)).wrap());
+        }
+        (false, Gender::Pins | Gender::Sockets) => {
+            quiet(ui, "Not fed while it is pulled, as far as supplies are drawn.", palette);
+        }
     }
+}
+
+/// How many sealing plugs the half needs.
+fn plugs_ui(ui: &mut Ui, pen: &Pen<'_, '_>, id: PartId, side: HalfSide) {
+    let Some(fill) =
+        half_fills(pen.view.project).into_iter().find(|f| f.part == id && f.side == side)
+    else {
+        return;
+    };
+    let words = match (fill.plugs_needed(), fill.is_sealed, fill.empty.len()) {
+        (0, true, _) => "No sealing plugs needed: every cavity is filled.".to_owned(),
+        (1, _, _) => "1 sealing plug needed.".to_owned(),
+        (0, false, 0) => return,
+        (0, false, n) => format!("{n} empty, not sealed: no plugs needed."),
+        (n, _, _) => format!("{n} sealing plugs needed."),
+    };
+    quiet(ui, words, pen.view.palette);
 }
