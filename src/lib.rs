@@ -21,6 +21,7 @@
 //! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
+//! | 4 | [`tables`] | wire tables of spreadsheets, read and written |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
@@ -44,6 +45,7 @@ pub mod sense;
 pub mod series;
 pub mod store;
 pub mod study;
+pub mod tables;
 #[doc(hidden)]
 pub mod testing;
 pub mod units;

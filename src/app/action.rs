@@ -109,6 +109,10 @@ pub enum Action {
     SaveTo(PathBuf),
     /// Writes the cut list as CSV.
     ExportCutList(PathBuf),
+    /// Reads a wire table into its page.
+    OpenWireTable(PathBuf),
+    /// Writes the wires as a table.
+    ExportWires(PathBuf),
     /// Changes the preferences.
     SetPreferences(Preferences),
     /// Answers the question about unsaved work.

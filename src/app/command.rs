@@ -15,6 +15,12 @@ pub enum Command {
     SaveAs,
     /// Exports the cut list.
     ExportCutList,
+    /// Shows or hides the page for a wire table.
+    WireTable,
+    /// Opens a wire table.
+    OpenWireTable,
+    /// Exports the wires as a table.
+    ExportWires,
     /// Takes the last step back.
     Undo,
     /// Makes it again.
@@ -92,12 +98,15 @@ const fn plain(key: Key) -> Option<KeyboardShortcut> {
 
 impl Command {
     /// All commands, grouped as on the help page.
-    pub const ALL: [Self; 35] = [
+    pub const ALL: [Self; 38] = [
         Self::New,
         Self::Open,
         Self::Save,
         Self::SaveAs,
         Self::ExportCutList,
+        Self::WireTable,
+        Self::OpenWireTable,
+        Self::ExportWires,
         Self::Undo,
         Self::Redo,
         Self::Delete,
@@ -138,6 +147,15 @@ impl Command {
             Self::Save => ("Save", "Save the project", ctrl(Key::S)),
             Self::SaveAs => ("Save as…", "Save under another name", ctrl_shift(Key::S)),
             Self::ExportCutList => ("Export cut list…", "Write the cut list as CSV", ctrl(Key::E)),
+            Self::WireTable => (
+                "Wire table…",
+                "Paste or open a table of wires, look at it, take it over",
+                ctrl(Key::T),
+            ),
+            Self::OpenWireTable => ("Open wire table…", "Read a table of wires from a file", None),
+            Self::ExportWires => {
+                ("Export wires…", "Write the wires as a table that can be read back", None)
+            }
             Self::Undo => ("Undo", "Take the last step back", ctrl(Key::Z)),
             Self::Redo => ("Redo", "Make the step again", ctrl_shift(Key::Z)),
             Self::Delete => ("Delete", "Delete what is selected", plain(Key::Delete)),

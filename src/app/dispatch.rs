@@ -8,6 +8,7 @@ use crate::app::dialogs::DialogPurpose;
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
 use crate::app::state::{AppState, Notice, Pending};
+use crate::app::wire_tables;
 use crate::cutting;
 use crate::drawing;
 use crate::edit::{Edge, Edit, Gesture, History, Item, Selection};
@@ -68,6 +69,8 @@ pub fn dispatch(state: &mut AppState, action: Action) {
             save_to(state, path);
         }
         Action::ExportCutList(path) => export_cut_list(state, &path),
+        Action::OpenWireTable(path) => wire_tables::open(state, &path),
+        Action::ExportWires(path) => wire_tables::export(state, &path),
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
         Action::AnswerRecovery(take) => answer_recovery(state, take),
@@ -126,6 +129,12 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::ExportCutList => {
             let name = state.suggested_name("csv");
             state.ask_path(DialogPurpose::ExportCutList(name));
+        }
+        Command::WireTable => turn_page(state, Page::WireTable),
+        Command::OpenWireTable => state.ask_path(DialogPurpose::OpenWireTable),
+        Command::ExportWires => {
+            let name = state.suggested_name("wires.csv");
+            state.ask_path(DialogPurpose::ExportWires(name));
         }
         Command::Undo => {
             let text = state
@@ -475,6 +484,8 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
             save_to(state, path);
         }
         DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
+        DialogPurpose::OpenWireTable => wire_tables::open(state, &path),
+        DialogPurpose::ExportWires(_) => wire_tables::export(state, &path),
     }
     if state.notice.as_ref().is_some_and(|notice| notice.is_error) {
         state.pending_after_save = pending;

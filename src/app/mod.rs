@@ -28,6 +28,7 @@ pub mod theme;
 mod view;
 pub mod widgets;
 mod window;
+mod wire_tables;
 
 pub use action::{Action, Actions, Lead, Stage, UnsavedAnswer};
 pub use break_studies::{BreakPage, BreakQuestion, BreakStudies, Counsel};

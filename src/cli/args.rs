@@ -57,6 +57,71 @@ pub enum TextCommand {
     Infer(InferCommand),
     /// The truth table of a permit loop.
     Permit(PermitArgs),
+    /// The wires of a file as a table, or a table taken over.
+    Wires(WiresArgs),
+}
+
+/// What to do with a wire table.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct WiresArgs {
+    /// The file and the format; with --import, --out names the new project file.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Take over this table (CSV in UTF-8); without --out it is only looked at
+    #[arg(long, value_name = "TABLE")]
+    pub import: Option<PathBuf>,
+    /// What the columns mean, such as from,to,size,colour,length; - leaves one out
+    #[arg(long, value_name = "WORDS", requires = "import")]
+    pub columns: Option<String>,
+    /// The first row names the columns
+    #[arg(long, requires = "import")]
+    pub header: bool,
+    /// The first row is a wire
+    #[arg(long, requires = "import", conflicts_with = "header")]
+    pub no_header: bool,
+    /// The decimal mark; told from the table without it
+    #[arg(long, value_enum, requires = "import")]
+    pub decimal: Option<DecimalWord>,
+    /// What sizes without a unit are
+    #[arg(long, value_enum, requires = "import")]
+    pub sizes: Option<SizeWord>,
+    /// What lengths without a unit are
+    #[arg(long, value_enum, requires = "import")]
+    pub lengths: Option<LengthWord>,
+    /// Make connectors the project does not have
+    #[arg(long, requires = "import")]
+    pub make: bool,
+}
+
+/// A decimal mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DecimalWord {
+    /// 0.5
+    Point,
+    /// 0,5
+    Comma,
+}
+
+/// A measure of sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SizeWord {
+    /// Square millimetres
+    Mm2,
+    /// American wire gauge
+    Awg,
+}
+
+/// A unit of length.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LengthWord {
+    /// Millimetres
+    Mm,
+    /// Centimetres
+    Cm,
+    /// Metres
+    M,
+    /// Inches
+    In,
 }
 
 /// Which loop to look at.
@@ -255,6 +320,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
         (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
+        (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -277,6 +343,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
   ohmloom infer table measured.txt          pull and reference from ohms and volts
   ohmloom permit harvester.ohmloom --from X1-3 --to X1-4   when a start-inhibit loop is closed
+  ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom   take a wire table over
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -363,6 +430,16 @@ Exit code 1 if no choice leaves a margin.")]
 Exit code 1 if the loop never closes, never opens, or a contact decides nothing.
 Local rules and licensed practice go first: the table proves no safety.")]
     Permit(PermitArgs),
+    /// Print the wires as a table, or take a wire table over into a new file
+    #[command(after_help = "Examples:
+  ohmloom wires harvester.ohmloom --format csv --out wires.csv
+  ohmloom wires harvester.ohmloom --import wires.csv            look at it only
+  ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom
+  ohmloom wires harvester.ohmloom --import list.csv --columns from,to,size,colour,length --sizes awg --make --out new.ohmloom
+
+Nothing is imported where a single cell is wrong; every error is named by line and column.
+Exit code 2 then.")]
+    Wires(WiresArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

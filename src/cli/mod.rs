@@ -20,6 +20,7 @@ mod route;
 mod states;
 mod text_table;
 mod window;
+mod wires;
 mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};

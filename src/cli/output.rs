@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
-use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, route, states};
+use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, route, states, wires};
 use crate::files;
 use crate::model::Project;
 
@@ -45,6 +45,12 @@ pub fn run(command: &TextCommand) -> ExitCode {
             answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
         }),
         TextCommand::Permit(args) => answer(&args.file, |project| permit::answer(project, args)),
+        TextCommand::Wires(args) => match &args.import {
+            Some(table) => {
+                wires::import(args, table).and_then(|text| print(&text)).map(|()| Health::Fine)
+            }
+            None => answer(&args.file, |project| Ok(wires::answer(project, args))),
+        },
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {

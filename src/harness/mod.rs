@@ -14,6 +14,7 @@ mod lengths;
 mod ohms;
 mod outside;
 mod packing;
+mod plugs;
 mod taps;
 mod twist;
 mod wire_data;
@@ -34,6 +35,7 @@ pub use lengths::{cut_length_mm, end_kinds, end_places, wire_lengths};
 pub use ohms::wire_ohms;
 pub use outside::{NoOutside, Outside, outside_of};
 pub use packing::{EQUAL, Effort, Found, Packing, pack, rule_of_thumb_mm};
+pub use plugs::{HalfFill, half_fills};
 pub use taps::{TapPlace, tap_fractions, tap_places};
 pub use twist::{take_up_of, twist_take_up};
 pub use wire_data::{

@@ -121,6 +121,8 @@ pub const SHEET_MM: Bound = Bound::new("millimetres", -1e6, 1e6);
 pub const LENGTH_MM: Bound = Bound::new("millimetres", 1e-3, 1e7);
 /// A length that may be zero, in millimetres.
 pub const SPARE_MM: Bound = Bound::new("millimetres", 0.0, 1e7);
+/// Distance of neighbouring cavities, in millimetres.
+pub const PITCH_MM: Bound = Bound::new("millimetres", 0.1, 1_000.0);
 /// Conductor area in mm².
 pub const AREA_MM2: Bound = Bound::new("square millimetres", 1e-4, 1e4);
 /// American wire gauge number; 0 is 1/0, -3 is 4/0.

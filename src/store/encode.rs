@@ -4,8 +4,8 @@ use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
-use crate::store::encode_wiring;
 use crate::store::file;
+use crate::store::{encode_face, encode_wiring};
 use crate::units;
 
 /// The whole project.
@@ -117,9 +117,10 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
             on_run: at.map(encode_wiring::run_point),
         }),
         PartKind::Connector(c) => file::PartKind::Connector(file::Connector {
-            layout: layout(c.layout),
-            numbering: c.numbering.into(),
+            layout: encode_face::layout(c.layout),
+            numbering: encode_face::numbering(c.numbering),
             latch: c.latch.into(),
+            fit: encode_face::fit(c.fit),
             first: half(&c.first),
             second: c.second.as_ref().map(half),
             mating: c.mating.into(),
@@ -129,24 +130,14 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
         }),
         PartKind::Controller(c) => file::PartKind::Controller(file::Controller {
             plug: half(&c.plug),
-            layout: layout(c.layout),
-            numbering: c.numbering.into(),
+            layout: encode_face::layout(c.layout),
+            numbering: encode_face::numbering(c.numbering),
             latch: c.latch.into(),
+            fit: encode_face::fit(c.fit),
             cavities: c.cavities.iter().map(cavity).collect(),
         }),
         PartKind::TestPoint => file::PartKind::TestPoint,
         PartKind::Element(element) => encode_element::element(element),
-    }
-}
-
-fn layout(layout: model::CavityLayout) -> file::CavityLayout {
-    match layout {
-        model::CavityLayout::Grid { rows, columns } => {
-            file::CavityLayout::Grid(file::Grid { rows, columns })
-        }
-        model::CavityLayout::Ring { around, centre } => {
-            file::CavityLayout::Ring(file::Ring { around, centre })
-        }
     }
 }
 

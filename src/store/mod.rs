@@ -7,6 +7,7 @@
 mod decode;
 mod encode;
 mod encode_element;
+mod encode_face;
 mod encode_wiring;
 mod error;
 mod file;

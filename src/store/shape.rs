@@ -16,6 +16,7 @@ const LISTS: &[&str] = &[
     "runs",
     "pieces",
     "cavities",
+    "counts",
     "positions",
     "throws",
     "bands",

@@ -4,6 +4,7 @@
 
 mod bench;
 mod breaking;
+mod faces;
 mod pictures;
 mod raster;
 mod reading;
@@ -11,3 +12,4 @@ mod shell;
 mod starter;
 mod story;
 mod studies;
+mod wire_table;

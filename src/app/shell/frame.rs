@@ -63,7 +63,7 @@ fn fit_to_text_scale(ui: &Ui, state: &mut AppState) {
 fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
     let recent = state.recent.clone();
     let (view, canvas, panels, stages) = state.split();
-    let room = Room::of(ui.max_rect().size(), panels.page == Some(Page::Help));
+    let room = Room::of(ui.max_rect().size(), panels.page.is_some_and(Page::is_wide));
     let margin = Margin::symmetric(16, 8);
     Panel::top("top bar")
         .frame(Frame::new().fill(view.palette.card).inner_margin(margin))
@@ -85,11 +85,11 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
             .frame(surface)
             .exact_size(room.page)
             .show_separator_line(false)
-            .show(ui, |ui| panels::page_ui(ui, view, &mut panels.page, actions));
+            .show(ui, |ui| panels::page_ui(ui, view, panels, actions));
     }
     let stage = CentralPanel::default().frame(surface).show(ui, |ui| {
         if panels.page.is_some() && room.page_covers_stage {
-            panels::page_ui(ui, view, &mut panels.page, actions);
+            panels::page_ui(ui, view, panels, actions);
         } else {
             stage_ui(ui, view, canvas, stages, actions);
         }
@@ -184,6 +184,8 @@ fn take_dialog_answer(state: &mut AppState) {
                 DialogPurpose::Open => Action::OpenFile(path),
                 DialogPurpose::SaveProject(_) => Action::SaveTo(path),
                 DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
+                DialogPurpose::OpenWireTable => Action::OpenWireTable(path),
+                DialogPurpose::ExportWires(_) => Action::ExportWires(path),
             };
             dispatch(state, action);
         }

@@ -2,6 +2,7 @@
 
 mod at;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod project;

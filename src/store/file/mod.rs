@@ -3,6 +3,7 @@
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
 mod element;
+mod face;
 mod layout;
 mod part;
 mod sense;
@@ -10,10 +11,11 @@ mod wiring;
 mod words;
 
 pub use element::{Diode, Draw, Input, Load, Relay};
+pub use face::{CavityLayout, Fit, Grid, Numbering, Offset, Path, Ring, Span};
 pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
 pub use part::{
-    Cavity, CavityLayout, Connector, Contact, ContactForm, Controller, Fuse, Grid, Half, Part,
-    PartKind, Resistor, Ring, Splice, Supply,
+    Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
+    Splice, Supply,
 };
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
@@ -42,6 +44,11 @@ pub struct Project {
     pub places: Vec<Place>,
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
+}
+
+/// Whether the file leaves the field out.
+fn is_false(value: &bool) -> bool {
+    !*value
 }
 
 /// Least, usual and greatest value.
