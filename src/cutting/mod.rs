@@ -1,5 +1,6 @@
 //! From routes to what lies on the bench: the cut list.
 
+pub mod allotment;
 mod csv_text;
 mod cut_list;
 #[cfg(test)]
