@@ -9,7 +9,7 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{counted, millimetres};
 use crate::cutting::{CutList, csv_text, cut_list};
 use crate::harness::{OhmPerMetre, ohm_per_metre};
-use crate::model::{Colour, Project, WireSize};
+use crate::model::{Colour, Project, Ticks, WireSize};
 
 /// Makes the cut list and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
@@ -82,6 +82,7 @@ pub fn text(project: &Project, list: &CutList) -> String {
             .collect();
         text += &table(&columns, &rows);
     }
+    text += &ends_text(list);
     text += "\nWire resistance reckoned with\n";
     for (size, data) in resistances(list) {
         text += &wrapped("- ", &format!("{}: {data}", size.text()), 2);
@@ -93,6 +94,57 @@ pub fn text(project: &Project, list: &CutList) -> String {
         }
     }
     text
+}
+
+/// What goes onto each end. Columns of which nothing is written down are left out.
+fn ends_text(list: &CutList) -> String {
+    let length = |mm: Option<f64>| millimetres(mm);
+    let mut columns: Vec<(&str, Align)> = [
+        "wire",
+        "end",
+        "marker",
+        "strip mm",
+        "terminal",
+        "seal",
+        "boot",
+        "longer by at most mm",
+        "done",
+    ]
+    .map(|head| (head, if head.ends_with("mm") { Align::Right } else { Align::Left }))
+    .into();
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for row in &list.rows {
+        for end in &row.ends {
+            rows.push(vec![
+                row.name.clone(),
+                end.name.clone(),
+                end.marker.clone(),
+                length(end.strip_mm),
+                end.terminal.clone(),
+                end.seal.clone(),
+                end.boot.clone(),
+                length(row.tolerance_mm),
+                done_words(row.ticks),
+            ]);
+        }
+    }
+    for column in (0..columns.len()).rev() {
+        if rows.iter().all(|row| row[column].is_empty()) {
+            columns.remove(column);
+            rows.iter_mut().for_each(|row| drop(row.remove(column)));
+        }
+    }
+    let source = "longer by: IPC/WHMA-A-620B, draft, Table 11-1";
+    format!("\nWire ends (never cut shorter; {source})\n\n{}", table(&columns, &rows))
+}
+
+/// `cut, crimped`, or nothing.
+fn done_words(ticks: Ticks) -> String {
+    [(ticks.is_cut, "cut"), (ticks.is_crimped, "crimped"), (ticks.is_tested, "tested")]
+        .into_iter()
+        .filter_map(|(is_done, word)| is_done.then_some(word))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// Resistance per metre of every size in the list, thickest first, with its source.
@@ -135,6 +187,20 @@ fn document(project: &Project, list: &CutList) -> String {
         cut_mm: Option<f64>,
         route: &'a [String],
         note: Option<String>,
+        tolerance_plus_mm: Option<f64>,
+        ends: Vec<End<'a>>,
+        is_cut: bool,
+        is_crimped: bool,
+        is_tested: bool,
+    }
+    #[derive(Serialize)]
+    struct End<'a> {
+        end: &'a str,
+        marker: &'a str,
+        strip_mm: Option<f64>,
+        terminal: &'a str,
+        seal: &'a str,
+        boot: &'a str,
     }
     #[derive(Serialize)]
     struct Total {
@@ -163,6 +229,22 @@ fn document(project: &Project, list: &CutList) -> String {
                 cut_mm: row.cut_mm.and_then(json::number),
                 route: &row.route,
                 note: row.finding.as_ref().map(|f| format!("{}: {}", f.what, f.cure)),
+                tolerance_plus_mm: row.tolerance_mm.and_then(json::number),
+                ends: row
+                    .ends
+                    .iter()
+                    .map(|end| End {
+                        end: &end.name,
+                        marker: &end.marker,
+                        strip_mm: end.strip_mm.and_then(json::number),
+                        terminal: &end.terminal,
+                        seal: &end.seal,
+                        boot: &end.boot,
+                    })
+                    .collect(),
+                is_cut: row.ticks.is_cut,
+                is_crimped: row.ticks.is_crimped,
+                is_tested: row.ticks.is_tested,
             })
             .collect(),
         totals: list

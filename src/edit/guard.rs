@@ -42,7 +42,7 @@ pub(super) fn check_bound(what: &str, value: f64, bound: &Bound) -> Checked {
     Err(format!("{what} must be {}, found {value}", bound.words()))
 }
 
-fn check_maybe(what: &str, value: Option<f64>, bound: &Bound) -> Checked {
+pub(super) fn check_maybe(what: &str, value: Option<f64>, bound: &Bound) -> Checked {
     value.map_or(Ok(()), |value| check_bound(what, value, bound))
 }
 
@@ -89,7 +89,7 @@ pub(super) fn check_text(what: &str, text: &str, most: usize) -> Checked {
     }
 }
 
-fn check_texts(what: &str, texts: &[&str]) -> Checked {
+pub(super) fn check_texts(what: &str, texts: &[&str]) -> Checked {
     texts.iter().try_for_each(|text| check_text(what, text, limits::TEXT_CHARS))
 }
 
@@ -226,7 +226,7 @@ pub(super) fn check_part_references(project: &Project, part: &Part) -> Checked {
     }
 }
 
-fn check_size(what: &str, size: WireSize) -> Checked {
+pub(super) fn check_size(what: &str, size: WireSize) -> Checked {
     match size {
         WireSize::Mm2(area) => check_bound(what, area, &limits::AREA_MM2),
         WireSize::Awg(gauge) => check_bound(what, f64::from(gauge), &limits::AWG),

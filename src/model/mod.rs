@@ -5,6 +5,7 @@
 mod colour;
 mod connector;
 mod control;
+mod cutting;
 mod diagnostic;
 mod element;
 mod harness;
@@ -23,6 +24,7 @@ pub use connector::{
     Numbering,
 };
 pub use control::{Control, ControlKind, Need, Position, State};
+pub use cutting::{CutSettings, Cutting, EndFit, Price, Substitute, Ticks, WireFit};
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};

@@ -30,10 +30,7 @@ pub fn best_fit(packing: &Packing) -> Places {
     })
 }
 
-fn each_wire(
-    packing: &Packing,
-    mut choose: impl FnMut(usize, &[u64]) -> Option<usize>,
-) -> Places {
+fn each_wire(packing: &Packing, mut choose: impl FnMut(usize, &[u64]) -> Option<usize>) -> Places {
     let mut free: Vec<u64> = packing.pieces.iter().map(|piece| piece.room).collect();
     let mut places = vec![None; packing.wires.len()];
     for wire in longest_first(packing) {
@@ -52,7 +49,8 @@ pub fn improve(packing: &Packing, places: Places, rounds: usize) -> (Places, Sco
     let mut places = places;
     let mut best = packing.score(&places).expect("greedy places keep the rules");
     for _ in 0..rounds {
-        if !(move_one(packing, &mut places, &mut best) | swap_two(packing, &mut places, &mut best)) {
+        if !(move_one(packing, &mut places, &mut best) | swap_two(packing, &mut places, &mut best))
+        {
             break;
         }
     }

@@ -80,8 +80,22 @@ fn start(packing: &Packing, keep_going: &dyn Fn() -> bool) -> (Places, Score) {
     for pieces in [&listed, &longest, &shortest] {
         tries.push(first_fit(packing, pieces));
     }
+    // Few wires are moved about afterwards; of many, a round that meets the bound is enough.
+    let is_small = packing.wires.len() <= MOST_IMPROVED;
+    let least = packing.pieces.iter().map(|piece| (piece.room, 0)).collect::<Vec<_>>();
+    let rooms = Rooms { packing, load: &least, reach: None };
+    let new = rooms.least_new(0, packing.weight());
+    let opened = rooms.least_opened(0, packing.weight() - new);
+    let is_enough = |places: &Places| {
+        let score = packing.score(places).expect("the quick ways keep the rules");
+        !is_small && (score.new, score.opened) == (new, opened)
+    };
     for pieces in [&longest, &shortest] {
-        tries.extend(by_values(packing, pieces, 30, keep_going));
+        let rounds = (if is_small { 8 } else { 40 }, &is_enough as &dyn Fn(&Places) -> bool);
+        tries.extend(by_values(packing, pieces, rounds, keep_going));
+        if tries.last().is_some_and(is_enough) {
+            break;
+        }
     }
     let scored = tries.into_iter().map(|places| {
         let score = packing.score(&places).expect("the quick ways keep the rules");

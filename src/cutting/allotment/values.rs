@@ -15,13 +15,14 @@ struct Kind {
 /// Greatest number of cells of one knapsack.
 const MOST_CELLS: u64 = 200_000;
 
-/// Tries `rounds` times over the pieces in the order given and returns what each round found.
+/// Tries so many rounds over the pieces in the order given, until one is enough, and returns what each
+/// round found.
 ///
 /// Empty where the lengths have no common measure that makes the sums small enough.
 pub fn by_values(
     packing: &Packing,
     pieces: &[usize],
-    rounds: usize,
+    (rounds, is_enough): (usize, &dyn Fn(&Places) -> bool),
     keep_going: &dyn Fn() -> bool,
 ) -> Vec<Places> {
     let Some(unit) = common_measure(packing) else { return Vec::new() };
@@ -32,10 +33,14 @@ pub fn by_values(
             break;
         }
         let places = one_round(packing, pieces, unit, &mut kinds);
-        if places.iter().all(Option::is_some) && found.contains(&places) {
+        if found.contains(&places) {
             break;
         }
+        let is_last = is_enough(&places);
         found.push(places);
+        if is_last {
+            break;
+        }
     }
     found
 }
@@ -75,7 +80,8 @@ fn one_round(packing: &Packing, pieces: &[usize], unit: u64, kinds: &mut [Kind])
         let stock = packing.pieces[*piece];
         let may = |kind: &Kind| packing.fits[kind.class][stock.class] != Fit::No;
         let taken = knapsack(kinds, &spare, (stock.room / unit, unit), &may);
-        let used: u64 = taken.iter().zip(kinds.iter()).map(|(n, kind)| *n as u64 * kind.weight).sum();
+        let used: u64 =
+            taken.iter().zip(kinds.iter()).map(|(n, kind)| *n as u64 * kind.weight).sum();
         if used == 0 {
             continue;
         }

@@ -2,12 +2,14 @@
 //!
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
+mod cutting;
 mod element;
 mod layout;
 mod part;
 mod sense;
 mod words;
 
+pub use cutting::{Cutting, EndFit, HalfEnds, Price, Substitute, Ticks, WireEnds};
 pub use element::{Diode, Draw, Input, Load, Relay};
 pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
 pub use part::{
@@ -40,6 +42,8 @@ pub struct Project {
     pub places: Vec<Place>,
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<Cutting>,
 }
 
 /// Least, usual and greatest value.
