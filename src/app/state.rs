@@ -195,7 +195,7 @@ impl AppState {
     /// Shows the field for a path.
     pub fn show_path_field(&mut self, purpose: DialogPurpose) {
         let name = match &purpose {
-            DialogPurpose::Open => String::new(),
+            DialogPurpose::Open | DialogPurpose::CompareWith => String::new(),
             DialogPurpose::SaveProject(name) | DialogPurpose::ExportCutList(name) => name.clone(),
         };
         let folder =

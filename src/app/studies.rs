@@ -11,6 +11,7 @@ use std::sync::{Arc, Mutex};
 
 use crate::app::action::Stage;
 use crate::app::break_studies::BreakStudies;
+use crate::app::cut_studies::CutStudies;
 use crate::edit::Revision;
 use crate::model::{Project, SensePinId};
 use crate::study::budget::{Budget, budget};
@@ -40,6 +41,8 @@ pub struct Choices {
 pub struct Studies {
     /// What stage Break asks beside the faults.
     pub breaking: BreakStudies,
+    /// What stage Cut asks.
+    pub cutting: CutStudies,
     faults: Kept<Survey>,
     budget: Kept<Budget>,
     partings: Option<(Key, usize, Partings)>,
@@ -197,6 +200,11 @@ impl Studies {
                 Err(TryRecvError::Empty) => {}
             }
         }
+        if stage == Stage::Cut {
+            // What is cut needs no pin.
+            let is_busy = self.cutting.refresh(project, revision);
+            return is_busy || self.seeking.is_some() || self.parting.is_some();
+        }
         let Some(pin) = pin else {
             // A permit loop needs no pin.
             let is_asked = stage == Stage::Break;
@@ -287,6 +295,7 @@ impl Studies {
             || self.seeking.is_some()
             || self.parting.is_some()
             || self.breaking.is_busy()
+            || self.cutting.is_busy()
     }
 
     /// How far the search is; `None` where none runs.

@@ -206,24 +206,24 @@ impl Asked {
                 self.packing.fits[demand.class][self.packing.pieces[*piece].class] != Fit::No
             })
             .collect();
-        if may.iter().any(|piece| self.packing.pieces[*piece].room >= demand.weight) {
-            return "the pieces that are long enough give other wires".into();
-        }
-        if let Some(longest) = may.iter().max_by_key(|piece| self.packing.pieces[**piece].room) {
-            return format!(
-                "the pieces are too short: the longest is {}",
-                name(self.pieces[*longest])
-            );
-        }
         let rejected: Vec<&str> = verdicts
             .iter()
             .filter(|v| !v.is_usable() && project.pieces.get(v.piece).is_some_and(alike))
             .map(|v| name(v.piece))
             .collect();
-        if rejected.is_empty() {
-            return "there is no piece of its size and colour".into();
+        if may.iter().any(|piece| self.packing.pieces[*piece].room >= demand.weight) {
+            return "the pieces that are long enough give other wires".into();
         }
-        format!("no piece may be used: {} rejected", rejected.join(", "))
+        let longest = may.iter().max_by_key(|piece| self.packing.pieces[**piece].room);
+        match (longest, rejected.as_slice()) {
+            (None, []) => "there is no piece of its size and colour".into(),
+            (None, rejected) => format!("no piece may be used: {} rejected", rejected.join(", ")),
+            (Some(longest), rejected) => {
+                let longest = name(self.pieces[*longest]);
+                let also = if rejected.is_empty() { "" } else { "; rejected: " };
+                format!("{longest} is too short, no piece is longer{also}{}", rejected.join(", "))
+            }
+        }
     }
 }
 

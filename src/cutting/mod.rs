@@ -11,6 +11,7 @@ mod ends;
 #[cfg(test)]
 mod fixture;
 mod natural;
+mod paste;
 mod plugs;
 mod shopping;
 
@@ -22,5 +23,6 @@ pub use cut_list::{CutList, CutRow, CutTotal, cut_list};
 pub use drawer::{MOST_TIMES_EXPECTED, PieceVerdict, is_good, judge_pieces};
 pub use ends::{EndPlan, build_order, end_plans, half_of, tolerance_mm};
 pub use natural::natural_order;
+pub use paste::{PASTE_COLUMNS, Pasted, paste_pieces};
 pub use plugs::{EmptyCavities, empty_sealed_cavities};
 pub use shopping::{Goods, Item, ShoppingList, Unit, shopping_list, wire_name};

@@ -2,7 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::model::{Cavity, CavityFill, EndKind, Half, PartId, PartKind, Project};
+use crate::model::{
+    Cavity, CavityFill, Connector, EndKind, Gender, Half, PartId, PartKind, Project,
+};
 
 /// The empty cavities of one sealed half.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +41,8 @@ pub fn empty_sealed_cavities(project: &Project) -> Vec<EmptyCavities> {
             };
             let cavities: Vec<u16> = (1..=count).filter(is_empty).collect();
             if !cavities.is_empty() {
-                out.push(EmptyCavities { part: id, half: half.name.clone(), cavities });
+                let half = half_name(&part.kind, half);
+                out.push(EmptyCavities { part: id, half, cavities });
             }
         };
         match &part.kind {
@@ -65,6 +68,21 @@ pub fn empty_sealed_cavities(project: &Project) -> Vec<EmptyCavities> {
         }
     }
     out
+}
+
+/// The half's name; with pins or sockets where both halves have one name.
+fn half_name(kind: &PartKind, half: &Half) -> String {
+    let PartKind::Connector(Connector { first, second: Some(second), .. }) = kind else {
+        return half.name.clone();
+    };
+    if first.name != second.name {
+        return half.name.clone();
+    }
+    let word = match half.gender {
+        Gender::Pins => "pins",
+        Gender::Sockets => "sockets",
+    };
+    format!("{} ({word})", half.name)
 }
 
 /// What is written down about cavities, by number from 1.

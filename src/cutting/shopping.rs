@@ -258,7 +258,7 @@ fn plug_items(project: &Project) -> Option<Item> {
     let count: usize = halves.iter().map(|half| half.cavities.len()).sum();
     let words = |half: &crate::cutting::plugs::EmptyCavities| {
         let numbers: Vec<String> = half.cavities.iter().map(u16::to_string).collect();
-        format!("{}: {}", half.half, numbers.join(" "))
+        format!("{} {}", half.half, numbers.join(" "))
     };
     let note = halves.iter().map(words).collect::<Vec<_>>().join("; ");
     (count > 0).then(|| {

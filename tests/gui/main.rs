@@ -4,6 +4,7 @@
 
 mod bench;
 mod breaking;
+mod cutting;
 mod pictures;
 mod raster;
 mod reading;
