@@ -1,5 +1,7 @@
 //! The allotment of the sprayer by its own figures, what follows when the wires are cut, and buying.
 
+#![allow(clippy::unwrap_used)]
+
 use ohmloom::cutting::{
     Allotment, CutList, Goods, PiecePlan, ShoppingList, Unit, allot, cut_done, cut_list,
     shopping_list,
@@ -160,7 +162,7 @@ fn when_the_wires_are_cut_they_are_ticked_and_pieces_get_shorter() {
     assert_eq!(now.cutting.ticks_of(wire(now, "A3")), Ticks::default(), "new wire is not cut yet");
     let (_, after, shopping) = plan(now);
     assert_eq!((after.n_done, after.new_wires.len(), after.score.opened), (7, 1, 0));
-    assert_eq!(shopping.items[0].note, "for A3");
+    assert_eq!(shopping.items[0].note, "A3");
     assert!(cut_done(now, &after, &|_| true).is_none());
     history.undo();
     assert_eq!(*history.project(), project);

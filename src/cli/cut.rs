@@ -1,15 +1,13 @@
 //! `ohmloom cut FILE`: the cut list.
 
-use serde::Serialize;
-
 use crate::cli::args::{FileArgs, Format};
-use crate::cli::json;
+use crate::cli::cut_json::document;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{counted, millimetres};
 use crate::cutting::{CutList, csv_text, cut_list};
 use crate::harness::{OhmPerMetre, ohm_per_metre};
-use crate::model::{Colour, Project, Ticks, WireSize};
+use crate::model::{Project, Ticks, WireSize};
 
 /// Makes the cut list and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
@@ -148,7 +146,7 @@ fn done_words(ticks: Ticks) -> String {
 }
 
 /// Resistance per metre of every size in the list, thickest first, with its source.
-fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
+pub fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
     let mut sizes: Vec<WireSize> = Vec::new();
     for row in &list.rows {
         if !sizes.contains(&row.size) {
@@ -157,114 +155,4 @@ fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
     }
     sizes.sort_by(|a, b| b.area_mm2().total_cmp(&a.area_mm2()));
     sizes.into_iter().map(|size| (size, ohm_per_metre(size))).collect()
-}
-
-fn document(project: &Project, list: &CutList) -> String {
-    #[derive(Serialize)]
-    struct Document<'a> {
-        project: &'a str,
-        wires: Vec<Row<'a>>,
-        totals: Vec<Total>,
-        wire_resistance: Vec<Resistance>,
-    }
-    #[derive(Serialize)]
-    struct Resistance {
-        size: String,
-        ohm_per_metre_at_20_c: Option<f64>,
-        source: String,
-    }
-    #[derive(Serialize)]
-    struct Row<'a> {
-        wire: &'a str,
-        circuit: &'a str,
-        from: &'a str,
-        to: &'a str,
-        size: String,
-        colour: &'static str,
-        tracer: Option<&'static str>,
-        routed_mm: Option<f64>,
-        allowance_mm: Option<f64>,
-        cut_mm: Option<f64>,
-        route: &'a [String],
-        note: Option<String>,
-        tolerance_plus_mm: Option<f64>,
-        ends: Vec<End<'a>>,
-        is_cut: bool,
-        is_crimped: bool,
-        is_tested: bool,
-    }
-    #[derive(Serialize)]
-    struct End<'a> {
-        end: &'a str,
-        marker: &'a str,
-        strip_mm: Option<f64>,
-        terminal: &'a str,
-        seal: &'a str,
-        boot: &'a str,
-    }
-    #[derive(Serialize)]
-    struct Total {
-        size: String,
-        colour: &'static str,
-        tracer: Option<&'static str>,
-        wires: usize,
-        cut_mm: Option<f64>,
-    }
-    let tracer = |colour: Colour| colour.tracer.map(|tracer| tracer.name());
-    json::document(&Document {
-        project: &project.title,
-        wires: list
-            .rows
-            .iter()
-            .map(|row| Row {
-                wire: &row.name,
-                circuit: &row.circuit,
-                from: &row.from,
-                to: &row.to,
-                size: row.size.text(),
-                colour: row.colour.base.name(),
-                tracer: tracer(row.colour),
-                routed_mm: row.routed_mm.and_then(json::number),
-                allowance_mm: row.allowance_mm.and_then(json::number),
-                cut_mm: row.cut_mm.and_then(json::number),
-                route: &row.route,
-                note: row.finding.as_ref().map(|f| format!("{}: {}", f.what, f.cure)),
-                tolerance_plus_mm: row.tolerance_mm.and_then(json::number),
-                ends: row
-                    .ends
-                    .iter()
-                    .map(|end| End {
-                        end: &end.name,
-                        marker: &end.marker,
-                        strip_mm: end.strip_mm.and_then(json::number),
-                        terminal: &end.terminal,
-                        seal: &end.seal,
-                        boot: &end.boot,
-                    })
-                    .collect(),
-                is_cut: row.ticks.is_cut,
-                is_crimped: row.ticks.is_crimped,
-                is_tested: row.ticks.is_tested,
-            })
-            .collect(),
-        totals: list
-            .totals
-            .iter()
-            .map(|total| Total {
-                size: total.size.text(),
-                colour: total.colour.base.name(),
-                tracer: tracer(total.colour),
-                wires: total.n_wires,
-                cut_mm: json::number(total.cut_mm),
-            })
-            .collect(),
-        wire_resistance: resistances(list)
-            .into_iter()
-            .map(|(size, data)| Resistance {
-                size: size.text(),
-                ohm_per_metre_at_20_c: json::number(data.ohm_per_m),
-                source: data.provenance(),
-            })
-            .collect(),
-    })
 }

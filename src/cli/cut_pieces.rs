@@ -185,7 +185,7 @@ fn buy_text(project: &Project, shopping: &ShoppingList) -> String {
         .collect();
     text += &table(&columns, &rows);
     if shopping.n_without_price < shopping.items.len() {
-        text += &format!("\nSum {:.2} {currency}", shopping.sum).trim_end().to_owned();
+        text += format!("\nSum {:.2} {currency}", shopping.sum).trim_end();
         if shopping.n_without_price > 0 {
             text += &format!(", without {} lines that have no price", shopping.n_without_price);
         }

@@ -9,6 +9,7 @@ mod choose;
 mod controls;
 mod cut;
 mod cut_against;
+mod cut_json;
 mod cut_pieces;
 mod cut_pieces_json;
 mod demo;

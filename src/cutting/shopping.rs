@@ -149,7 +149,7 @@ fn wire_items(
         let names: Vec<&str> = group.iter().map(|wire| wire.name.as_str()).collect();
         let metres = group.iter().map(|wire| wire.cut_mm + settings.kerf_mm).sum::<f64>() / 1e3;
         let Some(spool_mm) = settings.spool_mm else {
-            let note = format!("for {}", names.join(", "));
+            let note = names.join(", ");
             items.push(item(Goods::Wire, name, metres, Unit::Metre, note));
             continue;
         };
@@ -164,7 +164,7 @@ fn wire_items(
         }
         let (n_spools, is_least) = spools(&fits, spool_mm, settings.kerf_mm, keep_going);
         let proven = if is_least { "" } else { "; fewer are not ruled out" };
-        let note = format!("for {}: {metres:.2} m{proven}", names.join(", "));
+        let note = format!("{}: {metres:.2} m{proven}", names.join(", "));
         items.push(item(Goods::Wire, format!("{name} spool"), n_spools as f64, Unit::Spool, note));
     }
     items
@@ -239,7 +239,7 @@ fn end_items(project: &Project, list: &CutList, unknown: &mut Vec<String>) -> Ve
         .into_iter()
         .map(|((goods, name), (count, ends))| {
             let ends: Vec<&str> = ends.iter().map(String::as_str).collect();
-            item(goods, name, count as f64, Unit::Each, format!("for {}", some_of(&ends)))
+            item(goods, name, count as f64, Unit::Each, some_of(&ends))
         })
         .collect()
 }
@@ -287,7 +287,7 @@ fn resistor_items(project: &Project) -> Vec<Item> {
     rows.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
     rows.into_iter()
         .map(|(_, name, parts)| {
-            let note = format!("for {}", some_of(&parts));
+            let note = some_of(&parts);
             item(Goods::Resistor, name, parts.len() as f64, Unit::Each, note)
         })
         .collect()

@@ -75,7 +75,7 @@ fn a_piece_is_added_wires_are_allotted_ticked_cut_and_it_is_all_undone() {
     let ticks = window.state().project().cutting.ticks_of(a3);
     assert!(ticks.is_cut && ticks.is_crimped && !ticks.is_tested);
 
-    while window.state().history.can_undo() {
+    while window.state().history.undo_title().is_some() {
         dispatch(window.state_mut(), Action::Run(ohmloom::app::Command::Undo));
         window.run();
     }

@@ -15,6 +15,8 @@ use crate::model::{BaseColour, Colour, Piece};
 
 /// Height of a bar.
 const BAR: f32 = 26.0;
+/// Room beside the longest bar for the words of what is left.
+const BESIDE: f32 = 120.0;
 
 /// The plan, its proof, and the button that says it is done.
 pub fn bars_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, plan: &CutPlan) {
@@ -102,7 +104,7 @@ fn piece_ui(
             pen.edit(edit);
         }
     });
-    let wide = ui.available_width() as f64;
+    let wide = f64::from(ui.available_width() - BESIDE);
     let (rect, response) = ui.allocate_exact_size(
         vec2((piece.length_mm / longest_mm * wide) as f32, BAR),
         Sense::hover(),
@@ -132,14 +134,8 @@ fn piece_ui(
     } else {
         (pos2(rect.right() + 6.0, rect.center().y), Align2::LEFT_CENTER)
     };
-    let is_outside = !is_roomy && f64::from(rect.width()) > wide - 90.0;
-    if !is_outside {
-        ui.painter().text(at, anchor, &words, theme::plain(13.0), palette.quiet);
-    }
+    ui.painter().text(at, anchor, &words, theme::plain(13.0), palette.quiet);
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, bar_words(piece, plan, &words)));
-    if is_outside {
-        quiet(ui, words, palette);
-    }
     for cut in &plan.cuts {
         if let Some(marker) = &cut.substitute {
             let words = format!("⚠ {} is a substitute: mark both ends \"{marker}\"", cut.name);
@@ -197,7 +193,7 @@ fn new_ui(ui: &mut Ui, pen: &Pen<'_, '_>, allotment: &Allotment, longest_mm: f64
     let palette = pen.view.palette;
     heading(ui, "From new wire");
     for wire in &allotment.new_wires {
-        let wide = f64::from(ui.available_width());
+        let wide = f64::from(ui.available_width() - BESIDE);
         let size = vec2((wire.cut_mm / longest_mm * wide) as f32, BAR);
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
         let text = format!("{}  {}", wire.name, pen.view.preferences.length_text(wire.cut_mm));
@@ -237,7 +233,7 @@ fn rest_ui(ui: &mut Ui, pen: &Pen<'_, '_>, allotment: &Allotment, longest_mm: f6
             };
             ui.label(RichText::new(words).small().color(colour));
         });
-        let wide = f64::from(ui.available_width());
+        let wide = f64::from(ui.available_width() - BESIDE);
         let size = vec2((piece.length_mm / longest_mm * wide) as f32, 8.0);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
         rest_bar(ui, rect, palette);

@@ -13,6 +13,8 @@ use crate::model::{BaseColour, Colour, Piece, PieceId, Project, WireSize};
 
 /// Height of one piece.
 const ROW_HEIGHT: f32 = 64.0;
+/// From this width on condition and source stand in the same line.
+const WIDE: f32 = 1020.0;
 /// Widths of the fields, with what stands above them.
 const COLUMNS: [(&str, f32); 6] = [
     ("Name", 70.0),
@@ -48,7 +50,9 @@ pub fn drawer_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, paste: &mut Option<String>)
     let plans = plan.map_or(&[][..], |plan| plan.allotment.pieces.as_slice());
     ui.horizontal(|ui| {
         ui.add_space(42.0);
-        for (word, width) in COLUMNS {
+        let is_wide = ui.available_width() + 42.0 >= WIDE;
+        let words = [("Condition", 170.0), ("Where from", 150.0)];
+        for (word, width) in COLUMNS.into_iter().chain(words.into_iter().filter(|_| is_wide)) {
             let cell = egui::vec2(width + 8.0, 16.0);
             let layout = egui::Layout::left_to_right(egui::Align::Center);
             ui.allocate_ui_with_layout(cell, layout, |ui| {
@@ -59,7 +63,8 @@ pub fn drawer_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, paste: &mut Option<String>)
         }
     });
     ScrollArea::vertical().id_salt("drawer").auto_shrink(false).show(ui, |ui| {
-        for (id, piece) in project.pieces.iter() {
+        // The newest first: a piece that was just added is in sight.
+        for (id, piece) in project.pieces.iter().rev() {
             if is_out_of_sight(ui, ROW_HEIGHT) {
                 continue;
             }
@@ -111,33 +116,44 @@ fn piece_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: (PieceId, &Piece)) {
         field("Outside diameter", maybe(piece.outside_mm, "mm"), COLUMNS[4].1).hint("?"),
         field("Measured resistance", maybe(milli, "mΩ"), COLUMNS[5].1).hint("?"),
     ];
+    let words = [
+        field("Condition", piece.condition.clone(), 170.0).hint("ok"),
+        field("Source", piece.source.clone(), 150.0).hint("where from"),
+    ];
+    let is_wide = ui.available_width() >= WIDE;
     ui.horizontal(|ui| {
         swatch(ui, piece.colour, pen.view);
         for (at, field) in fields.iter().enumerate() {
             let field = if at == 2 { field.clone().when_left() } else { field.clone() };
             pen.field(ui, &field, |text| typed(row, at, text, |t| preferences.parse_length_mm(t)));
         }
+        if is_wide {
+            words_ui(ui, pen, row, &words);
+        }
         if remove_sign(ui, &format!("piece {}", piece.name), pen.view.palette).clicked() {
             pen.edit(Edit::RemovePiece(id));
         }
     });
-    let words = [
-        field("Condition", piece.condition.clone(), 230.0).hint("ok"),
-        field("Source", piece.source.clone(), 200.0).hint("where from"),
-    ];
-    ui.horizontal(|ui| {
-        ui.add_space(42.0);
-        for (at, field) in words.iter().enumerate() {
-            pen.field(ui, field, |text| {
-                Ok(changed(row, |piece| match at {
-                    0 => piece.condition = text.to_owned(),
-                    _ => piece.source = text.to_owned(),
-                }))
-            });
-        }
-    });
+    if !is_wide {
+        ui.horizontal(|ui| {
+            ui.add_space(42.0);
+            words_ui(ui, pen, row, &words);
+        });
+    }
     for field in fields.iter().chain(&words) {
         pen.refusal_ui(ui, field.id, &field.shown);
+    }
+}
+
+/// Condition and source, in words.
+fn words_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: (PieceId, &Piece), words: &[Field; 2]) {
+    for (at, field) in words.iter().enumerate() {
+        pen.field(ui, field, |text| {
+            Ok(changed(row, |piece| match at {
+                0 => piece.condition = text.to_owned(),
+                _ => piece.source = text.to_owned(),
+            }))
+        });
     }
 }
 

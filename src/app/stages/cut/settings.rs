@@ -42,10 +42,10 @@ pub fn buying_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     let shown = now.spool_mm.map_or_else(String::new, |mm| number_text(mm / 1e3, "m"));
     let spool = Field::figure(Id::unique("spool"), "Length of a spool", shown)
         .hint("by the metre")
-        .width(104.0);
+        .width(130.0);
     let currency = Field::words(Id::unique("currency"), "Currency", now.currency.clone())
-        .hint("money")
-        .width(64.0);
+        .hint("currency")
+        .width(96.0);
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Wire comes on spools of").small().color(pen.view.palette.quiet));
         pen.field(ui, &spool, |text| {

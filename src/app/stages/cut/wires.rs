@@ -12,6 +12,8 @@ use crate::edit::{CuttingEdit, Edit, Item};
 
 /// Height of one row.
 const ROW_HEIGHT: f32 = 44.0;
+/// Width of one of the three boxes.
+const TICK: f32 = 40.0;
 
 /// All wires; a click selects one, and the card beside shows its properties.
 pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Actions) {
@@ -43,13 +45,21 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Acti
                 .resizable(true),
         )
         .column(Column::remainder().at_least(80.0).clip(true))
-        .column(Column::exact(78.0))
+        .column(Column::exact(TICK * 3.0 + 4.0))
         .column(Column::exact(104.0))
         .header(24.0, |mut header| {
             for (idx, head) in heads.iter().enumerate() {
                 header.col(|ui| {
                     let text = RichText::new(*head).small().color(view.palette.quiet);
-                    if idx + 1 == heads.len() {
+                    if *head == "Done" {
+                        ui.horizontal(|ui| {
+                            ui.spacing_mut().item_spacing.x = 0.0;
+                            for word in ["cut", "crimp", "test"] {
+                                let text = RichText::new(word).small().color(view.palette.quiet);
+                                tick_cell(ui, |ui| ui.label(text));
+                            }
+                        });
+                    } else if idx + 1 == heads.len() {
                         ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
                             ui.add_space(8.0);
                             ui.label(text)
@@ -140,13 +150,13 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
 fn ticks_ui(ui: &mut Ui, row: &CutRow, actions: &mut Actions) {
     ui.add_space(10.0);
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 2.0;
+        ui.spacing_mut().item_spacing.x = 0.0;
         let now = row.ticks;
         for (word, is_done) in
             [("cut", now.is_cut), ("crimped", now.is_crimped), ("tested", now.is_tested)]
         {
             let mut is_ticked = is_done;
-            let response = ui.checkbox(&mut is_ticked, "").on_hover_text(word);
+            let response = tick_cell(ui, |ui| ui.checkbox(&mut is_ticked, "")).on_hover_text(word);
             let name = format!("Wire {} is {word}", row.name);
             if response.accessible_name(name).changed() {
                 let mut ticks = now;
@@ -162,6 +172,17 @@ fn ticks_ui(ui: &mut Ui, row: &CutRow, actions: &mut Actions) {
             }
         }
     });
+}
+
+/// Room of one box and of the word above it.
+fn tick_cell(ui: &mut Ui, add: impl FnOnce(&mut Ui) -> egui::Response) -> egui::Response {
+    let size = egui::vec2(TICK, ui.spacing().interact_size.y);
+    let layout = Layout::left_to_right(Align::Center);
+    let cell = ui.allocate_ui_with_layout(size, layout, |ui| {
+        ui.set_min_width(size.x);
+        add(ui)
+    });
+    cell.inner
 }
 
 /// The length a wire was cut to, where that is less than it must have now.
