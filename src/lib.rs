@@ -17,7 +17,7 @@
 //! | 2 | [`harness`] | routes, lengths, wire data |
 //! | 2 | [`testing`] | random numbers and projects for tests, fuzzing and benches |
 //! | 3 | [`sense`] | readings, decode, margins, worst case |
-//! | 3 | [`cutting`] | the cut list |
+//! | 3 | [`cutting`] | the cut list, wire ends, pieces on hand, what to buy |
 //! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |

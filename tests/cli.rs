@@ -131,6 +131,57 @@ fn a_wire_without_length_is_a_problem_that_stays_in_the_list() {
     assert!(a3["note"].as_str().unwrap().contains("no run leads from"), "{a3}");
 }
 
+/// The sprayer's figures are worked out by hand in `tests/data/machines/sprayer.json`.
+#[test]
+fn pieces_on_hand_are_allotted_and_the_rest_is_to_buy() {
+    let file = sample("sprayer");
+    let table = run(&["cut", &file, "--pieces"]);
+    assert_eq!((table.code, table.err.as_str()), (0, ""));
+    for words in ["Cut from pieces: optimal", "rejected: measures 1.30 times", "new wire", "4.25"] {
+        assert!(table.out.contains(words), "{words}: {}", table.out);
+    }
+    assert!(table.out.lines().all(|line| line.chars().count() <= 120));
+    let document = json(&run(&["cut", &file, "--pieces", "--format", "json"]).out);
+    assert_eq!(document["proof"], "optimal");
+    assert_eq!(document["new_mm"], 4250.0);
+    let sa3 = &document["pieces"][2];
+    assert_eq!((sa3["piece"].as_str(), sa3["left_mm"].as_f64()), (Some("SA3"), Some(360.0)));
+    assert_eq!(sa3["cuts"][1]["starts_mm"], 4250.0);
+    let csv = run(&["cut", &file, "--pieces", "--format", "csv"]).out;
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let count = |list: &str| rows.iter().filter(|row| &row[0] == list).count();
+    assert_eq!((count("piece"), count("rejected"), count("cut")), (4, 2, 8));
+}
+
+#[test]
+fn another_version_is_compared_with() {
+    let home = TempDir::new().unwrap();
+    let mut built = samples::open("sprayer").unwrap();
+    let (id, _) = built.wires.iter().find(|(_, wire)| wire.name == "A7").unwrap();
+    built.wires.get_mut(id).unwrap().typed_length_mm = Some(1000.0);
+    let path = home.path().join("built.ohmloom");
+    fs::write(&path, store::write(&built)).unwrap();
+    let against = |other: &str, format: &str| {
+        run(&["cut", &sample("sprayer"), "--against", other, "--format", format])
+    };
+    let same = against(&sample("sprayer"), "table");
+    assert_eq!(same.code, 0);
+    assert!(same.out.contains("8 stay, 0 change, 0 new, 0 go"));
+    let other = path.display().to_string();
+    let table = against(&other, "table");
+    assert_eq!(table.code, 1);
+    assert!(table.out.contains("cut anew"), "{}", table.out);
+    let document = json(&against(&other, "json").out);
+    let a7 = &document["wires"][6];
+    assert_eq!((a7["wire"].as_str(), a7["fate"].as_str()), (Some("A7"), Some("changes")));
+    // 1000 x 1.03 + 30 + 80, rounded up to 10.
+    assert_eq!(a7["different"][0]["before"], "1140 mm");
+    assert_eq!(a7["different"][0]["now"], "2150 mm");
+    assert!(against(&other, "csv").out.starts_with("wire,fate,to_do,different,markers_to_redo"));
+    assert_eq!(against("no such file", "table").code, 2);
+}
+
 /// Our own worked example: gate in HOLD, lever fore: 6.81 k beside 1.21 k is 1.0274 k.
 #[test]
 fn states_in_json_have_the_promised_shape() {

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::app::break_studies::BreakQuestion;
 use crate::app::command::Command;
+use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
 use crate::edit::{Edit, Gesture, Selection};
@@ -93,6 +94,10 @@ pub enum Action {
     ShowAsIf(Option<String>),
     /// Asks stage Break this: another page, other times, other ends of the permit loop.
     AskBreak(BreakQuestion),
+    /// Shows a page of stage Cut.
+    ShowCutPage(CutPage),
+    /// Compares with the project in this file; asks for one where none is named.
+    CompareWith(Option<PathBuf>),
     /// Gives the search for the best values up.
     StopSeeking,
     /// Puts a meter lead on a terminal, or takes it off.

@@ -14,6 +14,8 @@ pub enum DialogPurpose {
     Open,
     /// Where to save the project; the name to suggest.
     SaveProject(String),
+    /// Another version of the project to compare with.
+    CompareWith,
     /// Where to write the cut list; the name to suggest.
     ExportCutList(String),
     /// A wire table to read.
@@ -86,7 +88,9 @@ impl Dialogs for DesktopDialogs {
             let project =
                 |dialog: rfd::FileDialog| dialog.add_filter("Ohmloom project", &["ohmloom"]);
             let picked = match wanted {
-                DialogPurpose::Open => project(rfd::FileDialog::new()).pick_file(),
+                DialogPurpose::Open | DialogPurpose::CompareWith => {
+                    project(rfd::FileDialog::new()).pick_file()
+                }
                 DialogPurpose::SaveProject(name) => {
                     project(rfd::FileDialog::new()).set_file_name(name).save_file()
                 }

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::app::action::{Action, Stage, UnsavedAnswer};
 use crate::app::command::Command;
+use crate::app::cut_studies::CutPage;
 use crate::app::dialogs::DialogPurpose;
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
@@ -51,6 +52,9 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         }
         Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
+        Action::ShowCutPage(page) => state.studies.cutting.page = page,
+        Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
+        Action::CompareWith(Some(path)) => compare_with(state, &path),
         Action::StopSeeking => state.studies.stop_seeking(),
         Action::GoToState(bench) => {
             state.latched = returning_controls_off_rest(state.project(), &bench);
@@ -446,6 +450,17 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.canvas.fit_wanted = true;
 }
 
+/// Reads another version of the project to compare with; the project itself stays.
+fn compare_with(state: &mut AppState, path: &Path) {
+    match files::load(path) {
+        Ok(other) => {
+            state.studies.cutting.take_other(path, other);
+            state.studies.cutting.page = CutPage::Compare;
+        }
+        Err(error) => say_error(state, format!("Not compared: {error}.")),
+    }
+}
+
 fn export_cut_list(state: &mut AppState, path: &Path) {
     let list = cutting::cut_list(state.project());
     let text = cutting::csv_text(&list);
@@ -480,6 +495,7 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
     let pending = state.pending_after_save.clone();
     match field.purpose {
         DialogPurpose::Open => dispatch(state, Action::OpenFile(path)),
+        DialogPurpose::CompareWith => compare_with(state, &path),
         DialogPurpose::SaveProject(_) => {
             save_to(state, path);
         }

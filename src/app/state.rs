@@ -195,7 +195,9 @@ impl AppState {
     /// Shows the field for a path.
     pub fn show_path_field(&mut self, purpose: DialogPurpose) {
         let name = match &purpose {
-            DialogPurpose::Open | DialogPurpose::OpenWireTable => String::new(),
+            DialogPurpose::Open | DialogPurpose::OpenWireTable | DialogPurpose::CompareWith => {
+                String::new()
+            }
             DialogPurpose::SaveProject(name)
             | DialogPurpose::ExportCutList(name)
             | DialogPurpose::ExportWires(name) => name.clone(),

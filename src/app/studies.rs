@@ -12,6 +12,7 @@ use std::sync::{Arc, Mutex};
 use crate::app::action::Stage;
 use crate::app::as_if::AsIf;
 use crate::app::break_studies::BreakStudies;
+use crate::app::cut_studies::CutStudies;
 use crate::edit::Revision;
 use crate::model::{Project, SensePinId, State};
 use crate::study::budget::{Budget, budget};
@@ -43,6 +44,8 @@ pub struct Studies {
     pub breaking: BreakStudies,
     /// The fault the circuit is shown with.
     pub as_if: AsIf,
+    /// What stage Cut asks.
+    pub cutting: CutStudies,
     faults: Kept<Survey>,
     budget: Kept<Budget>,
     room: Kept<Room>,
@@ -201,6 +204,11 @@ impl Studies {
                 Err(TryRecvError::Empty) => {}
             }
         }
+        if stage == Stage::Cut {
+            // What is cut needs no pin.
+            let is_busy = self.cutting.refresh(project, revision);
+            return is_busy || self.seeking.is_some() || self.parting.is_some();
+        }
         let Some(pin) = pin else {
             // A permit loop needs no pin.
             let is_asked = stage == Stage::Break;
@@ -305,6 +313,7 @@ impl Studies {
             || self.seeking.is_some()
             || self.parting.is_some()
             || self.breaking.is_busy()
+            || self.cutting.is_busy()
     }
 
     /// How far the search is; `None` where none runs.

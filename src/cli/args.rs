@@ -43,8 +43,8 @@ pub enum TextCommand {
     Check(FileArgs),
     /// All states of a file.
     States(FileArgs),
-    /// The cut list of a file.
-    Cut(FileArgs),
+    /// The cut list of a file, what is cut from the pieces on hand, or what to redo.
+    Cut(CutArgs),
     /// Runs, bundles, wires and feeds of a file.
     Route(FileArgs),
     /// Faults of a file and what comes of them.
@@ -122,6 +122,20 @@ pub enum LengthWord {
     M,
     /// Inches
     In,
+}
+
+/// What to cut.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct CutArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Show which wire is cut from which piece on hand, and what to buy
+    #[arg(long, conflicts_with = "against")]
+    pub pieces: bool,
+    /// Show which wires and labels to redo after this other version of the project was built
+    #[arg(long, value_name = "OTHER")]
+    pub against: Option<PathBuf>,
 }
 
 /// Which loop to look at.
@@ -383,13 +397,15 @@ Exit code 1 if there is an error or a warning; notes alone are fine.")]
 
 Exit code 1 if a state is a clash, a gap or thin.")]
     States(FileArgs),
-    /// Print the cut list
+    /// Print the cut list, what is cut from the pieces on hand, or what to redo
     #[command(after_help = "Examples:
   ohmloom cut harvester.ohmloom
   ohmloom cut harvester.ohmloom --format csv --out cut.csv
+  ohmloom cut harvester.ohmloom --pieces
+  ohmloom cut harvester.ohmloom --against built.ohmloom
 
-Exit code 1 if the length of a wire is not known.")]
-    Cut(FileArgs),
+Exit code 1 if the length of a wire is not known; with --against, if anything must be redone.")]
+    Cut(CutArgs),
     /// Show runs, bundles, wire figures, drops and fuses
     #[command(after_help = "Examples:
   ohmloom route harvester.ohmloom
@@ -508,7 +524,8 @@ mod tests {
             Request::Window(Opening::Sample("railcar"))
         );
         assert_eq!(request(&["demo", "--list"]).unwrap(), Request::Text(TextCommand::ListSamples));
-        let args = FileArgs { file: "x".into(), format: Format::Json, out: Some("y".into()) };
+        let file = FileArgs { file: "x".into(), format: Format::Json, out: Some("y".into()) };
+        let args = CutArgs { file, pieces: false, against: None };
         assert_eq!(
             request(&["cut", "x", "--format", "json", "--out", "y"]).unwrap(),
             Request::Text(TextCommand::Cut(args))
@@ -521,6 +538,7 @@ mod tests {
             &["demo", "no-such-sample"][..],
             &["check"],
             &["cut", "x", "--format", "pdf"],
+            &["cut", "x", "--pieces", "--against", "y"],
             &["demo", "--list", "--write", "d"],
             &["--loud"],
             &["a.ohmloom", "b.ohmloom"],

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::edit::cutting_edit::CuttingEdit;
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
@@ -105,6 +106,8 @@ pub enum Edit {
     SetPiece(PieceId, Piece),
     /// Deletes a piece.
     RemovePiece(PieceId),
+    /// Changes what is written down about cutting.
+    SetCutting(CuttingEdit),
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -162,6 +165,7 @@ impl Edit {
             Self::AddPiece(piece) => format!("add piece {}", piece.name),
             Self::SetPiece(_, piece) => format!("change piece {}", piece.name),
             Self::RemovePiece(_) => "delete a piece".into(),
+            Self::SetCutting(edit) => edit.title(project),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

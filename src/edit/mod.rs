@@ -4,6 +4,7 @@
 
 mod apply;
 mod arrange;
+mod cutting_edit;
 mod edit_kind;
 mod guard;
 mod guard_element;
@@ -17,6 +18,7 @@ mod removal;
 mod rows;
 
 pub use apply::{Applied, EditError, apply};
+pub use cutting_edit::CuttingEdit;
 pub use edit_kind::{Edge, Edit, Item, Selection};
 pub use guard::{check_band, check_part, check_positive};
 pub use history::{Gesture, History, Revision};

@@ -23,6 +23,11 @@ pub const RUNS: usize = 10_000;
 /// Pieces of wire on hand of a project.
 pub const PIECES: usize = 10_000;
 
+/// Substitutes of a project.
+pub const SUBSTITUTES: usize = 1_000;
+/// Prices of a project.
+pub const PRICES: usize = 5_000;
+
 /// Characters of one text.
 pub const TEXT_CHARS: usize = 2_000;
 /// Characters of the project's notes.
@@ -139,6 +144,8 @@ pub const ERROR_COUNT: Bound = Bound::new("counts", 0.0, 1e6);
 pub const DEBOUNCE_MS: Bound = Bound::new("milliseconds", 0.0, 1e6);
 /// Distance from room temperature in kelvin.
 pub const TEMPERATURE_SPAN_K: Bound = Bound::new("kelvins", 0.0, 1_000.0);
+/// A price.
+pub const PRICE: Bound = Bound::new("units of money", 0.0, 1e9);
 /// Factor on the routed length.
 pub const LENGTH_FACTOR: Bound = Bound::new("a factor", 0.1, 10.0);
 /// Multiple that cut lengths are rounded up to, in millimetres.

@@ -6,6 +6,7 @@ mod cavities;
 mod colour;
 mod connector;
 mod control;
+mod cutting;
 mod diagnostic;
 mod element;
 mod harness;
@@ -28,6 +29,7 @@ pub use cavities::{
 pub use colour::{BaseColour, Colour};
 pub use connector::{Cavity, CavityFill, Connector, Controller, Gender, Half, HalfSide, Mating};
 pub use control::{Control, ControlKind, Need, Position, State};
+pub use cutting::{CutSettings, Cutting, EndFit, Price, Substitute, Ticks, WireFit};
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};

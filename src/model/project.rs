@@ -1,6 +1,7 @@
 //! The whole project: tables of rows, and names for what they hold.
 
 use crate::model::control::{Control, State};
+use crate::model::cutting::Cutting;
 use crate::model::harness::{Piece, Place, Run};
 use crate::model::id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
 use crate::model::part::{Frame, Part, TerminalRef};
@@ -32,6 +33,8 @@ pub struct Project {
     pub runs: Table<RunId, Run>,
     /// Wire on hand.
     pub pieces: Table<PieceId, Piece>,
+    /// What is written down about cutting.
+    pub cutting: Cutting,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -52,6 +55,7 @@ impl Project {
             places: Table::default(),
             runs: Table::default(),
             pieces: Table::default(),
+            cutting: Cutting::default(),
             settings: Settings::for_new_project(),
             next_id: 1,
         }

@@ -3,6 +3,7 @@
 use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
+use crate::store::encode_cutting;
 use crate::store::encode_element;
 use crate::store::file;
 use crate::store::{encode_face, encode_wiring};
@@ -25,6 +26,7 @@ pub fn project(p: &Project) -> file::Project {
         places: p.places.iter().map(|(id, row)| place(id.0, row)).collect(),
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
+        cutting: encode_cutting::cutting(&p.cutting),
     }
 }
 
@@ -175,7 +177,7 @@ pub(super) fn size(size: model::WireSize) -> file::WireSize {
     }
 }
 
-fn colour(colour: model::Colour) -> file::Colour {
+pub(super) fn colour(colour: model::Colour) -> file::Colour {
     file::Colour { base: colour.base.into(), tracer: colour.tracer.map(Into::into) }
 }
 

@@ -6,6 +6,7 @@
 
 mod decode;
 mod encode;
+mod encode_cutting;
 mod encode_element;
 mod encode_face;
 mod encode_wiring;

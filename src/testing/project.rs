@@ -66,6 +66,7 @@ pub fn project(seed: u64, size: usize) -> Project {
         let row = piece(r);
         p.pieces.put(id, row);
     }
+    crate::testing::cutting::add_cutting(&mut p, r);
     skip_ids(&mut p, r);
     p
 }
@@ -77,7 +78,7 @@ fn skip_ids(p: &mut Project, r: &mut Random) {
     }
 }
 
-fn word(r: &mut Random) -> String {
+pub(super) fn word(r: &mut Random) -> String {
     const WORDS: [&str; 12] = [
         "",
         "R1",
@@ -319,11 +320,11 @@ fn terminal(p: &Project, r: &mut Random) -> TerminalRef {
     if p.has_terminal(out) { out } else { TerminalRef { part, terminal: terminal - 1 } }
 }
 
-fn colour(r: &mut Random) -> Colour {
+pub(super) fn colour(r: &mut Random) -> Colour {
     Colour { base: r.pick(&BaseColour::ALL), tracer: r.maybe(|r| r.pick(&BaseColour::ALL)) }
 }
 
-fn size(r: &mut Random) -> WireSize {
+pub(super) fn size(r: &mut Random) -> WireSize {
     let area = r.pick(&[0.35, 0.5, 1.0, 2.5]);
     let gauge = i32::try_from(r.below(40)).unwrap_or(0) - 3;
     r.pick(&[WireSize::Mm2(area), WireSize::Awg(gauge)])

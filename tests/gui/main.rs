@@ -4,6 +4,7 @@
 
 mod bench;
 mod breaking;
+mod cutting;
 mod faces;
 mod pictures;
 mod raster;

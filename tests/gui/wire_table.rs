@@ -2,7 +2,7 @@
 
 use egui::accesskit::Role;
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
+use egui_kittest::kittest::{NodeT, Queryable};
 
 use ohmloom::app::{Action, AppState, Command, ThemeChoice, dispatch};
 use ohmloom::tables::wire_table_text;

@@ -126,6 +126,7 @@ fn path_ui(
 ) {
     let (heading, word) = match field.purpose {
         DialogPurpose::Open => ("Path of the project to open", "Open"),
+        DialogPurpose::CompareWith => ("Path of the version to compare with", "Compare"),
         DialogPurpose::SaveProject(_) => ("Path to save the project under", "Save"),
         DialogPurpose::ExportCutList(_) => ("Path to write the cut list to", "Write"),
         DialogPurpose::OpenWireTable => ("Path of the wire table to read", "Read"),
@@ -200,8 +201,14 @@ fn finding_about(purpose: &DialogPurpose, text: &str, own_file: Option<&Path>) -
     }
     let path = expanded(text);
     match purpose {
-        DialogPurpose::Open | DialogPurpose::OpenWireTable if path.is_file() => PathFinding::Fine,
-        DialogPurpose::Open | DialogPurpose::OpenWireTable => refused("There is no such file yet."),
+        DialogPurpose::Open | DialogPurpose::OpenWireTable | DialogPurpose::CompareWith
+            if path.is_file() =>
+        {
+            PathFinding::Fine
+        }
+        DialogPurpose::Open | DialogPurpose::OpenWireTable | DialogPurpose::CompareWith => {
+            refused("There is no such file yet.")
+        }
         DialogPurpose::SaveProject(_)
         | DialogPurpose::ExportCutList(_)
         | DialogPurpose::ExportWires(_) => {

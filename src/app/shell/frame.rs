@@ -182,6 +182,7 @@ fn take_dialog_answer(state: &mut AppState) {
         Some(DialogAnswer::Picked(purpose, path)) => {
             let action = match purpose {
                 DialogPurpose::Open => Action::OpenFile(path),
+                DialogPurpose::CompareWith => Action::CompareWith(Some(path)),
                 DialogPurpose::SaveProject(_) => Action::SaveTo(path),
                 DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
                 DialogPurpose::OpenWireTable => Action::OpenWireTable(path),

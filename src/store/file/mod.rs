@@ -2,6 +2,7 @@
 //!
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
+mod cutting;
 mod element;
 mod face;
 mod layout;
@@ -10,6 +11,7 @@ mod sense;
 mod wiring;
 mod words;
 
+pub use cutting::{Cutting, EndFit, HalfEnds, Price, Substitute, Ticks, WireEnds};
 pub use element::{Diode, Draw, Input, Load, Relay};
 pub use face::{CavityLayout, Fit, Grid, Numbering, Offset, Path, Ring, Span};
 pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
@@ -44,6 +46,8 @@ pub struct Project {
     pub places: Vec<Place>,
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<Cutting>,
 }
 
 /// Whether the file leaves the field out.

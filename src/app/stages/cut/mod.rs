@@ -1,8 +1,14 @@
-//! Stage Cut: the cut list, and beside it the places and runs its lengths come from.
+//! Stage Cut: the cut list with its ticks, pieces on hand, what is cut from what, what to buy and redo.
 
+mod bars;
+mod compare;
+mod drawer;
+mod ends;
 mod layout;
 mod map;
 mod seats;
+mod settings;
+mod shopping;
 #[cfg(test)]
 mod tests;
 mod totals;
@@ -12,6 +18,7 @@ use egui::{Align, Button, Layout, RichText, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
+use crate::app::cut_studies::{CutPage, CutPlan};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Fields, Pen, heading, number_text, quiet};
@@ -22,6 +29,10 @@ use crate::model::PlaceId;
 #[derive(Default)]
 pub struct CutState {
     fields: Fields,
+    /// The table of pieces being pasted.
+    paste: Option<String>,
+    /// Whether wire ends are typed for a half or one wire.
+    scope: ends::Scope,
     /// In a narrow window: whether the layout shows instead of the list.
     layout_shown: bool,
     /// The place being dragged on the map, and the gesture of the drag.
@@ -32,8 +43,63 @@ pub struct CutState {
 /// Below this width list and layout take turns.
 const WIDE: f32 = 860.0;
 
-/// Stage Cut: wires, places and runs beside the cut list.
+/// Stage Cut: the pages, and the one that is asked for.
 pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
+    let page = view.studies.cutting.page;
+    pages_ui(ui, view, page, actions);
+    match page {
+        CutPage::List => list_page_ui(ui, view, own, actions),
+        CutPage::Drawer => {
+            let mut pen = Pen { view, fields: &mut own.fields, actions };
+            drawer::drawer_ui(ui, &mut pen, &mut own.paste);
+        }
+        CutPage::Allotment => plan_ui(ui, view, (own, actions), bars::bars_ui),
+        CutPage::Shopping => plan_ui(ui, view, (own, actions), shopping::shopping_ui),
+        CutPage::Compare => compare::compare_ui(ui, view, actions),
+    }
+}
+
+fn pages_ui(ui: &mut Ui, view: View<'_>, shown: CutPage, actions: &mut Actions) {
+    ui.horizontal_wrapped(|ui| {
+        for page in CutPage::ALL {
+            let is_shown = shown == page;
+            let word = RichText::new(page.word()).font(theme::bold(theme::TEXT_BODY));
+            let word = word.color(if is_shown { view.palette.ink } else { view.palette.quiet });
+            if ui.selectable_label(is_shown, word).clicked() {
+                actions.push(Action::ShowCutPage(page));
+            }
+        }
+    });
+    ui.add_space(2.0);
+}
+
+/// A page that shows the plan, or says that it is still sought.
+fn plan_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (own, actions): (&mut CutState, &mut Actions),
+    page: fn(&mut Ui, &mut Pen<'_, '_>, &CutPlan),
+) {
+    match view.studies.cutting.plan(view.history.revision()) {
+        None => {
+            ui.horizontal(|ui| {
+                ui.spinner();
+                quiet(ui, "Looking for the best way to cut …", view.palette);
+            });
+        }
+        Some(None) => {
+            let words = "The allotment could not be reckoned; the project is unharmed.";
+            ui.label(RichText::new(words).color(view.palette.wrong));
+        }
+        Some(Some(plan)) => {
+            let mut pen = Pen { view, fields: &mut own.fields, actions };
+            page(ui, &mut pen, plan);
+        }
+    }
+}
+
+/// The cut list, and beside it the ends of the chosen wire.
+fn list_page_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
     let wide = ui.available_width() >= WIDE;
     head_ui(ui, view, (wide, own), actions);
     ui.add_space(4.0);
@@ -142,6 +208,10 @@ fn cautions_ui(ui: &mut Ui, view: View<'_>) {
 fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
     egui::ScrollArea::vertical().id_salt("layout").auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width() - 8.0);
+        {
+            let mut pen = Pen { view, fields: &mut own.fields, actions };
+            ends::ends_ui(ui, &mut pen, &mut own.scope);
+        }
         map::map_ui(ui, view, (&mut own.dragged, &mut own.drags), actions);
         let mut pen = Pen { view, fields: &mut own.fields, actions };
         layout::places_ui(ui, &mut pen);
