@@ -13,6 +13,7 @@ mod place_element;
 mod placing;
 mod removal;
 mod rows;
+mod underlay;
 
 pub use apply::{Applied, EditError, apply};
 pub use edit_kind::{Edge, Edit, Item, Selection};

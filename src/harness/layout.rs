@@ -117,6 +117,18 @@ impl Layout {
         runs.reverse();
         Some(runs)
     }
+
+    /// Length of the way to `target` in millimetres; `None` where no way leads there.
+    pub fn length_mm(&self, tree: &RouteTree, target: PlaceId) -> Option<f64> {
+        let step = tree.reached[self.nodes.get(&target)?.index()]?;
+        Some(step.length as f64 / 1e6)
+    }
+
+    /// All places a way leads to from the tree's source, itself included.
+    pub fn reached<'a>(&'a self, tree: &'a RouteTree) -> impl Iterator<Item = PlaceId> + 'a {
+        let is_reached = |node: &NodeIndex| tree.reached[node.index()].is_some();
+        self.graph.node_indices().filter(is_reached).map(|node| self.graph[node])
+    }
 }
 
 /// How a node was reached; ordered from better to worse.

@@ -23,6 +23,9 @@ pub const RUNS: usize = 10_000;
 /// Pieces of wire on hand of a project.
 pub const PIECES: usize = 10_000;
 
+/// Bytes of the picture beneath the layout: 12 MiB, 16 MiB of the file.
+pub const PICTURE_BYTES: usize = 12 << 20;
+
 /// Characters of one text.
 pub const TEXT_CHARS: usize = 2_000;
 /// Characters of the project's notes.
@@ -111,6 +114,10 @@ pub const SHEET_MM: Bound = Bound::new("millimetres", -1e6, 1e6);
 pub const LENGTH_MM: Bound = Bound::new("millimetres", 1e-3, 1e7);
 /// A length that may be zero, in millimetres.
 pub const SPARE_MM: Bound = Bound::new("millimetres", 0.0, 1e7);
+/// How much of the picture beneath the layout is seen.
+pub const OPACITY: Bound = Bound::new("a share", 0.0, 1.0);
+/// Millimetres of the machine to one of the layout drawing.
+pub const LAYOUT_SCALE: Bound = Bound::new("millimetres", 1e-6, 1e6);
 /// Conductor area in mm².
 pub const AREA_MM2: Bound = Bound::new("square millimetres", 1e-4, 1e4);
 /// American wire gauge number; 0 is 1/0, -3 is 4/0.

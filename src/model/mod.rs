@@ -15,6 +15,7 @@ mod project;
 mod sense;
 mod settings;
 mod table;
+mod underlay;
 mod wire;
 
 pub use colour::{BaseColour, Colour};
@@ -35,4 +36,5 @@ pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
 pub use settings::{Allowances, MeterProfile, Settings, WireModel};
 pub use table::Table;
+pub use underlay::Underlay;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};

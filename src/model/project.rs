@@ -7,6 +7,7 @@ use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
 use crate::model::table::Table;
+use crate::model::underlay::Underlay;
 use crate::model::wire::Wire;
 
 /// Everything one file holds. Copying is cheap; rows are shared until changed.
@@ -32,6 +33,10 @@ pub struct Project {
     pub runs: Table<RunId, Run>,
     /// Wire on hand.
     pub pieces: Table<PieceId, Piece>,
+    /// The photo or drawing beneath the layout.
+    pub underlay: Option<Underlay>,
+    /// Millimetres of the machine one of the layout drawing stands for, where that is known.
+    pub layout_scale: Option<f64>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -52,6 +57,8 @@ impl Project {
             places: Table::default(),
             runs: Table::default(),
             pieces: Table::default(),
+            underlay: None,
+            layout_scale: None,
             settings: Settings::for_new_project(),
             next_id: 1,
         }

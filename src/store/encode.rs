@@ -4,6 +4,7 @@ use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
+use crate::store::encode_underlay;
 use crate::store::file;
 use crate::units;
 
@@ -24,6 +25,8 @@ pub fn project(p: &Project) -> file::Project {
         places: p.places.iter().map(|(id, row)| place(id.0, row)).collect(),
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
+        layout_scale: p.layout_scale,
+        underlay: p.underlay.as_ref().map(encode_underlay::underlay),
     }
 }
 

@@ -6,6 +6,7 @@ mod layout;
 mod part;
 mod project;
 mod sense;
+mod underlay;
 mod value;
 mod wire;
 

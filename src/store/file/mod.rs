@@ -6,6 +6,7 @@ mod element;
 mod layout;
 mod part;
 mod sense;
+mod underlay;
 mod words;
 
 pub use element::{Diode, Draw, Input, Load, Relay};
@@ -17,6 +18,7 @@ pub use part::{
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
 };
+pub use underlay::Underlay;
 pub use words::{BaseColour, EndKind, HalfSide, WireUse};
 
 use serde::{Deserialize, Serialize};
@@ -40,6 +42,10 @@ pub struct Project {
     pub places: Vec<Place>,
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layout_scale: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub underlay: Option<Underlay>,
 }
 
 /// Least, usual and greatest value.
