@@ -14,6 +14,8 @@ pub enum DialogPurpose {
     Open,
     /// Where to save the project; the name to suggest.
     SaveProject(String),
+    /// A photo or drawing for the layout.
+    TakePicture,
     /// Where to write the cut list; the name to suggest.
     ExportCutList(String),
 }
@@ -86,6 +88,9 @@ impl Dialogs for DesktopDialogs {
                 DialogPurpose::SaveProject(name) => {
                     project(rfd::FileDialog::new()).set_file_name(name).save_file()
                 }
+                DialogPurpose::TakePicture => rfd::FileDialog::new()
+                    .add_filter("PNG or JPEG picture", &["png", "jpg", "jpeg"])
+                    .pick_file(),
                 DialogPurpose::ExportCutList(name) => rfd::FileDialog::new()
                     .add_filter("CSV table", &["csv"])
                     .set_file_name(name)

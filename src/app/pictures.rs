@@ -199,18 +199,14 @@ mod tests {
     fn png(width: u32, height: u32) -> Vec<u8> {
         let mut bytes = Vec::new();
         let picture = image::RgbaImage::from_pixel(width, height, image::Rgba([200, 40, 40, 255]));
-        picture
-            .write_to(&mut std::io::Cursor::new(&mut bytes), image::ImageFormat::Png)
-            .unwrap();
+        picture.write_to(&mut std::io::Cursor::new(&mut bytes), image::ImageFormat::Png).unwrap();
         bytes
     }
 
     fn jpeg() -> Vec<u8> {
         let mut bytes = Vec::new();
         let picture = image::RgbImage::from_pixel(32, 16, image::Rgb([40, 200, 40]));
-        picture
-            .write_to(&mut std::io::Cursor::new(&mut bytes), image::ImageFormat::Jpeg)
-            .unwrap();
+        picture.write_to(&mut std::io::Cursor::new(&mut bytes), image::ImageFormat::Jpeg).unwrap();
         bytes
     }
 

@@ -80,7 +80,10 @@ mod tests {
     };
 
     /// Places on a line and above it, runs between them, a wire from the first place to the last.
-    fn machine(spots: &[(f64, f64)], runs: &[(usize, usize, f64)]) -> (Project, Vec<PlaceId>, WireId) {
+    fn machine(
+        spots: &[(f64, f64)],
+        runs: &[(usize, usize, f64)],
+    ) -> (Project, Vec<PlaceId>, WireId) {
         let mut project = Project::empty("test");
         let mut places = Vec::new();
         for (x_mm, y_mm) in spots {

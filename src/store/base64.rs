@@ -87,7 +87,8 @@ mod tests {
         for n in 0..=256 {
             assert_eq!(decode(&encode(&all[..n])).as_deref(), Some(&all[..n]));
         }
-        for wrong in ["Z", "Zg=", "Zg", "Z===", "====", "Zm9v=", "Z g=", "Zg==Zg==", "Zh==", "Zm9="] {
+        for wrong in ["Z", "Zg=", "Zg", "Z===", "====", "Zm9v=", "Z g=", "Zg==Zg==", "Zh==", "Zm9="]
+        {
             assert_eq!(decode(wrong), None, "{wrong}");
         }
     }

@@ -7,6 +7,7 @@ mod breaking;
 mod pictures;
 mod raster;
 mod reading;
+mod route;
 mod shell;
 mod starter;
 mod story;

@@ -127,6 +127,7 @@ fn path_ui(
     let (heading, word) = match field.purpose {
         DialogPurpose::Open => ("Path of the project to open", "Open"),
         DialogPurpose::SaveProject(_) => ("Path to save the project under", "Save"),
+        DialogPurpose::TakePicture => ("Path of the picture to put beneath the layout", "Take"),
         DialogPurpose::ExportCutList(_) => ("Path to write the cut list to", "Write"),
     };
     heading_ui(ui, heading);
@@ -198,8 +199,8 @@ fn finding_about(purpose: &DialogPurpose, text: &str, own_file: Option<&Path>) -
     }
     let path = expanded(text);
     match purpose {
-        DialogPurpose::Open if path.is_file() => PathFinding::Fine,
-        DialogPurpose::Open => refused("There is no such file yet."),
+        DialogPurpose::Open | DialogPurpose::TakePicture if path.is_file() => PathFinding::Fine,
+        DialogPurpose::Open | DialogPurpose::TakePicture => refused("There is no such file yet."),
         DialogPurpose::SaveProject(_) | DialogPurpose::ExportCutList(_) => {
             let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
             if path.is_dir() {

@@ -1,8 +1,5 @@
-//! Stage Cut: the cut list, and beside it the places and runs its lengths come from.
+//! Stage Cut: the cut list.
 
-mod layout;
-mod map;
-mod seats;
 #[cfg(test)]
 mod tests;
 mod totals;
@@ -14,66 +11,19 @@ use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{Fields, Pen, heading, number_text, quiet};
-use crate::check;
-use crate::model::PlaceId;
+use crate::app::widgets::{number_text, quiet};
 
-/// What the stage remembers between frames.
-#[derive(Default)]
-pub struct CutState {
-    fields: Fields,
-    /// In a narrow window: whether the layout shows instead of the list.
-    layout_shown: bool,
-    /// The place being dragged on the map, and the gesture of the drag.
-    dragged: Option<(PlaceId, u64)>,
-    drags: u64,
-}
-
-/// Below this width list and layout take turns.
-const WIDE: f32 = 860.0;
-
-/// Stage Cut: wires, places and runs beside the cut list.
-pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
-    let wide = ui.available_width() >= WIDE;
-    head_ui(ui, view, (wide, own), actions);
+/// Stage Cut: the cut list.
+pub fn cut_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
+    head_ui(ui, view, actions);
     ui.add_space(4.0);
-    if wide {
-        let full = ui.available_size();
-        let left = (full.x * 0.6).floor();
-        ui.horizontal_top(|ui| {
-            ui.allocate_ui_with_layout(
-                egui::vec2(left, full.y),
-                Layout::top_down(Align::Min),
-                |ui| {
-                    ui.set_min_size(egui::vec2(left, full.y));
-                    list_ui(ui, view, actions);
-                },
-            );
-            ui.add_space(10.0);
-            let size = ui.available_size();
-            ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-                layout_ui(ui, view, own, actions)
-            });
-        });
-    } else if own.layout_shown {
-        layout_ui(ui, view, own, actions);
-    } else {
-        list_ui(ui, view, actions);
-    }
+    list_ui(ui, view, actions);
 }
 
 /// Title, rule of the lengths, export.
-fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), actions: &mut Actions) {
+fn head_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     ui.horizontal(|ui| {
-        if wide {
-            ui.label(RichText::new("Cut list").font(theme::bold(theme::TEXT_HEADING)));
-        } else {
-            for (word, layout) in [("Cut list", false), ("Places and runs", true)] {
-                if ui.selectable_label(own.layout_shown == layout, word).clicked() {
-                    own.layout_shown = layout;
-                }
-            }
-        }
+        ui.label(RichText::new("Cut list").font(theme::bold(theme::TEXT_HEADING)));
         if let Some(list) = view.derived.cut_list() {
             let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
             let wires = if list.rows.len() == 1 {
@@ -129,24 +79,4 @@ fn list_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
             totals::totals_ui(ui, view, &list.totals);
         }
     }
-}
-
-/// What to mind before a wire is cut into a machine.
-fn cautions_ui(ui: &mut Ui, view: View<'_>) {
-    heading(ui, "Mind");
-    for caution in check::cautions(view.project) {
-        quiet(ui, format!("• {caution}"), view.palette);
-    }
-}
-
-fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
-    egui::ScrollArea::vertical().id_salt("layout").auto_shrink(false).show(ui, |ui| {
-        ui.set_max_width(ui.available_width() - 8.0);
-        map::map_ui(ui, view, (&mut own.dragged, &mut own.drags), actions);
-        let mut pen = Pen { view, fields: &mut own.fields, actions };
-        layout::places_ui(ui, &mut pen);
-        layout::runs_ui(ui, &mut pen);
-        seats::seats_ui(ui, &mut pen);
-        cautions_ui(ui, view);
-    });
 }
