@@ -72,11 +72,19 @@ pub fn add_bundle(
     add_stroke(mesh, line, (0.0, width.whole + 2.2), palette.ink);
     for (at, strand) in shown(strands, width.n_strands).into_iter().enumerate() {
         let aside = (at as f32 - (width.n_strands - 1) as f32 / 2.0) * width.strand;
-        let base = theme::insulation(strand.colour.base);
+        // Beside a lit wire the others step back.
+        let fade = |colour: Color32| {
+            if is_any_lit && !strand.is_lit {
+                colour.lerp_to_gamma(palette.sheet, 0.7)
+            } else {
+                colour
+            }
+        };
+        let base = fade(theme::insulation(strand.colour.base));
         add_stroke(mesh, line, (aside, width.strand), base);
         if let Some(tracer) = strand.colour.tracer.filter(|_| width.strand >= 1.9) {
             let thin = (width.strand * 0.45).max(1.0);
-            add_dashes(mesh, line, (aside, thin), (6.0, 5.0), theme::insulation(tracer));
+            add_dashes(mesh, line, (aside, thin), (6.0, 5.0), fade(theme::insulation(tracer)));
         }
     }
 }

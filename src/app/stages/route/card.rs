@@ -58,12 +58,14 @@ fn summary_card(ui: &mut Ui, view: View<'_>) {
     ui.label(RichText::new("Layout").font(theme::bold(theme::TEXT_HEADING)));
     let project = view.project;
     let total_mm: f64 = project.runs.iter().map(|(_, run)| run.length_mm).sum();
-    let words = format!(
-        "{} places, {} runs of {} together.",
-        project.places.len(),
-        project.runs.len(),
-        view.preferences.length_text(total_mm)
-    );
+    let counted = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let together = match project.runs.len() {
+        0 => "no run yet".to_owned(),
+        n => {
+            format!("{} of {} together", counted(n, "run"), view.preferences.length_text(total_mm))
+        }
+    };
+    let words = format!("{}, {together}.", counted(project.places.len(), "place"));
     quiet(ui, words, view.palette);
     let words = "Click a place, a run or a wire of the list to see its figures here. Drag from dot to dot for a run; drag a name to move its place.";
     quiet(ui, words, view.palette);

@@ -304,14 +304,20 @@ pub fn fresh_place_name(project: &Project) -> String {
     free_name("Place ", project.places.iter().map(|(_, place)| place.name.as_str()))
 }
 
-/// A free spot for a place that is typed: the middle of the view, moved down while it is taken.
+/// A free spot for a place that is typed: as near the middle of the view as there is room.
 pub fn free_spot(project: &Project, middle: Point) -> Point {
-    let mut at = middle.snapped(GRID_MM);
-    let taken = |at: Point| project.places.iter().any(|(_, place)| place.pos.distance(at) < 15.0);
-    while taken(at) {
-        at = at + point(0.0, 20.0);
-    }
-    at
+    const STEP_MM: (f64, f64) = (30.0, 22.5);
+    let middle = middle.snapped(GRID_MM);
+    let is_free = |at: &Point| project.places.iter().all(|(_, p)| p.pos.distance(*at) >= 20.0);
+    let ring = |ring: i32| {
+        let across = (-ring..=ring).flat_map(move |x| (-ring..=ring).map(move |y| (x, y)));
+        across.filter(move |(x, y)| x.abs().max(y.abs()) == ring)
+    };
+    let spots = (0..80)
+        .flat_map(ring)
+        .map(|(x, y)| middle + point(f64::from(x) * STEP_MM.0, f64::from(y) * STEP_MM.1));
+    let mut spots = spots.filter(is_free);
+    spots.next().unwrap_or(middle)
 }
 
 #[cfg(test)]

@@ -9,8 +9,9 @@ use crate::app::action::LayoutItem;
 use crate::app::canvas::{Brush, Lens};
 use crate::app::prefs::Preferences;
 use crate::app::routes::Routes;
-use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo};
+use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo, width};
 use crate::app::stages::route::scene::Scene;
+use crate::app::stages::route::strokes::cut_out;
 use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
 use crate::app::theme;
 use crate::app::view::View;
@@ -21,9 +22,13 @@ use crate::model::{PartId, Place, PlaceId, Run, RunId, WireId};
 /// Not more parts than this are named at one place; the rest is counted.
 const MOST_CHIPS: usize = 6;
 /// Below this many points a millimetre, only names and lines are painted.
-const CHIP_SCALE: f32 = 1.4;
+const CHIP_SCALE: f32 = 1.1;
 /// Below this many points a millimetre, runs carry no text.
-const LABEL_SCALE: f32 = 0.9;
+const LABEL_SCALE: f32 = 0.7;
+/// A length may cross one line, but covers no text.
+const MOST_COVERED: usize = 2;
+/// A run shorter than this on the screen carries no text, in points.
+const LEAST_LABELLED: f32 = 30.0;
 
 /// What the layout was painted from.
 #[derive(Clone, PartialEq)]
@@ -122,20 +127,30 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         let at = brush.pos(place.pos);
         work.taken.add(Rect::from_center_size(at, Vec2::splat(14.0)));
     }
-    if brush.lens.scale() >= LABEL_SCALE {
-        work.lengths(&lines);
-    }
-    for (_, line) in &lines {
-        work.taken.add_line(line);
-    }
     let is_sought = places.len() <= MOST_SOUGHT;
+    let is_labelled = brush.lens.scale() >= LABEL_SCALE;
+    if is_sought || is_labelled {
+        for (_, line) in &lines {
+            work.taken.add_line(line);
+        }
+    }
     for (id, place) in &places {
         work.tag((*id, place), is_sought);
+    }
+    if is_labelled {
+        work.lengths(&lines);
     }
     for (id, place) in &places {
         work.dot((*id, place));
     }
     Painted { key, shapes: work.shapes, tags: work.tags, labels: work.labels }
+}
+
+/// A part at a place, or how many more there are; whether it is selected; its name.
+type Chip = (Option<PartId>, bool, Arc<egui::Galley>);
+
+fn row_width(chips: &[Chip]) -> f32 {
+    chips.iter().fold(0.0, |sum, chip| sum + chip.2.size().x + 14.0) - 4.0
 }
 
 /// A painting in the making.
@@ -221,14 +236,37 @@ impl<'a> Work<'a> {
             };
             let n_wires = self.look.routes.map_or(0, |routes| routes.wires_in(*id).len());
             let texts = run_texts(run, n_wires, self.look.view.preferences);
-            let fitting = texts.iter().find(|text| self.text_size(text).x + 34.0 < long);
-            let Some(text) = fitting.or(texts.last().filter(|_| is_selected)) else { continue };
-            let size = self.text_size(text) + vec2(10.0, 2.0);
-            let rect = self.taken.on_line(line, size);
+            if long < LEAST_LABELLED && !is_selected {
+                continue;
+            }
+            let clear = width(n_wires, self.brush.lens.scale()).whole / 2.0 + 3.0;
+            if run.loop_mm.is_some() {
+                self.loop_sign(line, clear);
+            }
+            let spots = texts.iter().map(|text| {
+                let size = self.text_size(text) + vec2(10.0, 2.0);
+                (text, self.taken.beside_line(line, size, clear))
+            });
+            // The longest text that covers nothing, else the one that covers least, unless that is a text.
+            let Some((text, (rect, cost))) = spots.min_by_key(|(_, (_, cost))| *cost) else {
+                continue;
+            };
+            if cost > MOST_COVERED && !is_selected {
+                continue;
+            }
             self.pill(rect.center(), text, colour);
             self.taken.add(rect);
             self.labels.push((*id, rect));
         }
+    }
+
+    /// A ring in the middle of a run that moves; its length of slack stands beside it in words.
+    fn loop_sign(&mut self, line: &[Pos2], clear: f32) {
+        let long: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+        let way = cut_out(line, 0.0, long / 2.0);
+        let Some(middle) = way.last() else { return };
+        let pen = Stroke::new(1.8, self.brush.palette.ink);
+        self.shapes.push(Shape::circle_stroke(*middle, clear + 3.0, pen));
     }
 
     fn text_size(&self, text: &str) -> Vec2 {
@@ -256,15 +294,22 @@ impl<'a> Work<'a> {
         let font = theme::bold(theme::TEXT_SMALL);
         let ink = if is_selected { palette.chosen } else { palette.ink };
         let name = self.brush.painter.layout_no_wrap(place.name.clone(), font, ink);
-        let chips = if is_sought { self.chips(id) } else { Vec::new() };
-        let row = chips.iter().fold(0.0, |sum, chip| sum + chip.2.size().x + 14.0) - 4.0;
-        let size = vec2(
-            name.size().x.max(row) + 10.0,
-            name.size().y + if chips.is_empty() { 2.0 } else { 24.0 },
-        );
+        let mut chips = if is_sought { self.chips(id) } else { Vec::new() };
+        let size = |chips: &[Chip]| {
+            let high = if chips.is_empty() { 2.0 } else { 24.0 };
+            vec2(name.size().x.max(row_width(chips)) + 10.0, name.size().y + high)
+        };
+        let inside = self.brush.lens.view.shrink(4.0);
         let rect = if is_sought {
-            self.taken.spot(at, size, self.brush.lens.view.shrink(4.0))
+            let (mut rect, cost) = self.taken.spot(at, size(&chips), inside);
+            if cost > MOST_COVERED && !chips.is_empty() && !is_selected {
+                // The parts give way before a name covers another.
+                chips.clear();
+                (rect, _) = self.taken.spot(at, size(&chips), inside);
+            }
+            rect
         } else {
+            let size = size(&chips);
             let under = Rect::from_center_size(at + vec2(0.0, size.y / 2.0 + 10.0), size);
             if self.taken.spot_is_taken(under) {
                 return;
@@ -277,7 +322,7 @@ impl<'a> Work<'a> {
         let text_at = pos2(rect.center().x - name.size().x / 2.0, rect.top() + 1.0);
         let below = text_at.y + name.size().y + 3.0;
         self.shapes.push(Shape::galley(text_at, name, ink));
-        let mut x = rect.center().x - row / 2.0;
+        let mut x = rect.center().x - row_width(&chips) / 2.0;
         let mut spots = Vec::new();
         for (part, is_chosen, galley) in chips {
             let chip = Rect::from_min_size(pos2(x, below), galley.size() + vec2(10.0, 2.0));
@@ -295,7 +340,7 @@ impl<'a> Work<'a> {
     }
 
     /// Parts named at a place, and how many more there are.
-    fn chips(&self, place: PlaceId) -> Vec<(Option<PartId>, bool, Arc<egui::Galley>)> {
+    fn chips(&self, place: PlaceId) -> Vec<Chip> {
         if self.brush.lens.scale() < CHIP_SCALE {
             return Vec::new();
         }

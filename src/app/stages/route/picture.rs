@@ -1,6 +1,6 @@
 //! The photo or drawing beneath the layout: which one, how much of it is seen, how large; and the scale.
 
-use egui::{Id, Label, RichText, Slider, Ui};
+use egui::{Id, Label, RichText, Ui};
 
 use crate::app::action::{Action, Actions, LayoutItem};
 use crate::app::canvas::Lens;
@@ -10,13 +10,12 @@ use crate::app::stages::route::canvas::take_input;
 use crate::app::stages::route::gesture::Input;
 use crate::app::stages::route::state::RouteState;
 use crate::app::view::View;
-use crate::app::widgets::{Field, Pen, heading, label_cell, parse_positive, quiet, word_button};
-use crate::edit::{Edit, Gesture};
+use crate::app::widgets::{
+    Field, Pen, heading, label_cell, parse_positive, parse_unit, percent_text, quiet, word_button,
+};
+use crate::edit::Edit;
 use crate::model::Underlay;
 use crate::units::trim_zeros;
-
-/// One number for all moves of the slider in one drag.
-const SLIDER_GESTURES: u64 = 6 << 60;
 
 /// The page.
 pub fn picture_ui(
@@ -65,20 +64,28 @@ fn underlay_ui(
         }
         Some(Shown::Ready(_)) => {}
     }
+    let seen = Field::figure(
+        Id::unique("underlay opacity"),
+        "How much of the picture is seen",
+        percent_text(underlay.opacity),
+    );
+    let mut pen = Pen { view, fields: &mut own.fields, actions };
+    let seen_as =
+        |opacity: f64| Edit::SetUnderlay(Some(Box::new(Underlay { opacity, ..underlay.clone() })));
+    pen.row(ui, "Seen", &seen, |text| {
+        let percent = parse_unit(text, "%", "a share such as 60 %")?;
+        Ok(seen_as(percent / 100.0))
+    });
     ui.horizontal(|ui| {
-        label_cell(ui, "Seen", view.palette);
-        let mut percent = (underlay.opacity * 100.0).round();
-        ui.spacing_mut().slider_width = (ui.available_width() - 64.0).max(40.0);
-        let slider = Slider::new(&mut percent, 0.0..=100.0).suffix(" %").step_by(5.0);
-        let response = ui.add(slider);
-        if response.drag_started() || (response.changed() && !response.dragged()) {
-            own.slides += 1;
-        }
-        if response.changed() {
-            let changed = Underlay { opacity: percent / 100.0, ..underlay.clone() };
-            let gesture = Some(Gesture(SLIDER_GESTURES | own.slides));
-            let edit = Edit::SetUnderlay(Some(Box::new(changed)));
-            actions.push(Action::Edit(edit, gesture));
+        label_cell(ui, "", view.palette);
+        for (word, by) in [("Fainter", -0.1), ("Stronger", 0.1)] {
+            let opacity = ((underlay.opacity + by) * 10.0).round() / 10.0;
+            let is_enabled = (0.0..=1.0).contains(&opacity);
+            ui.add_enabled_ui(is_enabled, |ui| {
+                if word_button(ui, word, view.palette.chosen).clicked() {
+                    pen.edit(seen_as(opacity));
+                }
+            });
         }
     });
     let field = Field::figure(
@@ -86,7 +93,6 @@ fn underlay_ui(
         "Width of the picture on the layout",
         format!("{} mm", trim_zeros(&format!("{:.1}", underlay.width_mm))),
     );
-    let mut pen = Pen { view, fields: &mut own.fields, actions };
     pen.row(ui, "Width drawn", &field, |text| {
         let width_mm = parse_positive(text, "mm", "a width such as 200 mm")?;
         Ok(Edit::SetUnderlay(Some(Box::new(Underlay { width_mm, ..underlay.clone() }))))

@@ -87,8 +87,6 @@ pub struct RouteState {
     pub(super) nudge: Option<(Gesture, f64)>,
     /// The two places a missing run would join, shown until something else is selected.
     pub(super) missing: Option<[PlaceId; 2]>,
-    /// How often the slider of the picture was taken in hand.
-    pub(super) slides: u64,
     gestures: u64,
 }
 

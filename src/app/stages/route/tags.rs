@@ -58,9 +58,9 @@ impl Taken {
         3 * over + 2 * crossed
     }
 
-    /// Where a tag of this size goes beside a dot: the spot that covers least, inside the view where
-    /// the dot is inside.
-    pub fn spot(&self, at: Pos2, size: Vec2, inside: Rect) -> Rect {
+    /// Where a tag of this size goes beside a dot, and how much it covers there: the spot that covers
+    /// least, inside the view where the dot is inside.
+    pub fn spot(&self, at: Pos2, size: Vec2, inside: Rect) -> (Rect, usize) {
         let spots = spots_around(size);
         let placed = spots.map(|by| {
             let spot = Rect::from_center_size(at + by, size);
@@ -75,19 +75,28 @@ impl Taken {
         });
         let dot = Rect::from_center_size(at, Vec2::splat(16.0));
         let cost = |spot: &Rect| self.cover(*spot) + if spot.intersects(dot) { 4 } else { 0 };
-        placed.into_iter().min_by_key(cost).unwrap_or(Rect::from_center_size(at, size))
+        let costs = placed.into_iter().map(|spot| (spot, cost(&spot)));
+        costs.min_by_key(|(_, cost)| *cost).unwrap_or((Rect::from_center_size(at, size), 0))
     }
 
-    /// Where on a line its length is written: as near the middle as it finds room.
-    pub fn on_line(&self, line: &[Pos2], size: Vec2) -> Rect {
+    /// Where beside a line its length is written, and how much it covers there: as near the middle as
+    /// it finds room, on either side; `clear` is how far from the line it keeps.
+    pub fn beside_line(&self, line: &[Pos2], size: Vec2, clear: f32) -> (Rect, usize) {
         let total: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
-        let at = |share: f32| {
-            let way = super::strokes::cut_out(line, 0.0, total * share);
-            let middle = way.last().or(line.first()).copied().unwrap_or(Pos2::ZERO);
-            Rect::from_center_size(middle, size)
-        };
         let shares = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74];
-        shares.into_iter().map(at).min_by_key(|rect| self.n_over(*rect)).unwrap_or(at(0.5))
+        let spots = shares.into_iter().flat_map(|share| {
+            let way = super::strokes::cut_out(line, 0.0, total * share);
+            let at = way.last().or(line.first()).copied().unwrap_or(Pos2::ZERO);
+            let before = way.len().checked_sub(2).and_then(|at| way.get(at)).copied().unwrap_or(at);
+            let along = (at - before).normalized();
+            // Above a level line comes first.
+            let up = if along.x < 0.0 { -along } else { along };
+            let normal = vec2(up.y, -up.x);
+            let reach = normal.x.abs() * size.x / 2.0 + normal.y.abs() * size.y / 2.0 + clear;
+            [reach, -reach].map(|away| Rect::from_center_size(at + normal * away, size))
+        });
+        let costs = spots.map(|spot| (spot, self.cover(spot)));
+        costs.min_by_key(|(_, cost)| *cost).unwrap_or((Rect::from_pos(Pos2::ZERO), usize::MAX))
     }
 }
 
@@ -154,7 +163,7 @@ mod tests {
         }
         let length = Rect::from_center_size(pos2(190.0, 100.0), vec2(40.0, 14.0));
         taken.add(length);
-        let spot = taken.spot(at, vec2(60.0, 14.0), inside);
+        let (spot, _) = taken.spot(at, vec2(60.0, 14.0), inside);
         assert!(!spot.intersects(length), "{spot:?}");
         assert!(lines.iter().all(|line| !crosses(line, spot)), "{spot:?}");
         assert!(spot.right() < at.x);
@@ -176,12 +185,18 @@ mod tests {
     }
 
     #[test]
-    fn a_length_moves_along_its_run_where_the_middle_is_taken() {
+    fn a_length_stands_beside_its_run_and_moves_where_the_middle_is_taken() {
         let mut taken = Taken::default();
         let line = [pos2(0.0, 0.0), pos2(200.0, 0.0)];
-        assert_eq!(taken.on_line(&line, vec2(30.0, 10.0)).center(), pos2(100.0, 0.0));
-        taken.add(Rect::from_center_size(pos2(100.0, 0.0), vec2(20.0, 20.0)));
-        let moved = taken.on_line(&line, vec2(30.0, 10.0)).center();
-        assert!((moved.x - 100.0).abs() > 20.0, "{moved:?}");
+        taken.add_line(&line);
+        let size = vec2(30.0, 10.0);
+        let (spot, cost) = taken.beside_line(&line, size, 4.0);
+        assert_eq!((spot.center(), cost), (pos2(100.0, -9.0), 0), "above, off the line");
+        taken.add(Rect::from_center_size(pos2(100.0, 0.0), vec2(20.0, 40.0)));
+        let (moved, cost) = taken.beside_line(&line, size, 4.0);
+        assert!((moved.center().x - 100.0).abs() > 20.0 && cost == 0, "{moved:?}");
+        let upright = [pos2(0.0, 0.0), pos2(0.0, 200.0)];
+        let (spot, _) = Taken::default().beside_line(&upright, size, 4.0);
+        assert_eq!(spot.center().x.abs(), 19.0, "{spot:?}");
     }
 }

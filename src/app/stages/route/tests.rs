@@ -132,7 +132,7 @@ fn a_wire_without_a_way_says_which_run_is_missing_and_leads_there() {
 #[test]
 fn lists_and_layout_take_turns_in_a_narrow_window() {
     let mut harness = stage(forwarder(), [600.0, 900.0]);
-    assert!(harness.query_by_label("Layout").is_some());
+    assert!(harness.query_by_role_and_label(Role::Canvas, "Layout").is_some());
     assert!(harness.query_by_label("Places and runs").is_none());
     page(&mut harness, "Lists");
     page(&mut harness, "Places and runs");
