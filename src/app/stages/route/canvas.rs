@@ -226,7 +226,7 @@ pub fn take_deed(view: View<'_>, own: &mut RouteState, deed: Deed, actions: &mut
             actions.push(Action::SelectLayout(Some(LayoutItem::Place(place))));
             own.rename_wanted = true;
         }
-        Deed::TypeLength(_) => own.focus_length = true,
+        Deed::TypeLength(run) => own.focus_length = Some(run),
         Deed::AskRun(ends) => ask_run(view, own, ends),
         Deed::AskScale(ends) => {
             own.ask(Asking::Scale { ends, text: String::new(), error: None });

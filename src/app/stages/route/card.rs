@@ -141,7 +141,7 @@ fn run_card(
         let length_mm = view.preferences.parse_length_mm(text)?;
         Ok(run_changed((id, run), |run| run.length_mm = length_mm))
     });
-    pen.row(ui, "Loop, if it moves", &slack, |text| {
+    pen.row(ui, "Loop", &slack, |text| {
         let text = text.trim();
         let loop_mm =
             if text.is_empty() { None } else { Some(view.preferences.parse_length_mm(text)?) };

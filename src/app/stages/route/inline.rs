@@ -31,7 +31,7 @@ pub fn inline_ui(
                 own.renaming = Some(id);
                 own.focus_name = true;
             }
-            Some(LayoutItem::Run(_)) => own.focus_length = true,
+            Some(LayoutItem::Run(id)) => own.focus_length = Some(id),
             // The place that wants a name comes with the next frame.
             Some(LayoutItem::Underlay) | None => own.rename_wanted = true,
         }
@@ -98,6 +98,9 @@ fn name_ui(
     let has_refusal = own.fields.refused(field.id).is_some();
     let height = if has_refusal { 92.0 } else { 40.0 };
     let wants_focus = std::mem::take(&mut own.focus_name);
+    if wants_focus {
+        ui.memory_mut(|memory| memory.request_focus(field.id));
+    }
     let card = Id::unique(("name card", id));
     let mut is_left = false;
     card_at(ui, (card, lens), (at, vec2(220.0, height)), view, |ui| {
@@ -107,9 +110,6 @@ fn name_ui(
             Ok(Edit::SetPlace(id, Place { name, ..place.clone() }))
         });
         pen.refusal_ui(ui, field.id, &field.shown);
-        if wants_focus {
-            ui.memory_mut(|memory| memory.request_focus(field.id));
-        }
         is_left = !wants_focus && !ui.memory(|memory| memory.has_focus(field.id));
     });
     if is_left && !has_refusal {
@@ -135,7 +135,11 @@ fn run_ui(
         .count();
     let drawn = drawn_mm(view, [run.from, run.to]);
     let height = 40.0 + 50.0 * refusals as f32 + if drawn.is_some() { 24.0 } else { 0.0 };
-    let wants_focus = std::mem::take(&mut own.focus_length);
+    let wants_focus = own.focus_length.take_if(|wanted| *wanted == id).is_some();
+    if wants_focus {
+        // Before the field is shown, so that it marks its text.
+        ui.memory_mut(|memory| memory.request_focus(length.id));
+    }
     let card = Id::unique(("run card", id));
     let size = vec2(304.0, height);
     card_at(ui, (card, lens), (middle + vec2(0.0, 16.0), size), view, |ui| {
@@ -167,9 +171,6 @@ fn run_ui(
             quiet(ui, text, view.palette);
         }
     });
-    if wants_focus {
-        ui.memory_mut(|memory| memory.request_focus(length.id));
-    }
 }
 
 /// A question on the layout: how long a new run is, or how long a stretch is on the machine.

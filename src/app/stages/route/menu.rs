@@ -120,7 +120,7 @@ fn place_menu(
 
 fn run_menu(ui: &mut Ui, view: View<'_>, own: &mut RouteState, run: RunId, actions: &mut Actions) {
     if item_ui(ui, "Type its length") {
-        own.focus_length = true;
+        own.focus_length = Some(run);
     }
     let wires = view.derived.routes().map_or(&[][..], |routes| routes.wires_in(run));
     if !wires.is_empty() {

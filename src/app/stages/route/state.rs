@@ -8,7 +8,7 @@ use crate::app::stages::route::scene::Scene;
 use crate::app::widgets::Fields;
 use crate::edit::Gesture;
 use crate::geometry::Point;
-use crate::model::PlaceId;
+use crate::model::{PlaceId, RunId};
 
 /// Gestures of the layout are numbered from here, apart from those of the sheet and of fields.
 const FIRST_GESTURE: u64 = 5 << 60;
@@ -73,7 +73,8 @@ pub struct RouteState {
     pub(super) renaming: Option<PlaceId>,
     /// The field on the layout that wants the cursor.
     pub(super) focus_name: bool,
-    pub(super) focus_length: bool,
+    /// The run whose length wants the cursor.
+    pub(super) focus_length: Option<RunId>,
     pub(super) new_place: String,
     pub(super) fields: Fields,
     pub(super) page: TrayPage,
