@@ -247,7 +247,7 @@ fn wire(n: usize, from: (PartId, u16), to: (PartId, u16)) -> Wire {
         size: WireSize::Mm2(0.5),
         colour: Colour {
             base: colours[n % 12],
-            tracer: (n % 4 == 0).then_some(colours[(n + 5) % 12]),
+            tracer: n.is_multiple_of(4).then_some(colours[(n + 5) % 12]),
         },
         usage: WireUse::Harness,
         via: Vec::new(),

@@ -149,20 +149,8 @@ fn run_command(state: &mut AppState, command: Command) {
             state.stage = Stage::Route;
             state.ask_path(DialogPurpose::TakePicture);
         }
-        Command::Undo => {
-            let text = state
-                .history
-                .undo()
-                .map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
-            after_step(state, text);
-        }
-        Command::Redo => {
-            let text = state
-                .history
-                .redo()
-                .map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
-            after_step(state, text);
-        }
+        Command::Undo => undo(state),
+        Command::Redo => redo(state),
         Command::Delete
         | Command::Duplicate
         | Command::Turn
@@ -222,6 +210,18 @@ fn scale_text(state: &mut AppState, by: f32) {
     let tens = ((state.preferences.clamped_text_scale() + by) * 10.0).round();
     state.preferences.text_scale = tens / 10.0;
     state.preferences.text_scale = state.preferences.clamped_text_scale();
+}
+
+fn undo(state: &mut AppState) {
+    let step = state.history.undo();
+    let text = step.map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
+    after_step(state, text);
+}
+
+fn redo(state: &mut AppState) {
+    let step = state.history.redo();
+    let text = step.map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
+    after_step(state, text);
 }
 
 fn after_step(state: &mut AppState, text: String) {

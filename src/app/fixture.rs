@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::app::action::{Actions, Stage};
 use crate::app::derived::Derived;
 use crate::app::meter::MeterState;
+use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
@@ -212,6 +213,7 @@ pub struct Bench {
     pub meter: MeterState,
     /// Selection.
     pub selection: Selection,
+    pictures: Pictures,
     /// Preferences.
     pub preferences: Preferences,
     /// The stage.
@@ -231,6 +233,7 @@ impl Bench {
             latched: BTreeSet::new(),
             meter: MeterState::default(),
             selection: Selection::new(),
+            pictures: Pictures::default(),
             preferences: Preferences::default(),
             stage: Stage::default(),
             actions: Actions::default(),
@@ -263,6 +266,8 @@ impl Bench {
             latched: &self.latched,
             meter: &self.meter,
             selection: &self.selection,
+            layout: None,
+            pictures: &self.pictures,
             pin,
             scale,
             stage: self.stage,

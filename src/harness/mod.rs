@@ -5,7 +5,7 @@ mod length;
 mod lengths;
 mod ohms;
 mod taps;
-mod way;
+mod via;
 mod wire_data;
 
 pub use layout::{Layout, RouteTree};
@@ -13,5 +13,5 @@ pub use length::{LengthResult, WireLength};
 pub use lengths::{cut_length_mm, end_kinds, end_places, wire_lengths};
 pub use ohms::wire_ohms;
 pub use taps::{TapPlace, tap_fractions, tap_places};
-pub use way::{missing_run, via_through, without_via};
+pub use via::{missing_run, via_through, without_via};
 pub use wire_data::{COPPER_PER_K, OhmPerMetre, Standing, ohm_per_metre};

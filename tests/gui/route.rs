@@ -153,7 +153,7 @@ fn a_layout_of_five_places_from_nothing_to_a_cut_list() {
         drag(&mut window, &format!("{part}: without a place"), to);
     }
     window.get_by_label("✔ Everything has a place.");
-    window.get_by_label("✔ all 2 wires have a way");
+    window.get_by_label("✔ all 2 wires have a route");
     // 620 + 940 = 1560; x 1.03 + 80 (sealed) + 40 (splice) by the rule of the cut list, up to 10 mm.
     let cut = |mm: f64, ends: f64| ((mm * 1.03 + ends) / 10.0).ceil() * 10.0;
     let ends = |window: &Window, name: &str| {
@@ -185,7 +185,7 @@ fn a_layout_of_five_places_from_nothing_to_a_cut_list() {
     window.key_press(Key::Delete);
     window.run();
     assert_eq!(window.state().project().runs.len(), 3, "the run is gone");
-    window.get_by_label("⚠ 1 of 2 wires have no way");
+    window.get_by_label("⚠ 1 of 2 wires have no route");
     click(&mut window, "Undo");
     assert_eq!(window.state().project().runs.len(), 4);
 
@@ -228,7 +228,7 @@ fn a_double_click_makes_a_place_and_asks_its_name() {
 }
 
 #[test]
-fn a_wire_is_pinned_by_dragging_its_way_onto_a_place() {
+fn a_wire_is_pinned_by_dragging_its_route_onto_a_place() {
     let mut project = ohmloom::samples::open("forwarder").unwrap();
     // A second way around, longer than the first.
     let places: Vec<_> = project.places.iter().map(|(id, place)| (id, place.clone())).collect();
@@ -249,7 +249,7 @@ fn a_wire_is_pinned_by_dragging_its_way_onto_a_place() {
     let mut window = window(on_route(with_project(project)), USUAL);
     let short = cut_mm(&window, "D2").unwrap();
     page(&mut window, "Wires");
-    click(&mut window, "way of wire D2");
+    click(&mut window, "route of wire D2");
     let to = centre(&window, "place around");
     let run = "run S2 floor grommet to bulkhead tee";
     drag(&mut window, run, to);
@@ -395,6 +395,6 @@ fn pictures_of_route() {
     page(&mut lit, "Wires");
     let name = lit.state().project().wires.iter().find(|(_, wire)| wire.usage == WireUse::Harness);
     let name = name.unwrap().1.name.clone();
-    click(&mut lit, &format!("way of wire {name}"));
+    click(&mut lit, &format!("route of wire {name}"));
     picture_of(&mut lit, "route-lit");
 }

@@ -76,14 +76,14 @@ fn place_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, lens: &Lens, acti
     }
 }
 
-/// How much there is, and how many wires have no way yet.
+/// How much there is, and how many wires have no route yet.
 fn summary_ui(ui: &mut Ui, view: View<'_>) {
     let Some(routes) = view.derived.routes() else { return };
     let missing = routes.lengths.values().filter(|length| length.is_err()).count();
     let (text, colour) = match (routes.lengths.len(), missing) {
         (0, _) => ("no harness wire yet".to_owned(), view.palette.quiet),
-        (n, 0) => (format!("✔ all {n} wires have a way"), view.palette.right),
-        (n, missing) => (format!("⚠ {missing} of {n} wires have no way"), view.palette.warning),
+        (n, 0) => (format!("✔ all {n} wires have a route"), view.palette.right),
+        (n, missing) => (format!("⚠ {missing} of {n} wires have no route"), view.palette.warning),
     };
     ui.label(RichText::new(text).small().color(colour));
 }

@@ -178,7 +178,7 @@ fn wire_row(ui: &mut Ui, view: View<'_>, (id, wire): (WireId, &Wire), actions: &
         swatch(ui, wire.colour, view);
         let text = format!("{} {}", wire.name, wire.size.text());
         let word = word_button(ui, &text, view.palette.ink);
-        if word.on_hover_text("Show its way").clicked() {
+        if word.on_hover_text("Show its route").clicked() {
             actions.push(Action::Select([Item::Wire(id)].into()));
         }
         if !wire.circuit.is_empty() {
@@ -188,7 +188,7 @@ fn wire_row(ui: &mut Ui, view: View<'_>, (id, wire): (WireId, &Wire), actions: &
     });
 }
 
-/// The way of a wire: its runs, the places it is pinned through, or what is missing.
+/// The route of a wire: its runs, the places it is pinned through, or what is missing.
 fn wire_card(
     ui: &mut Ui,
     view: View<'_>,
@@ -198,7 +198,7 @@ fn wire_card(
 ) {
     ui.horizontal(|ui| {
         swatch(ui, wire.colour, view);
-        let title = RichText::new(format!("Way of {}", wire.name));
+        let title = RichText::new(format!("Route of {}", wire.name));
         ui.label(title.font(theme::bold(theme::TEXT_HEADING)));
     });
     if wire.usage == WireUse::Internal {
@@ -207,7 +207,7 @@ fn wire_card(
     }
     match view.derived.routes().and_then(|routes| routes.lengths.get(&id)) {
         None => {
-            quiet(ui, "Looking for its way …", view.palette);
+            quiet(ui, "Looking for its route …", view.palette);
         }
         Some(Err(finding)) => {
             let text = format!("⚠ {}. {}.", capital(&finding.what), capital(&finding.cure));
@@ -216,7 +216,7 @@ fn wire_card(
         }
         Some(Ok(length)) if length.runs.is_empty() => {
             let text = format!(
-                "Its length of {} was typed by hand; no way is sought.",
+                "Its length of {} was typed by hand; no route is sought.",
                 view.preferences.length_text(length.routed_mm)
             );
             quiet(ui, text, view.palette);
@@ -260,7 +260,7 @@ fn missing_ui(
 
 fn pins_ui(ui: &mut Ui, view: View<'_>, (id, wire): (WireId, &Wire), actions: &mut Actions) {
     if wire.via.is_empty() {
-        let words = "It takes the shortest way. To send it through a place, drag one of its runs onto the place, or right-click the place.";
+        let words = "It takes the shortest route. To send it through a place, drag one of its runs onto the place, or right-click the place.";
         quiet(ui, words, view.palette);
         return;
     }

@@ -27,7 +27,7 @@ pub enum Hand {
     Drawing(PlaceId, Point),
     /// Parts on their way to a place; what they are called, and where the pointer is.
     Carrying(Vec<PartId>, String, Option<Point>),
-    /// The way of a wire, grabbed at one of its runs; where the pointer is.
+    /// The route of a wire, grabbed at one of its runs; where the pointer is.
     Pinning(WireId, RunId, Point),
     /// The picture, as it lay when it was grabbed.
     Picture(Box<PictureGrip>),
@@ -51,7 +51,7 @@ pub struct PictureGrip {
 }
 
 /// One thing the pointer or a key did.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Input {
     /// A short press.
     Click(Point, Option<Hit>),

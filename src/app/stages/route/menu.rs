@@ -124,7 +124,7 @@ fn run_menu(ui: &mut Ui, view: View<'_>, own: &mut RouteState, run: RunId, actio
     }
     let wires = view.derived.routes().map_or(&[][..], |routes| routes.wires_in(run));
     if !wires.is_empty() {
-        ui.menu_button("Show the way of", |ui| {
+        ui.menu_button("Show the route of", |ui| {
             for id in wires.iter().take(MOST_WIRES) {
                 let Some(wire) = view.project.wires.get(*id) else { continue };
                 if item_ui(ui, &format!("{} {}", wire.name, wire.colour.text())) {

@@ -190,7 +190,7 @@ pub fn paint_invitation(brush: &Brush<'_>) {
         (
             theme::plain(theme::TEXT_BODY),
             brush.palette.quiet,
-            "Then drag parts from the list to where they sit; the wires find their way.",
+            "Then drag parts from the list to where they sit; the wires find their routes.",
         ),
     ];
     let mut top = middle.y - 50.0;

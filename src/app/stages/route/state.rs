@@ -21,7 +21,7 @@ pub enum TrayPage {
     Parts,
     /// Places and runs.
     Runs,
-    /// Wires and their ways.
+    /// Wires and their routes.
     Wires,
     /// The photo or drawing beneath.
     Picture,

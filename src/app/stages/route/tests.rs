@@ -85,13 +85,13 @@ fn a_run_that_gets_longer_makes_its_wires_longer() {
 }
 
 #[test]
-fn a_run_of_the_list_asks_for_its_length_and_gives_a_wire_its_way() {
+fn a_run_of_the_list_asks_for_its_length_and_gives_a_wire_its_route() {
     let mut state = forwarder();
     let run = run_named(state.project(), "S3 bulkhead tee to controller");
     dispatch(&mut state, Action::Edit(Edit::RemoveRun(run), None));
     let mut harness = stage(state, TALL);
     assert_eq!(cut_mm(&harness, "D2"), None);
-    harness.get_by_label_contains("wires have no way");
+    harness.get_by_label_contains("wires have no route");
     page(&mut harness, "Places and runs");
     let before = harness.state().project().runs.len();
     harness.get_by_role_and_label(Role::Button, "+ Add a run …").click();
@@ -110,7 +110,7 @@ fn a_run_of_the_list_asks_for_its_length_and_gives_a_wire_its_way() {
 }
 
 #[test]
-fn a_wire_without_a_way_says_which_run_is_missing_and_leads_there() {
+fn a_wire_without_a_route_says_which_run_is_missing_and_leads_there() {
     let mut state = forwarder();
     let run = run_named(state.project(), "S2 floor grommet to bulkhead tee");
     dispatch(&mut state, Action::Edit(Edit::RemoveRun(run), None));

@@ -16,7 +16,7 @@ use crate::check;
 const PAGES: [(TrayPage, &str, &str); 4] = [
     (TrayPage::Parts, "Parts", "What sits where; drag what has no place yet onto the layout"),
     (TrayPage::Runs, "Places and runs", "All places and runs, with their lengths"),
-    (TrayPage::Wires, "Wires", "Which way every wire takes, and what is missing"),
+    (TrayPage::Wires, "Wires", "The route of every wire, and what is missing"),
     (TrayPage::Picture, "Picture", "A photo or drawing beneath the layout, and the scale"),
 ];
 

@@ -1,4 +1,4 @@
-//! Which way every wire takes; those without one first, with what is missing.
+//! The route of every wire; those without one first, with what is missing.
 
 use std::cmp::Reverse;
 
@@ -20,10 +20,10 @@ const ROW_HEIGHT: f32 = 42.0;
 /// All harness wires.
 pub fn wires_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, actions: &mut Actions) {
     let Some(routes) = view.derived.routes() else {
-        quiet(ui, "Looking for the ways …", view.palette);
+        quiet(ui, "Looking for the routes …", view.palette);
         return;
     };
-    heading(ui, "Ways of the wires");
+    heading(ui, "Routes of the wires");
     if routes.lengths.is_empty() {
         quiet(ui, "Draw a wire on the sheet and mark its use as Harness.", view.palette);
     }
@@ -56,7 +56,7 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, actions: &mut
     }
 }
 
-/// One wire with its way; a click lights it.
+/// One wire with its route; a click lights it.
 fn row_ui(
     ui: &mut Ui,
     view: View<'_>,
@@ -67,7 +67,7 @@ fn row_ui(
     let is_chosen = view.selection.contains(&Item::Wire(id));
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), ROW_HEIGHT), Sense::click());
-    let label = format!("way of wire {}", wire.name);
+    let label = format!("route of wire {}", wire.name);
     response.widget_info(|| {
         egui::WidgetInfo::selected(egui::Role::Button, true, is_chosen, label.as_str())
     });
@@ -95,7 +95,7 @@ fn row_ui(
     }
 }
 
-/// A wire without a way: why, and what leads to it.
+/// A wire without a route: why, and what leads to it.
 fn missing_ui(
     ui: &mut Ui,
     view: View<'_>,

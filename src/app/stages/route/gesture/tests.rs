@@ -50,7 +50,7 @@ fn a_dot_begins_a_run_and_moves_once_it_is_selected() {
     let (tee, other) = (bench.place("bulkhead tee"), bench.place("fuse box"));
     let at = bench.pos("bulkhead tee");
     let grab = Input::Grab(at, Some(Hit::Dot(tee)), false);
-    let (hand, deeds) = bench.step(Hand::Idle, grab.clone());
+    let (hand, deeds) = bench.step(Hand::Idle, grab);
     assert_eq!((&hand, deeds.len()), (&Hand::Drawing(tee, at), 0));
     let (done, deeds) = bench.step(hand.clone(), Input::Drop(at, Some(other)));
     assert_eq!((done, deeds), (Hand::Idle, vec![Deed::AskRun([tee, other])]));
@@ -105,7 +105,7 @@ fn parts_go_to_a_place_or_make_one() {
 }
 
 #[test]
-fn a_lit_way_is_pinned_by_dropping_one_of_its_runs_on_a_place() {
+fn a_lit_route_is_pinned_by_dropping_one_of_its_runs_on_a_place() {
     let mut bench = Bench::new();
     let lengths = crate::harness::wire_lengths(&bench.project);
     let (wire, runs) = lengths
@@ -114,7 +114,7 @@ fn a_lit_way_is_pinned_by_dropping_one_of_its_runs_on_a_place() {
         .unwrap();
     let (at, run) = (point(0.0, 0.0), runs[0]);
     let grab = Input::Grab(at, Some(Hit::Run(run)), false);
-    assert_eq!(bench.step(Hand::Idle, grab.clone()).0, Hand::Panning, "no wire is lit");
+    assert_eq!(bench.step(Hand::Idle, grab).0, Hand::Panning, "no wire is lit");
     bench.wire = Some((wire, runs.clone()));
     let (hand, _) = bench.step(Hand::Idle, grab);
     assert_eq!(hand, Hand::Pinning(wire, run, at));

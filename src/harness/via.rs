@@ -1,4 +1,4 @@
-//! Bending a wire's way by hand: through a place, past it again, and what is missing where there is none.
+//! Bending a wire's route by hand: through a place, past it again, and what is missing where there is none.
 
 use crate::harness::layout::Layout;
 use crate::harness::lengths::end_places;
@@ -15,9 +15,9 @@ fn stops(project: &Project, wire: &Wire) -> Option<Vec<PlaceId>> {
 
 /// The places a wire must pass once it is sent through `place` as well.
 ///
-/// The place goes between the two stops where it makes the way least longer; of equal ones the
-/// first wins. Where no way leads there, or an end has no place, it goes last. A place the wire
-/// must pass already, and the place of an end, change nothing. Cost: one tree of shortest ways for
+/// The place goes between the two stops where it makes the route least longer; of equal ones the
+/// first wins. Where no run leads there, or an end has no place, it goes last. A place the wire
+/// must pass already, and the place of an end, change nothing. Cost: one tree of shortest routes for
 /// each stop.
 pub fn via_through(project: &Project, wire: &Wire, place: PlaceId) -> Vec<PlaceId> {
     let mut via = wire.via.clone();
@@ -46,8 +46,8 @@ pub fn without_via(wire: &Wire, place: PlaceId) -> Vec<PlaceId> {
     wire.via.iter().copied().filter(|via| *via != place).collect()
 }
 
-/// The run that is missing for a wire without a way: the two places that lie nearest to each other
-/// on the drawing, one on this side of the gap and one on the other. `None` where there is a way,
+/// The run that is missing for a wire without a route: the two places that lie nearest to each other
+/// on the drawing, one on this side of the gap and one on the other. `None` where there is a route,
 /// or an end has no place.
 pub fn missing_run(project: &Project, wire: &Wire) -> Option<[PlaceId; 2]> {
     let layout = Layout::new(project);
