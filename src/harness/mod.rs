@@ -27,7 +27,7 @@ pub use current::{Current, Told, wire_currents};
 pub use current_tables::{BLADE_AMP, space_bundle_factor};
 pub use feeds::{DROP_LIMITS, Feed, feeds};
 pub use fuse::{FUSE_LOADED_TO, FuseAdvice, fuse_advice};
-pub use gauge::{WireReport, ohm_at, wire_reports};
+pub use gauge::{AIRCRAFT_LOADED_TO, WireReport, ohm_at, run_loading, wire_reports};
 pub use layout::{Layout, RouteTree, Stop, Stretch, splice_mm};
 pub use length::{LengthResult, WireLength};
 pub use lengths::{cut_length_mm, end_kinds, end_places, wire_lengths};
