@@ -232,7 +232,7 @@ fn layout(n_places: usize, n_wires: usize) -> Project {
 }
 
 fn run(name: String, from: PlaceId, to: PlaceId, length_mm: f64) -> Run {
-    Run { name, from, to, length_mm, loop_mm: None }
+    Run { name, from, to, length_mm, loop_mm: None, laid: Default::default() }
 }
 
 fn wire(n: usize, from: (PartId, u16), to: (PartId, u16)) -> Wire {
@@ -252,5 +252,6 @@ fn wire(n: usize, from: (PartId, u16), to: (PartId, u16)) -> Wire {
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     }
 }

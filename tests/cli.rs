@@ -103,6 +103,8 @@ fn exit_codes_tell_fine_from_problems() {
         ("states", "railcar-first-attempt", 1),
         ("cut", "forwarder", 0),
         ("cut", "rescue-boat", 0),
+        ("route", "sprayer", 0),
+        ("route", "rescue-boat", 0),
     ] {
         for format in ["table", "csv", "json"] {
             let done = run(&[command, &sample(name), "--format", format]);
@@ -221,7 +223,7 @@ fn what_cannot_be_read_is_one_sentence_and_nothing_written() {
         fs::write(&path, bytes).unwrap();
         let before = listing(home.path());
         let out = home.path().join("answer.csv");
-        for command in ["check", "states", "cut"] {
+        for command in ["check", "states", "cut", "route"] {
             let done = done(program().arg(command).arg(&path).arg("--out").arg(&out));
             assert_eq!((done.code, done.out.as_str()), (2, ""), "{command} {name}");
             assert_eq!(done.err.trim_end().lines().count(), 1, "{command} {name}: {}", done.err);
@@ -256,6 +258,7 @@ fn bad_usage_is_refused_and_help_is_not() {
         &["check", "--help"],
         &["states", "-h"],
         &["cut", "--help"],
+        &["route", "--help"],
         &["demo", "--help"],
     ] {
         let done = run(args);
@@ -303,7 +306,7 @@ fn a_reader_that_goes_away_is_no_failure() {
 #[test]
 fn tables_fit_the_screen_and_hold_no_control_characters() {
     for sample_row in samples::LIST {
-        for command in ["check", "states", "cut"] {
+        for command in ["check", "states", "cut", "route"] {
             let done = run(&[command, &sample(sample_row.name)]);
             for line in done.out.lines() {
                 let n = line.chars().count();

@@ -41,7 +41,8 @@ fn wire_between(project: &mut Project, a: TerminalRef, b: TerminalRef) {
 }
 
 fn is_tapped(project: &Project, wire: WireId) -> bool {
-    let on_it = |part: &Part| matches!(part.kind, PartKind::Splice { on: Some(on) } if on == wire);
+    let on_it =
+        |part: &Part| matches!(part.kind, PartKind::Splice { on: Some(on), .. } if on == wire);
     project.parts.iter().any(|(_, part)| on_it(part))
 }
 

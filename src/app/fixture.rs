@@ -54,7 +54,7 @@ pub fn ladder() -> (Project, SensePinId) {
     let resistors: Vec<PartId> = [("R1", 6810.0), ("R2", 3480.0), ("R3", 1210.0)]
         .map(|(name, ohm)| add(name, resistor(ohm)))
         .to_vec();
-    let pin = add("SP1", PartKind::Splice { on: None });
+    let pin = add("SP1", PartKind::Splice { on: None, at: None });
     let at = |part: PartId, terminal: u16| TerminalRef { part, terminal };
     let mut joins: Vec<(TerminalRef, TerminalRef)> =
         switches.iter().map(|s| (at(feed, 0), at(*s, 0))).collect();
@@ -74,6 +74,7 @@ pub fn ladder() -> (Project, SensePinId) {
             usage: WireUse::Internal,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         let id = project.fresh_id();
         project.wires.put(id, wire);

@@ -7,7 +7,9 @@ mod bands;
 mod cautions;
 mod controls;
 mod decades;
+mod feeding;
 mod findings;
+mod laying;
 mod lengths;
 mod names;
 mod reach;
@@ -17,7 +19,7 @@ mod wiring;
 
 pub use cautions::cautions;
 pub use decades::fitting_factor;
-pub use findings::{findings, findings_from};
+pub use findings::{findings, findings_from, harness_findings};
 pub use states::state_words;
 
 #[cfg(test)]

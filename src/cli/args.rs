@@ -45,6 +45,8 @@ pub enum TextCommand {
     States(FileArgs),
     /// The cut list of a file.
     Cut(FileArgs),
+    /// Runs, bundles, wires and feeds of a file.
+    Route(FileArgs),
     /// Faults of a file and what comes of them.
     Faults(FaultArgs),
     /// How much dirt a file stands.
@@ -242,6 +244,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Check(args)), _) => Request::Text(TextCommand::Check(args)),
         (Some(Command::States(args)), _) => Request::Text(TextCommand::States(args)),
         (Some(Command::Cut(args)), _) => Request::Text(TextCommand::Cut(args)),
+        (Some(Command::Route(args)), _) => Request::Text(TextCommand::Route(args)),
         (Some(Command::Faults(args)), _) => Request::Text(TextCommand::Faults(args)),
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
@@ -262,6 +265,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom check harvester.ohmloom           list what is wrong, with cause and cure
   ohmloom states harvester.ohmloom          what every sense pin reads in every state
   ohmloom cut harvester.ohmloom --format csv --out cut.csv
+  ohmloom route harvester.ohmloom           runs, bundles, drops and fuses
   ohmloom faults harvester.ohmloom          what every single fault would do
   ohmloom budget harvester.ohmloom          how much dirt each place stands
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
@@ -313,6 +317,14 @@ Exit code 1 if a state is a clash, a gap or thin.")]
 
 Exit code 1 if the length of a wire is not known.")]
     Cut(FileArgs),
+    /// Show runs, bundles, wire figures, drops and fuses
+    #[command(after_help = "Examples:
+  ohmloom route harvester.ohmloom
+  ohmloom route harvester.ohmloom --format csv --out wires.csv
+  ohmloom route harvester.ohmloom --format json
+
+Exit code 1 if something about the harness is an error or a warning.")]
+    Route(FileArgs),
     /// Show what every single fault and building mistake would do
     #[command(after_help = "Examples:
   ohmloom faults harvester.ohmloom

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
-use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, states};
+use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, route, states};
 use crate::files;
 use crate::model::Project;
 
@@ -36,6 +36,7 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Check(args) => answer(args, |project| Ok(check::answer(project, args))),
         TextCommand::States(args) => answer(args, |project| Ok(states::answer(project, args))),
         TextCommand::Cut(args) => answer(args, |project| Ok(cut::answer(project, args))),
+        TextCommand::Route(args) => answer(args, |project| Ok(route::answer(project, args))),
         TextCommand::Infer(command) => {
             infer::answer(command).and_then(|answer| print(&answer.text).map(|()| answer.health))
         }

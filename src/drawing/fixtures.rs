@@ -37,7 +37,7 @@ pub(super) fn contact_part(form: ContactForm) -> Part {
 
 /// A splice at the origin.
 pub(super) fn splice_part(on: Option<WireId>) -> Part {
-    part_of(PartKind::Splice { on })
+    part_of(PartKind::Splice { on, at: None })
 }
 
 fn half(name: &str) -> Half {
@@ -150,6 +150,7 @@ pub(super) fn wire(
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     };
     project.wires.put(id, row);
     (project, id)

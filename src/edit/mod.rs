@@ -7,6 +7,7 @@ mod arrange;
 mod edit_kind;
 mod guard;
 mod guard_element;
+mod guard_wiring;
 mod history;
 mod names;
 mod place_element;

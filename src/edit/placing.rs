@@ -142,7 +142,7 @@ pub fn parse_placing(text: &str) -> Result<Placement, String> {
             };
             positive(value, "a fuse has a rating above zero").map(fuse)
         }
-        ("splice", []) => Ok(single("splice", PartKind::Splice { on: None })),
+        ("splice", []) => Ok(single("splice", PartKind::Splice { on: None, at: None })),
         ("test", ["point"]) | ("testpoint", []) => Ok(single("test point", PartKind::TestPoint)),
         ("diode" | "schottky" | "relay" | "lamp" | "load" | "input", rest) => {
             place_element::element(first, rest)

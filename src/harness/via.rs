@@ -59,7 +59,7 @@ pub fn missing_run(project: &Project, wire: &Wire) -> Option<[PlaceId; 2]> {
         }
         let spots = |tree| -> Vec<(PlaceId, crate::geometry::Point)> {
             let places = layout.reached(tree);
-            places.filter_map(|id| Some((id, project.places.get(id)?.pos))).collect()
+            places.into_iter().filter_map(|id| Some((id, project.places.get(id)?.pos))).collect()
         };
         let (here, there) = (spots(&here), spots(&there));
         let pairs = here.iter().flat_map(|a| there.iter().map(move |b| (a, b)));
@@ -94,7 +94,14 @@ mod tests {
         }
         for (a, b, length_mm) in runs {
             let (name, from, to) = (format!("{a} to {b}"), places[*a], places[*b]);
-            let row = Run { name, from, to, length_mm: *length_mm, loop_mm: None };
+            let row = Run {
+                name,
+                from,
+                to,
+                length_mm: *length_mm,
+                loop_mm: None,
+                laid: Default::default(),
+            };
             apply(&mut project, Edit::AddRun(row)).unwrap();
         }
         for place in [places[0], *places.last().unwrap()] {
@@ -116,6 +123,7 @@ mod tests {
             usage: WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         apply(&mut project, Edit::AddWire(wire)).unwrap();
         let id = project.wires.ids().next().unwrap();
@@ -161,7 +169,7 @@ mod tests {
         assert!(wire_lengths(&project)[&id].is_err());
         assert_eq!(missing_run(&project, &wire), Some([places[1], places[2]]));
         let (name, from, to) = ("gap".to_owned(), places[1], places[2]);
-        let row = Run { name, from, to, length_mm: 40.0, loop_mm: None };
+        let row = Run { name, from, to, length_mm: 40.0, loop_mm: None, laid: Default::default() };
         apply(&mut project, Edit::AddRun(row)).unwrap();
         assert_eq!(missing_run(&project, &wire), None);
         assert_eq!(wire_lengths(&project)[&id].clone().unwrap().routed_mm, 240.0);

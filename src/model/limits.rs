@@ -48,6 +48,8 @@ pub const THROWS: usize = 400;
 pub const BENDS: usize = 400;
 /// Places one wire's route must pass.
 pub const VIA: usize = 400;
+/// Rows of a project's own wire table.
+pub const OWN_WIRES: usize = 500;
 /// Bands of one sense pin.
 pub const BANDS: usize = 400;
 /// Expectations of one sense pin.
@@ -108,6 +110,14 @@ pub const RATING_AMP: Bound = Bound::new("amperes", 1e-6, 1e5);
 pub const DROP_VOLT: Bound = Bound::new("volts", 0.0, 1_000.0);
 /// Resistance of a conducting diode.
 pub const DIODE_OHM: Bound = Bound::new("ohms", 1e-3, 1e6);
+/// Current a wire carries; zero is fine.
+pub const CURRENT_AMP: Bound = Bound::new("amperes", 0.0, 1e5);
+/// Voltage drop that is allowed, as a fraction of the supply.
+pub const DROP_LIMIT: Bound = Bound::new("a fraction", 1e-4, 1.0);
+/// A temperature.
+pub const CELSIUS: Bound = Bound::new("degrees Celsius", -100.0, 1_000.0);
+/// Resistance of a conductor by length.
+pub const OHM_PER_M: Bound = Bound::new("ohms per metre", 1e-9, 1e6);
 /// A place on the sheet, in millimetres.
 pub const SHEET_MM: Bound = Bound::new("millimetres", -1e6, 1e6);
 /// A length that must be there, in millimetres.

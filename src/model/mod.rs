@@ -9,7 +9,9 @@ mod diagnostic;
 mod element;
 mod harness;
 mod id;
+mod laid;
 pub mod limits;
+mod make;
 mod part;
 mod project;
 mod sense;
@@ -17,6 +19,7 @@ mod settings;
 mod table;
 mod underlay;
 mod wire;
+mod wiring;
 
 pub use colour::{BaseColour, Colour};
 pub use connector::{
@@ -28,6 +31,8 @@ pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
 pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use laid::{Covering, CoveringKind, Grommet, Hole, Laid, RunPoint, Zone};
+pub use make::{Conductor, Duty, Insulation, Make, Shield, Twist};
 pub use part::{
     Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
     cavity_of_terminal,
@@ -38,3 +43,4 @@ pub use settings::{Allowances, MeterProfile, Settings, WireModel};
 pub use table::Table;
 pub use underlay::Underlay;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};
+pub use wiring::{AmpacityRule, OwnWire, Wiring};

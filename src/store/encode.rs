@@ -5,6 +5,7 @@ use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
 use crate::store::encode_underlay;
+use crate::store::encode_wiring;
 use crate::store::file;
 use crate::units;
 
@@ -114,9 +115,10 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
             },
             closed_ohm: contact.closed_ohm.map(range),
         }),
-        PartKind::Splice { on } => {
-            file::PartKind::Splice(file::Splice { on_wire: on.map(|id| id.0) })
-        }
+        PartKind::Splice { on, at } => file::PartKind::Splice(file::Splice {
+            on_wire: on.map(|id| id.0),
+            on_run: at.map(encode_wiring::run_point),
+        }),
         PartKind::Connector(c) => file::PartKind::Connector(file::Connector {
             layout: layout(c.layout),
             numbering: c.numbering.into(),
@@ -174,10 +176,11 @@ fn wire(p: &Project, id: u32, row: &model::Wire) -> file::Wire {
         bends_mm: row.bends.iter().copied().map(point).collect(),
         via_places: row.via.iter().map(|id| id.0).collect(),
         typed_length_mm: row.typed_length_mm,
+        make: encode_wiring::make(&row.make),
     }
 }
 
-fn size(size: model::WireSize) -> file::WireSize {
+pub(super) fn size(size: model::WireSize) -> file::WireSize {
     match size {
         model::WireSize::Mm2(area) => file::WireSize::Mm2(area),
         model::WireSize::Awg(gauge) => file::WireSize::Awg(gauge),
@@ -285,6 +288,7 @@ fn run(id: u32, row: &model::Run) -> file::Run {
         to_place: row.to.0,
         length_mm: row.length_mm,
         loop_mm: row.loop_mm,
+        laid: encode_wiring::laid(&row.laid),
     }
 }
 
@@ -318,5 +322,6 @@ fn settings(s: &model::Settings) -> file::Settings {
             ring_mm: s.allowances.ring_mm,
         },
         meter: file::Meter { fraction: s.meter.fraction, offset_ohm: s.meter.offset_ohm },
+        wiring: encode_wiring::wiring(&s.wiring),
     }
 }

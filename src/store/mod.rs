@@ -9,6 +9,7 @@ mod decode;
 mod encode;
 mod encode_element;
 mod encode_underlay;
+mod encode_wiring;
 mod error;
 mod file;
 mod locate;

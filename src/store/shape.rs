@@ -6,7 +6,7 @@ use crate::store::decode::Problem;
 use crate::store::locate::{Step, skip_string};
 
 /// Fields whose value is a list.
-const LISTS: [&str; 19] = [
+const LISTS: &[&str] = &[
     "parts",
     "wires",
     "frames",
@@ -26,6 +26,8 @@ const LISTS: [&str; 19] = [
     "max_mm",
     "bends_mm",
     "via_places",
+    "zones",
+    "own_wires",
 ];
 
 /// Fields whose value is a list of lists.

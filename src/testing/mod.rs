@@ -2,6 +2,7 @@
 
 mod project;
 mod sketch;
+mod wiring;
 
 pub use project::project;
 pub use sketch::{Sketch, at, bare_pin, expectation, parallel_ladder};

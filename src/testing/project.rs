@@ -11,10 +11,11 @@ use crate::model::{
     Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter, Diode, Draw,
     Element, End, EndKind, Expectation, Frame, FullScale, Fuse, Gender, Half, Harm, Input, Latch,
     Load, LoadForm, Mating, MeterProfile, Need, Numbering, Part, PartId, PartKind, Piece, Place,
-    PlaceId, Position, Project, Relay, Resistor, Run, Scale, SensePin, Settings, Side, Supply,
-    TerminalRef, Underlay, Wire, WireId, WireModel, WireSize, WireUse,
+    PlaceId, Position, Project, Relay, Resistor, Run, RunId, RunPoint, Scale, SensePin, Settings,
+    Side, Supply, TerminalRef, Underlay, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
+use crate::testing::wiring;
 use crate::units::{Range, Tolerant};
 
 /// A random project of a seed, with about `size` parts.
@@ -40,6 +41,7 @@ pub fn project(seed: u64, size: usize) -> Project {
             to: r.pick(&places),
             length_mm: r.decades(1.0, 1e4),
             loop_mm: r.maybe(|r| r.between(0.0, 200.0)),
+            laid: wiring::laid(r, word),
         };
         p.runs.put(id, row);
     }
@@ -152,6 +154,7 @@ fn settings(r: &mut Random) -> Settings {
         },
         rounding_mm: r.pick(&[1.0, 5.0, 10.0, 25.4]),
         meter: MeterProfile { fraction: r.between(0.0, 0.05), offset_ohm: r.between(0.0, 1.0) },
+        wiring: wiring::wiring(r, word),
     }
 }
 
@@ -190,7 +193,7 @@ fn part_kind(r: &mut Random) -> PartKind {
             ]);
             PartKind::Contact(Contact { form, closed_ohm: r.maybe(range) })
         }
-        8 => PartKind::Splice { on: None },
+        8 => PartKind::Splice { on: None, at: None },
         9 => PartKind::Connector(connector(r)),
         10 => {
             let layout = layout(r);
@@ -324,6 +327,7 @@ fn add_wires(p: &mut Project, r: &mut Random, size_parts: usize, places: &[Place
                 (0..r.below(3)).map(|_| r.pick(places)).collect()
             },
             typed_length_mm: r.maybe(|r| r.decades(10.0, 1e4)),
+            make: wiring::make(r, word),
         };
         p.wires.put(id, row);
     }
@@ -331,13 +335,20 @@ fn add_wires(p: &mut Project, r: &mut Random, size_parts: usize, places: &[Place
 
 fn add_splices_on_wires(p: &mut Project, r: &mut Random) {
     let wires: Vec<WireId> = p.wires.ids().collect();
+    let runs: Vec<(RunId, PlaceId)> = p.runs.iter().map(|(id, run)| (id, run.to)).collect();
     let ids: Vec<PartId> = p.parts.ids().collect();
     for id in ids {
         if let Some(row) = p.parts.get_mut(id)
-            && let PartKind::Splice { on } = &mut row.kind
-            && !wires.is_empty()
+            && let PartKind::Splice { on, at } = &mut row.kind
         {
-            *on = r.maybe(|r| r.pick(&wires));
+            if !wires.is_empty() {
+                *on = r.maybe(|r| r.pick(&wires));
+            }
+            if !runs.is_empty() {
+                let (run, from) = r.pick(&runs);
+                let distance_mm = r.between(0.0, 500.0);
+                *at = r.maybe(|_| RunPoint { run, from, distance_mm });
+            }
         }
     }
 }

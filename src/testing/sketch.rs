@@ -98,7 +98,7 @@ impl Sketch {
 
     /// A splice that is not tapped onto a wire.
     pub fn splice(&mut self, name: &str) -> PartId {
-        self.part(name, PartKind::Splice { on: None })
+        self.part(name, PartKind::Splice { on: None, at: None })
     }
 
     /// A controller with one row of cavities; its plug is called `X1`.
@@ -129,6 +129,7 @@ impl Sketch {
             usage: WireUse::Internal,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         self.project.wires.put(id, wire);
         id

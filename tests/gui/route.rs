@@ -80,6 +80,7 @@ fn bare() -> Project {
             usage: WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         apply(&mut project, Edit::AddWire(wire)).unwrap();
     }
@@ -243,6 +244,7 @@ fn a_wire_is_pinned_by_dragging_its_route_onto_a_place() {
             to: id.into(),
             length_mm: 900.0,
             loop_mm: None,
+            laid: Default::default(),
         };
         apply(&mut project, Edit::AddRun(run)).unwrap();
     }

@@ -9,6 +9,7 @@ mod sense;
 mod underlay;
 mod value;
 mod wire;
+mod wiring;
 
 pub use at::Problem;
 pub use project::project;

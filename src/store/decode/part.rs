@@ -9,6 +9,7 @@ use crate::store::decode::at::{At, Checked};
 use crate::store::decode::element;
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
+use crate::store::decode::wiring;
 use crate::store::file;
 
 /// One part.
@@ -46,7 +47,11 @@ fn kind(at: &At<'_>, kind: file::PartKind, known: &Known) -> Checked<PartKind> {
         file::PartKind::Splice(row) => {
             let splice = at.field("splice");
             let here = splice.field("on_wire");
-            PartKind::Splice { on: row.on_wire.map(|id| known.wire(&here, id)).transpose()? }
+            let point = splice.field("on_run");
+            PartKind::Splice {
+                on: row.on_wire.map(|id| known.wire(&here, id)).transpose()?,
+                at: row.on_run.map(|at| wiring::run_point(&point, &at, known)).transpose()?,
+            }
         }
         file::PartKind::Connector(row) => {
             PartKind::Connector(connector(&at.field("connector"), row)?)

@@ -7,6 +7,7 @@ mod layout;
 mod part;
 mod sense;
 mod underlay;
+mod wiring;
 mod words;
 
 pub use element::{Diode, Draw, Input, Load, Relay};
@@ -19,6 +20,7 @@ pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
 };
 pub use underlay::Underlay;
+pub use wiring::{Covering, Hole, Laid, Make, OwnWire, RunPoint, Shield, Twist, Wiring};
 pub use words::{BaseColour, EndKind, HalfSide, WireUse};
 
 use serde::{Deserialize, Serialize};
@@ -102,6 +104,8 @@ pub struct Wire {
     pub via_places: Vec<u32>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed_length_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub make: Option<Make>,
 }
 
 /// Conductor size, in one of two measures.

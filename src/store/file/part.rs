@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::store::file::element::{Diode, Input, Load, Relay};
 use crate::store::file::words::{CavityFill, EndKind, Gender, Latch, Mating, Numbering};
-use crate::store::file::{Point, Range};
+use crate::store::file::{Point, Range, RunPoint};
 
 /// A part.
 #[derive(Serialize, Deserialize)]
@@ -108,6 +108,8 @@ pub enum ContactForm {
 pub struct Splice {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub on_wire: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_run: Option<RunPoint>,
 }
 
 /// A connector.

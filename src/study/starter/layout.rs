@@ -183,7 +183,7 @@ fn place_parts(
         for station in (0..wanted.stations.len()).filter(is_used) {
             joints.insert(station, list.len());
             let pos = point(grid.riser_x(), grid.rail_y(station));
-            list.push(part(PartKind::Splice { on: None }, "", pos, Turn::None));
+            list.push(part(PartKind::Splice { on: None, at: None }, "", pos, Turn::None));
         }
     }
     let mut box_ = part(controller(wanted), "Controller", point(0.0, 0.0), Turn::None);
@@ -240,6 +240,7 @@ fn wire(
         usage,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     }
 }
 

@@ -265,6 +265,7 @@ fn from_an_empty_project_to_a_decoded_reading() {
             usage: crate::model::WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         dispatch(&mut state, Action::Edit(Edit::AddWire(wire), None));
     }

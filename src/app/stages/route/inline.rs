@@ -257,7 +257,14 @@ fn answered(view: View<'_>, asking: &Asking) -> Result<Edit, String> {
             let length_mm = view.preferences.parse_length_mm(text)?;
             let name = |id: PlaceId| view.project.places.get(id).map_or("?", |p| p.name.as_str());
             let name = format!("{} to {}", name(*from), name(*to));
-            Ok(Edit::AddRun(Run { name, from: *from, to: *to, length_mm, loop_mm: None }))
+            Ok(Edit::AddRun(Run {
+                name,
+                from: *from,
+                to: *to,
+                length_mm,
+                loop_mm: None,
+                laid: Default::default(),
+            }))
         }
         Asking::Scale { ends: [a, b], text, .. } => {
             let length_mm = view.preferences.parse_length_mm(text)?;

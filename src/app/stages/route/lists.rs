@@ -197,7 +197,14 @@ mod tests {
         for _ in 0..3 {
             let [from, to] = next_ends(&project).unwrap();
             assert_ne!(from, to);
-            let run = Run { name: "run".into(), from, to, length_mm: 500.0, loop_mm: None };
+            let run = Run {
+                name: "run".into(),
+                from,
+                to,
+                length_mm: 500.0,
+                loop_mm: None,
+                laid: Default::default(),
+            };
             apply(&mut project, Edit::AddRun(run)).unwrap();
         }
         let ids: Vec<PlaceId> = project.places.ids().collect();

@@ -171,7 +171,14 @@ mod tests {
         }
         let ends: Vec<PlaceId> = project.places.ids().collect();
         for (from, to) in [(ends[0], ends[1]), (ends[1], ends[0])] {
-            let run = Run { name: "r".into(), from, to, length_mm: 100.0, loop_mm: None };
+            let run = Run {
+                name: "r".into(),
+                from,
+                to,
+                length_mm: 100.0,
+                loop_mm: None,
+                laid: Default::default(),
+            };
             apply(&mut project, Edit::AddRun(run)).unwrap();
         }
         let lines: Vec<Vec<Point>> = lines(&project).into_values().collect();
