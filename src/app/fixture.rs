@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::action::{Actions, Stage};
 use crate::app::derived::Derived;
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
@@ -215,6 +216,7 @@ pub struct Bench {
     /// Selection.
     pub selection: Selection,
     pictures: Pictures,
+    harness: HarnessStudy,
     /// Preferences.
     pub preferences: Preferences,
     /// The stage.
@@ -235,6 +237,7 @@ impl Bench {
             meter: MeterState::default(),
             selection: Selection::new(),
             pictures: Pictures::default(),
+            harness: HarnessStudy::default(),
             preferences: Preferences::default(),
             stage: Stage::default(),
             actions: Actions::default(),
@@ -269,6 +272,7 @@ impl Bench {
             selection: &self.selection,
             layout: None,
             pictures: &self.pictures,
+            harness: &self.harness,
             pin,
             scale,
             stage: self.stage,

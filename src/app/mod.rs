@@ -12,6 +12,7 @@ mod dialogs;
 mod dispatch;
 #[cfg(test)]
 mod fixture;
+mod harness_study;
 mod keeper;
 mod layout_work;
 mod meter;
@@ -37,6 +38,7 @@ pub use command::Command;
 pub use derived::{Derived, PinLive};
 pub use dialogs::{DialogAnswer, DialogPurpose, Dialogs, NoDialogs};
 pub use dispatch::dispatch;
+pub use harness_study::HarnessStudy;
 pub use keeper::Keeper;
 pub use meter::{MeterMode, MeterState};
 pub use pictures::{Pictures, Shown};

@@ -7,6 +7,7 @@ use crate::app::action::{Action, LayoutItem, Stage};
 use crate::app::canvas::CanvasState;
 use crate::app::derived::Derived;
 use crate::app::dialogs::{DialogPurpose, Dialogs, NoDialogs};
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
 use crate::app::panels::{PanelsState, PathFinding};
 use crate::app::pictures::Pictures;
@@ -92,6 +93,8 @@ pub struct AppState {
     pub derived: Derived,
     /// The photo or drawing beneath the layout.
     pub pictures: Pictures,
+    /// Bundles, currents, drops and fuses.
+    pub harness: HarnessStudy,
     /// What-ifs that take their time.
     pub studies: Studies,
     /// Zoom, pan and gesture of the sheet.
@@ -137,6 +140,7 @@ impl AppState {
             recent: Vec::new(),
             derived: Derived::default(),
             pictures: Pictures::default(),
+            harness: HarnessStudy::default(),
             studies: Studies::default(),
             canvas: CanvasState::default(),
             panels: PanelsState::default(),
@@ -239,6 +243,7 @@ impl AppState {
             selection: &self.selection,
             layout: self.layout,
             pictures: &self.pictures,
+            harness: &self.harness,
             pin,
             scale: self.scale.unwrap_or(own),
             stage: self.stage,

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::app::action::{LayoutItem, Stage};
 use crate::app::derived::Derived;
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
@@ -33,6 +34,8 @@ pub struct View<'a> {
     pub selection: &'a Selection,
     /// What is selected on the layout.
     pub layout: Option<LayoutItem>,
+    /// Bundles, currents, drops and fuses.
+    pub harness: &'a HarnessStudy,
     /// The photo or drawing beneath the layout.
     pub pictures: &'a Pictures,
     /// The sense pin in the readout.

@@ -38,8 +38,10 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let is_studying =
         state.studies.refresh(state.history.project(), (revision, shown), state.stage);
     let mut actions = Actions::default();
+    let is_weighing = state.stage == Stage::Route && state.harness.refresh(state.history.project());
     state.pictures.refresh(ui.ctx(), state.history.project(), &mut actions);
-    if is_busy || is_studying || state.pictures.is_busy() || state.dialogs.is_open() {
+    if is_busy || is_studying || is_weighing || state.pictures.is_busy() || state.dialogs.is_open()
+    {
         ui.ctx().request_repaint_after(ASK_AGAIN);
     }
     command_keys(ui, &mut actions);

@@ -9,6 +9,7 @@ use crate::app::stages::route::canvas::{ask_run, selected_wire};
 use crate::app::stages::route::lists::{run_changed, run_fields};
 use crate::app::stages::route::state::RouteState;
 use crate::app::stages::route::wires::lead_there;
+use crate::app::stages::route::{laid, make, run_figures, wire_figures};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{
@@ -156,6 +157,9 @@ fn run_card(
             }
         });
     }
+    let mut pen = Pen { view, fields: &mut own.fields, actions };
+    laid::laid_ui(ui, &mut pen, (id, run));
+    run_figures::run_figures_ui(ui, view, (id, run));
     let Some(routes) = view.derived.routes() else { return };
     let wires = routes.wires_in(id);
     heading(ui, &format!("Wires inside: {}", wires.len()));
@@ -234,6 +238,9 @@ fn wire_card(
         }
     }
     pins_ui(ui, view, (id, wire), actions);
+    wire_figures::wire_figures_ui(ui, view, id);
+    let mut pen = Pen { view, fields: &mut own.fields, actions };
+    make::make_ui(ui, &mut pen, (id, wire));
 }
 
 fn missing_ui(

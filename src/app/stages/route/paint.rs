@@ -10,9 +10,11 @@ use crate::app::canvas::{Brush, Lens};
 use crate::app::prefs::Preferences;
 use crate::app::routes::Routes;
 use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo, width};
+use crate::app::stages::route::laid::laid_words;
 use crate::app::stages::route::scene::Scene;
 use crate::app::stages::route::strokes::cut_out;
 use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
+use crate::app::stages::route::zones::add_laying;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::edit::{Item, Selection};
@@ -205,6 +207,9 @@ impl<'a> Work<'a> {
                 (false, false) => &mut faded,
             };
             add_bundle(into, line, &strands, scale, palette);
+            if let Some(run) = self.look.view.project.runs.get(*run) {
+                add_laying(into, line, run, width(strands.len(), scale).whole, palette);
+            }
         }
         // While a wire is lit, runs without it step back.
         for vertex in &mut faded.vertices {
@@ -387,7 +392,7 @@ impl<'a> Work<'a> {
 }
 
 /// What is written on a run, longest first.
-pub fn run_texts(run: &Run, n_wires: usize, preferences: &Preferences) -> [String; 3] {
+pub fn run_texts(run: &Run, n_wires: usize, preferences: &Preferences) -> [String; 4] {
     let length = preferences.length_text(run.length_mm);
     let slack = match run.loop_mm {
         Some(loop_mm) => format!("{length} + loop {}", preferences.length_text(loop_mm)),
@@ -398,5 +403,11 @@ pub fn run_texts(run: &Run, n_wires: usize, preferences: &Preferences) -> [Strin
         1 => "1 wire".to_owned(),
         n => format!("{n} wires"),
     };
-    [format!("{slack} · {wires}"), slack, length]
+    let words = laid_words(run);
+    let all = if words.is_empty() {
+        format!("{slack} · {wires}")
+    } else {
+        format!("{slack} · {wires} · {words}")
+    };
+    [all, format!("{slack} · {wires}"), slack, length]
 }

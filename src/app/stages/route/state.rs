@@ -25,6 +25,8 @@ pub enum TrayPage {
     Wires,
     /// The photo or drawing beneath.
     Picture,
+    /// The project's rules for wire.
+    Rules,
 }
 
 /// What is asked for on the layout itself.

@@ -7,17 +7,18 @@ use crate::app::action::Actions;
 use crate::app::canvas::Lens;
 use crate::app::stages::route::canvas::ask_run;
 use crate::app::stages::route::state::{RouteState, TrayPage};
-use crate::app::stages::route::{lists, parts, picture, seats, wires};
+use crate::app::stages::route::{lists, parts, picture, rules, seats, wires};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Pen, heading, quiet};
 use crate::check;
 
-const PAGES: [(TrayPage, &str, &str); 4] = [
+const PAGES: [(TrayPage, &str, &str); 5] = [
     (TrayPage::Parts, "Parts", "What sits where; drag what has no place yet onto the layout"),
-    (TrayPage::Runs, "Places and runs", "All places and runs, with their lengths"),
+    (TrayPage::Runs, "Runs", "All places and runs, with their lengths"),
     (TrayPage::Wires, "Wires", "The route of every wire, and what is missing"),
     (TrayPage::Picture, "Picture", "A photo or drawing beneath the layout, and the scale"),
+    (TrayPage::Rules, "Rules", "Temperatures, current, voltage drop, insulation"),
 ];
 
 /// The words of the pages, and the page.
@@ -29,7 +30,7 @@ pub fn tray_ui(
     actions: &mut Actions,
 ) {
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 12.0;
+        ui.spacing_mut().item_spacing.x = 11.0;
         ui.spacing_mut().button_padding.x = 0.0;
         for (page, word, tip) in PAGES {
             let is_chosen = own.page == page;
@@ -72,6 +73,9 @@ pub fn tray_ui(
                 }
             }
             TrayPage::Wires => wires::wires_ui(ui, view, own, actions),
+            TrayPage::Rules => {
+                rules::rules_ui(ui, &mut Pen { view, fields: &mut own.fields, actions });
+            }
             TrayPage::Picture => picture::picture_ui(ui, view, own, lens, actions),
         }
         cautions_ui(ui, view);
