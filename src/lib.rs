@@ -14,7 +14,7 @@
 //! | 2 | [`store`] | project to text and back |
 //! | 2 | [`drawing`] | symbols, terminal places and wire runs on the sheet |
 //! | 2 | [`circuit`] | netlist, reduction, states, meter, working |
-//! | 2 | [`harness`] | routes, lengths, wire data |
+//! | 2 | [`harness`] | routes, lengths, bundles, currents, drop, wire data |
 //! | 2 | [`testing`] | random numbers and projects for tests, fuzzing and benches |
 //! | 3 | [`sense`] | readings, decode, margins, worst case |
 //! | 3 | [`cutting`] | the cut list, wire ends, pieces on hand, what to buy |

@@ -16,6 +16,8 @@ pub enum DialogPurpose {
     SaveProject(String),
     /// Another version of the project to compare with.
     CompareWith,
+    /// A photo or drawing for the layout.
+    TakePicture,
     /// Where to write the cut list; the name to suggest.
     ExportCutList(String),
     /// A wire table to read.
@@ -94,6 +96,9 @@ impl Dialogs for DesktopDialogs {
                 DialogPurpose::SaveProject(name) => {
                     project(rfd::FileDialog::new()).set_file_name(name).save_file()
                 }
+                DialogPurpose::TakePicture => rfd::FileDialog::new()
+                    .add_filter("PNG or JPEG picture", &["png", "jpg", "jpeg"])
+                    .pick_file(),
                 DialogPurpose::OpenWireTable => {
                     rfd::FileDialog::new().add_filter("Table", &["csv", "tsv", "txt"]).pick_file()
                 }

@@ -235,7 +235,7 @@ impl Studies {
                 let survey = self.faults.of(key).flatten();
                 self.breaking.refresh(project, revision, (Some(pin), survey))
             }
-            Stage::Sketch | Stage::Read | Stage::Cut => false,
+            Stage::Sketch | Stage::Read | Stage::Route | Stage::Cut => false,
         };
         is_busy || is_seeking || self.seeking.is_some() || self.parting.is_some()
     }

@@ -5,10 +5,12 @@ use std::collections::BTreeMap;
 use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::harness::{
-    Current, Feed, LengthResult, Told, WireReport, feeds, fuse_advice, wire_currents, wire_reports,
+    AIRCRAFT_LOADED_TO, Current, Feed, LengthResult, Told, WireReport, feeds, fuse_advice,
+    run_loading, wire_currents, wire_reports,
 };
 use crate::model::{
-    Element, PartId, PartKind, Project, Side, Subject, TerminalRef, WireId, WireUse,
+    AmpacityRule, Element, PartId, PartKind, Project, RunId, Side, Subject, TerminalRef, WireId,
+    WireUse,
 };
 
 /// Load current in a sensor return from which it is worth a word, in amperes. Common practice, no
@@ -23,6 +25,9 @@ pub fn check(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found:
     let wires = wire_reports(project, lengths, &currents);
     unfused(project, found);
     overloaded(project, &wires, found);
+    if project.settings.wiring.ampacity == Some(AmpacityRule::AircraftBundle) {
+        crowded(project, &run_loading(lengths, &wires), found);
+    }
     for feed in feeds(project, &wires) {
         drop_over(project, &feed, found);
         fuse(project, &feed, &wires, found);
@@ -87,6 +92,23 @@ fn overloaded(project: &Project, wires: &BTreeMap<WireId, WireReport>, found: &m
                 "take thicker wire, or insulation for more heat, or feed less through it",
             );
         }
+    }
+}
+
+/// Runs that carry more than the table of the rule holds for.
+fn crowded(project: &Project, loading: &BTreeMap<RunId, f64>, found: &mut Found) {
+    for (id, share) in loading.iter().filter(|(_, share)| **share > AIRCRAFT_LOADED_TO) {
+        let name = project.runs.get(*id).map_or("?", |run| run.name.as_str());
+        found.warning(
+            Subject::Run(*id),
+            format!(
+                "run {name} carries {:.0} % of what all its wires may, and the table of {} holds up \
+                 to 20 %",
+                share * 100.0,
+                AmpacityRule::AircraftBundle.name()
+            ),
+            "lead part of the current another way, take thicker wire, or use the circular's curves",
+        );
     }
 }
 

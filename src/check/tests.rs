@@ -435,6 +435,11 @@ fn feeds_are_fused_thick_enough_and_apart_from_the_sensor_return() {
         let PartKind::Fuse(fuse) = &mut project.parts.get_mut(id).unwrap().kind else { panic!() };
         fuse.rating_amp = 40.0;
     });
+    check("railcar", Severity::Warning, "carries 53 % of what all its wires may", |project| {
+        with_wire(project, "C5", |wire| wire.make.current_amp = Some(7.0));
+        with_wire(project, "C7", |wire| wire.make.current_amp = Some(5.0));
+        with_wire(project, "C1", |wire| wire.make.current_amp = Some(2.6));
+    });
 }
 
 fn with_connector(

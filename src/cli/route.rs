@@ -265,7 +265,16 @@ fn notes_on_wires(project: &Project, report: &HarnessReport) -> String {
             Err(why) => put(format!("may carry, not known: {why}"), *id),
         }
     }
+    let fullest = report.loading.iter().max_by(|a, b| a.1.total_cmp(b.1));
     let mut text = String::from("\n");
+    if let Some((run, share)) = fullest {
+        let name = run_name(project, *run);
+        let sentence = format!(
+            "The fullest run, {name}, carries {:.0} % of what all its wires together may.",
+            share * 100.0
+        );
+        text += &wrapped("- ", &sentence, 2);
+    }
     for (sentence, wires) in notes {
         text += &wrapped("- ", &format!("{}: {sentence}", wires.join(", ")), 2);
     }

@@ -115,7 +115,7 @@ pub(super) fn check_sizes(project: &Project) -> Checked {
     parts.chain(wires).chain(controls).try_for_each(|name| check_texts("a name", &[name]))
 }
 
-fn check_point(what: &str, p: Point) -> Checked {
+pub(super) fn check_point(what: &str, p: Point) -> Checked {
     check_bound(&format!("{what}: place on the sheet"), p.x_mm, &limits::SHEET_MM)?;
     check_bound(&format!("{what}: place on the sheet"), p.y_mm, &limits::SHEET_MM)
 }

@@ -16,6 +16,7 @@ mod place_element;
 mod placing;
 mod removal;
 mod rows;
+mod underlay;
 
 pub use apply::{Applied, EditError, apply};
 pub use cutting_edit::CuttingEdit;

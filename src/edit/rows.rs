@@ -7,6 +7,7 @@ use crate::edit::cutting_edit::apply_cutting;
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
 use crate::edit::removal::{forget_positions, forget_run, remove_place};
+use crate::edit::underlay::{set_layout_scale, set_underlay};
 use crate::model::{
     ControlId, Part, PartId, PartKind, PieceId, PlaceId, Project, RunId, SensePinId, limits,
 };
@@ -118,6 +119,8 @@ fn apply_to_layout(project: &mut Project, edit: Edit) -> Result<Applied, EditErr
             guard::check_piece(&piece)?;
             replace(project.pieces.get_mut(id), piece, "piece")
         }
+        Edit::SetUnderlay(row) => set_underlay(project, row.map(|row| *row)),
+        Edit::SetLayoutScale(scale) => set_layout_scale(project, scale),
         Edit::RemovePiece(id) => taken(project.pieces.remove(id), "piece"),
         other => unreachable!("apply() handles {other:?} before it comes here"),
     }

@@ -6,12 +6,14 @@ pub mod autosave;
 mod data_dir;
 mod error;
 mod keep;
+mod picture;
 pub mod recent;
 pub mod settings;
 mod write;
 
 pub use data_dir::DataDir;
 pub use error::FileError;
+pub use picture::read_picture;
 
 use std::fs::File;
 use std::io::Read;

@@ -86,6 +86,32 @@ pub fn wire_reports(
         .collect()
 }
 
+/// Greatest share of what all wires of a run together may carry that FAA AC 43.13-1B Table 11-9
+/// holds for. Read.
+pub const AIRCRAFT_LOADED_TO: f64 = 0.2;
+
+/// Share of what all its wires together may carry that each run carries, as far as currents are
+/// known; runs with a wire whose ampacity is not known are left out.
+pub fn run_loading(
+    lengths: &BTreeMap<WireId, LengthResult>,
+    wires: &BTreeMap<WireId, WireReport>,
+) -> BTreeMap<RunId, f64> {
+    let mut sums: BTreeMap<RunId, (f64, Option<f64>)> = BTreeMap::new();
+    for (id, length) in lengths {
+        let (Ok(length), Some(report)) = (length, wires.get(id)) else { continue };
+        let may = report.ampacity.as_ref().ok().map(|ampacity| ampacity.amp);
+        for run in &length.runs {
+            let (carried, all) = sums.entry(*run).or_insert((0.0, Some(0.0)));
+            *carried += report.current.map_or(0.0, |current| current.amp);
+            *all = all.zip(may).map(|(all, may)| all + may);
+        }
+    }
+    let share = |(run, (carried, all)): (RunId, (f64, Option<f64>))| {
+        all.filter(|all| *all > 0.0).map(|all| (run, carried / all))
+    };
+    sums.into_iter().filter_map(share).collect()
+}
+
 /// The hottest and the fullest run on the way.
 fn surroundings(
     project: &Project,

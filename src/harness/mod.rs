@@ -17,6 +17,7 @@ mod packing;
 mod plugs;
 mod taps;
 mod twist;
+mod via;
 mod wire_data;
 
 pub use ampacity::{Ampacity, Surroundings, ampacity};
@@ -28,7 +29,7 @@ pub use current::{Current, Told, wire_currents};
 pub use current_tables::{BLADE_AMP, space_bundle_factor};
 pub use feeds::{DROP_LIMITS, Feed, feeds};
 pub use fuse::{FUSE_LOADED_TO, FuseAdvice, fuse_advice};
-pub use gauge::{WireReport, ohm_at, wire_reports};
+pub use gauge::{AIRCRAFT_LOADED_TO, WireReport, ohm_at, run_loading, wire_reports};
 pub use layout::{Layout, RouteTree, Stop, Stretch, splice_mm};
 pub use length::{LengthResult, WireLength};
 pub use lengths::{cut_length_mm, end_kinds, end_places, wire_lengths};
@@ -38,6 +39,7 @@ pub use packing::{EQUAL, Effort, Found, Packing, pack, rule_of_thumb_mm};
 pub use plugs::{HalfFill, half_fills};
 pub use taps::{TapPlace, tap_fractions, tap_places};
 pub use twist::{take_up_of, twist_take_up};
+pub use via::{missing_run, via_through, without_via};
 pub use wire_data::{
     COPPER_PER_K, OhmPerMetre, Standing, insulation_of, ohm_per_metre, ohm_per_metre_of,
 };

@@ -27,6 +27,8 @@ pub const PIECES: usize = 10_000;
 pub const SUBSTITUTES: usize = 1_000;
 /// Prices of a project.
 pub const PRICES: usize = 5_000;
+/// Bytes of the picture beneath the layout: 12 MiB, 16 MiB of the file.
+pub const PICTURE_BYTES: usize = 12 << 20;
 
 /// Characters of one text.
 pub const TEXT_CHARS: usize = 2_000;
@@ -128,6 +130,10 @@ pub const LENGTH_MM: Bound = Bound::new("millimetres", 1e-3, 1e7);
 pub const SPARE_MM: Bound = Bound::new("millimetres", 0.0, 1e7);
 /// Distance of neighbouring cavities, in millimetres.
 pub const PITCH_MM: Bound = Bound::new("millimetres", 0.1, 1_000.0);
+/// How much of the picture beneath the layout is seen.
+pub const OPACITY: Bound = Bound::new("a share", 0.0, 1.0);
+/// Millimetres of the machine to one of the layout drawing.
+pub const LAYOUT_SCALE: Bound = Bound::new("millimetres", 1e-6, 1e6);
 /// Conductor area in mm².
 pub const AREA_MM2: Bound = Bound::new("square millimetres", 1e-4, 1e4);
 /// American wire gauge number; 0 is 1/0, -3 is 4/0.

@@ -19,6 +19,7 @@ mod project;
 mod sense;
 mod settings;
 mod table;
+mod underlay;
 mod wire;
 mod wiring;
 
@@ -44,5 +45,6 @@ pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
 pub use settings::{Allowances, MeterProfile, Settings, WireModel};
 pub use table::Table;
+pub use underlay::Underlay;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};
 pub use wiring::{AmpacityRule, OwnWire, Wiring};

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::harness::{
     self, Current, Feed, FuseAdvice, LengthResult, RunReport, WireReport, feeds, fuse_advice,
-    run_reports, wire_currents, wire_reports,
+    run_loading, run_reports, wire_currents, wire_reports,
 };
 use crate::model::{Project, RunId, WireId};
 use crate::sense::reader::Reader;
@@ -21,6 +21,8 @@ pub struct HarnessReport {
     pub runs: BTreeMap<RunId, RunReport>,
     /// What each harness wire's size means.
     pub wires: BTreeMap<WireId, WireReport>,
+    /// Share of what all its wires together may carry that a run carries, where that is known.
+    pub loading: BTreeMap<RunId, f64>,
     /// Ways to what is fed, and the fuse for each.
     pub feeds: Vec<(Feed, FuseAdvice)>,
 }
@@ -43,6 +45,7 @@ impl HarnessReport {
                 (feed, advice)
             })
             .collect();
-        Self { runs: run_reports(project, &lengths), lengths, currents, wires, feeds }
+        let loading = run_loading(&lengths, &wires);
+        Self { runs: run_reports(project, &lengths), lengths, currents, wires, loading, feeds }
     }
 }

@@ -6,7 +6,7 @@ use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_cutting;
 use crate::store::encode_element;
 use crate::store::file;
-use crate::store::{encode_face, encode_wiring};
+use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 
 /// The whole project.
@@ -27,6 +27,8 @@ pub fn project(p: &Project) -> file::Project {
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
         cutting: encode_cutting::cutting(&p.cutting),
+        layout_scale: p.layout_scale,
+        underlay: p.underlay.as_ref().map(encode_underlay::underlay),
     }
 }
 

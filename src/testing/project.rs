@@ -13,7 +13,7 @@ use crate::model::{
     Gender, Half, Harm, Input, Latch, Lines, Load, LoadForm, Mating, MeterProfile, Need, Numbering,
     OffsetRows, Part, PartId, PartKind, Piece, Place, PlaceId, Position, Project, Relay, Resistor,
     RowShift, Run, RunId, RunPoint, Scale, SensePin, Settings, Side, Span, Supply, TerminalRef,
-    Wire, WireId, WireModel, WireSize, WireUse,
+    Underlay, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
 use crate::testing::wiring;
@@ -68,7 +68,20 @@ pub fn project(seed: u64, size: usize) -> Project {
     }
     crate::testing::cutting::add_cutting(&mut p, r);
     skip_ids(&mut p, r);
+    p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
+    p.underlay = r.maybe(underlay);
     p
+}
+
+/// Bytes that make no picture; nothing below the window minds.
+fn underlay(r: &mut Random) -> Underlay {
+    Underlay {
+        name: word(r),
+        bytes: (0..1 + r.below(40)).map(|_| r.below(256) as u8).collect(),
+        pos: sheet_point(r),
+        width_mm: r.decades(1.0, 1e4),
+        opacity: r.between(0.0, 1.0),
+    }
 }
 
 /// Leaves gaps between the ids, as deleted rows do.

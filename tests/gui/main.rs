@@ -9,6 +9,7 @@ mod faces;
 mod pictures;
 mod raster;
 mod reading;
+mod route;
 mod shell;
 mod starter;
 mod story;

@@ -128,6 +128,7 @@ fn path_ui(
         DialogPurpose::Open => ("Path of the project to open", "Open"),
         DialogPurpose::CompareWith => ("Path of the version to compare with", "Compare"),
         DialogPurpose::SaveProject(_) => ("Path to save the project under", "Save"),
+        DialogPurpose::TakePicture => ("Path of the picture to put beneath the layout", "Take"),
         DialogPurpose::ExportCutList(_) => ("Path to write the cut list to", "Write"),
         DialogPurpose::OpenWireTable => ("Path of the wire table to read", "Read"),
         DialogPurpose::ExportWires(_) => ("Path to write the wires to", "Write"),
@@ -201,13 +202,15 @@ fn finding_about(purpose: &DialogPurpose, text: &str, own_file: Option<&Path>) -
     }
     let path = expanded(text);
     match purpose {
-        DialogPurpose::Open | DialogPurpose::OpenWireTable | DialogPurpose::CompareWith
-            if path.is_file() =>
-        {
-            PathFinding::Fine
-        }
-        DialogPurpose::Open | DialogPurpose::OpenWireTable | DialogPurpose::CompareWith => {
-            refused("There is no such file yet.")
+        DialogPurpose::Open
+        | DialogPurpose::OpenWireTable
+        | DialogPurpose::CompareWith
+        | DialogPurpose::TakePicture => {
+            if path.is_file() {
+                PathFinding::Fine
+            } else {
+                refused("There is no such file yet.")
+            }
         }
         DialogPurpose::SaveProject(_)
         | DialogPurpose::ExportCutList(_)

@@ -8,6 +8,7 @@ mod layout;
 mod part;
 mod project;
 mod sense;
+mod underlay;
 mod value;
 mod wire;
 mod wiring;

@@ -8,6 +8,7 @@ mod face;
 mod layout;
 mod part;
 mod sense;
+mod underlay;
 mod wiring;
 mod words;
 
@@ -22,6 +23,7 @@ pub use part::{
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
 };
+pub use underlay::Underlay;
 pub use wiring::{Covering, Hole, Laid, Make, OwnWire, RunPoint, Shield, Twist, Wiring};
 pub use words::{BaseColour, EndKind, HalfSide, WireUse};
 
@@ -48,6 +50,10 @@ pub struct Project {
     pub pieces: Vec<Piece>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layout_scale: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub underlay: Option<Underlay>,
 }
 
 /// Whether the file leaves the field out.
