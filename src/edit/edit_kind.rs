@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
-    Control, ControlId, Frame, FrameId, Part, PartId, Piece, PieceId, Place, PlaceId, Project, Run,
+    BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece, PieceId, Place, PlaceId, Project, Run,
     RunId, SensePin, SensePinId, Settings, Wire, WireId,
 };
 
@@ -105,6 +105,21 @@ pub enum Edit {
     SetPiece(PieceId, Piece),
     /// Deletes a piece.
     RemovePiece(PieceId),
+    /// Begins a round of the bench test.
+    AddBenchRun(Box<BenchRun>),
+    /// Replaces a round of the bench test.
+    SetBenchRun(BenchRunId, Box<BenchRun>),
+    /// Deletes a round of the bench test with its readings.
+    RemoveBenchRun(BenchRunId),
+    /// Writes down what one step of a round read; `None` forgets it.
+    SetReading {
+        /// The round.
+        run: BenchRunId,
+        /// Identity of the step.
+        step: String,
+        /// The reading.
+        reading: Option<BenchReading>,
+    },
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -162,6 +177,11 @@ impl Edit {
             Self::AddPiece(piece) => format!("add piece {}", piece.name),
             Self::SetPiece(_, piece) => format!("change piece {}", piece.name),
             Self::RemovePiece(_) => "delete a piece".into(),
+            Self::AddBenchRun(_) => "begin a bench run".into(),
+            Self::SetBenchRun(..) => "change a bench run".into(),
+            Self::RemoveBenchRun(_) => "delete a bench run".into(),
+            Self::SetReading { reading: Some(_), .. } => "write down a reading".into(),
+            Self::SetReading { reading: None, .. } => "forget a reading".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

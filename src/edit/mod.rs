@@ -4,6 +4,7 @@
 
 mod apply;
 mod arrange;
+mod bench;
 mod edit_kind;
 mod guard;
 mod guard_element;

@@ -2,6 +2,7 @@
 //!
 //! Types here are not serialised; [`crate::store`] has its own file structs.
 
+mod bench;
 mod colour;
 mod connector;
 mod control;
@@ -10,6 +11,7 @@ mod element;
 mod harness;
 mod id;
 pub mod limits;
+mod meter;
 mod part;
 mod project;
 mod sense;
@@ -17,6 +19,7 @@ mod settings;
 mod table;
 mod wire;
 
+pub use bench::{BenchReading, BenchRun, Shown};
 pub use colour::{BaseColour, Colour};
 pub use connector::{
     Cavity, CavityFill, CavityLayout, Connector, Controller, Gender, Half, HalfSide, Latch, Mating,
@@ -26,13 +29,14 @@ pub use control::{Control, ControlKind, Need, Position, State};
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
-pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use id::{BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use meter::{MeterProfile, MeterRange};
 pub use part::{
     Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
     cavity_of_terminal,
 };
 pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
-pub use settings::{Allowances, MeterProfile, Settings, WireModel};
+pub use settings::{Allowances, Settings, WireModel};
 pub use table::Table;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};

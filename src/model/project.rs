@@ -1,8 +1,9 @@
 //! The whole project: tables of rows, and names for what they hold.
 
+use crate::model::bench::BenchRun;
 use crate::model::control::{Control, State};
 use crate::model::harness::{Piece, Place, Run};
-use crate::model::id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+use crate::model::id::{BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
 use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
@@ -32,6 +33,8 @@ pub struct Project {
     pub runs: Table<RunId, Run>,
     /// Wire on hand.
     pub pieces: Table<PieceId, Piece>,
+    /// Rounds of the bench test.
+    pub bench_runs: Table<BenchRunId, BenchRun>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -52,6 +55,7 @@ impl Project {
             places: Table::default(),
             runs: Table::default(),
             pieces: Table::default(),
+            bench_runs: Table::default(),
             settings: Settings::for_new_project(),
             next_id: 1,
         }

@@ -3,6 +3,7 @@
 use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
+use crate::store::encode_bench;
 use crate::store::encode_element;
 use crate::store::file;
 use crate::units;
@@ -24,6 +25,7 @@ pub fn project(p: &Project) -> file::Project {
         places: p.places.iter().map(|(id, row)| place(id.0, row)).collect(),
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
+        bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
     }
 }
 
@@ -314,6 +316,6 @@ fn settings(s: &model::Settings) -> file::Settings {
             splice_mm: s.allowances.splice_mm,
             ring_mm: s.allowances.ring_mm,
         },
-        meter: file::Meter { fraction: s.meter.fraction, offset_ohm: s.meter.offset_ohm },
+        meter: encode_bench::meter(&s.meter),
     }
 }

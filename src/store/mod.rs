@@ -6,6 +6,7 @@
 
 mod decode;
 mod encode;
+mod encode_bench;
 mod encode_element;
 mod error;
 mod file;

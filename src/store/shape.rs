@@ -6,7 +6,7 @@ use crate::store::decode::Problem;
 use crate::store::locate::{Step, skip_string};
 
 /// Fields whose value is a list.
-const LISTS: [&str; 19] = [
+const LISTS: [&str; 23] = [
     "parts",
     "wires",
     "frames",
@@ -15,6 +15,10 @@ const LISTS: [&str; 19] = [
     "places",
     "runs",
     "pieces",
+    "bench_runs",
+    "readings",
+    "ohm_ranges",
+    "volt_ranges",
     "cavities",
     "positions",
     "throws",

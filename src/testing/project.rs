@@ -15,6 +15,7 @@ use crate::model::{
     TerminalRef, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
+use crate::testing::bench;
 use crate::units::{Range, Tolerant};
 
 /// A random project of a seed, with about `size` parts.
@@ -64,6 +65,7 @@ pub fn project(seed: u64, size: usize) -> Project {
         p.pieces.put(id, row);
     }
     skip_ids(&mut p, r);
+    bench::add_runs(&mut p, r);
     p
 }
 
@@ -74,7 +76,7 @@ fn skip_ids(p: &mut Project, r: &mut Random) {
     }
 }
 
-fn word(r: &mut Random) -> String {
+pub(super) fn word(r: &mut Random) -> String {
     const WORDS: [&str; 12] = [
         "",
         "R1",
@@ -138,7 +140,7 @@ fn settings(r: &mut Random) -> Settings {
             ring_mm: 30.0,
         },
         rounding_mm: r.pick(&[1.0, 5.0, 10.0, 25.4]),
-        meter: MeterProfile { fraction: r.between(0.0, 0.05), offset_ohm: r.between(0.0, 1.0) },
+        meter: MeterProfile::plain(r.between(0.0, 0.05), r.between(0.0, 1.0)),
     }
 }
 

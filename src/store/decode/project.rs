@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::model::limits;
 use crate::model::{PartId, PlaceId, Project, Table, WireId};
 use crate::store::decode::at::{At, Checked};
-use crate::store::decode::{layout, part, sense, value, wire};
+use crate::store::decode::{bench, layout, part, sense, value, wire};
 use crate::store::file;
 
 /// The identities that other rows refer to.
@@ -48,6 +48,7 @@ pub fn project(f: file::Project) -> Checked<Project> {
     let places = ids("places", f.places.iter().map(|r| r.id).collect(), limits::PLACES)?;
     ids("runs", f.runs.iter().map(|r| r.id).collect(), limits::RUNS)?;
     ids("pieces", f.pieces.iter().map(|r| r.id).collect(), limits::PIECES)?;
+    ids("bench_runs", f.bench_runs.iter().map(|r| r.id).collect(), limits::BENCH_RUNS)?;
     let known = Known { places, wires };
 
     let mut out = Project::empty("");
@@ -76,6 +77,9 @@ pub fn project(f: file::Project) -> Checked<Project> {
     })?;
     out.pieces = table(&root.field("pieces"), f.pieces, |at, row: file::Piece| {
         Ok((row.id.into(), layout::piece(at, row)?))
+    })?;
+    out.bench_runs = table(&root.field("bench_runs"), f.bench_runs, |at, row: file::BenchRun| {
+        Ok((row.id.into(), bench::run(at, row)?))
     })?;
     Ok(out)
 }

@@ -2,14 +2,16 @@
 //!
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
+mod bench;
 mod element;
 mod layout;
 mod part;
 mod sense;
 mod words;
 
+pub use bench::{BenchReading, BenchRun, Meter, MeterRange, Sign};
 pub use element::{Diode, Draw, Input, Load, Relay};
-pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
+pub use layout::{Allowances, Frame, Piece, Place, Point, Run, Settings};
 pub use part::{
     Cavity, CavityLayout, Connector, Contact, ContactForm, Controller, Fuse, Grid, Half, Part,
     PartKind, Resistor, Ring, Splice, Supply,
@@ -40,6 +42,8 @@ pub struct Project {
     pub places: Vec<Place>,
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bench_runs: Vec<BenchRun>,
 }
 
 /// Least, usual and greatest value.
