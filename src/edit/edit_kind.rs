@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
-    BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece, PieceId, Place, PlaceId, Project, Run,
-    RunId, SensePin, SensePinId, Settings, Wire, WireId,
+    BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece,
+    PieceId, Place, PlaceId, Project, Run, RunId, SensePin, SensePinId, Settings, Wire, WireId,
 };
 
 /// Something on the sheet that can be selected.

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::edit::bench;
 use crate::edit::apply::{Applied, EditError, list_cavity};
+use crate::edit::bench;
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
 use crate::edit::removal::{forget_positions, remove_place};

@@ -3,7 +3,9 @@
 use crate::model::bench::BenchRun;
 use crate::model::control::{Control, State};
 use crate::model::harness::{Piece, Place, Run};
-use crate::model::id::{BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+use crate::model::id::{
+    BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId,
+};
 use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;

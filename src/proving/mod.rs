@@ -3,6 +3,7 @@
 
 pub mod diagnose;
 mod divider;
+pub mod plan;
 mod typed;
 
 pub use typed::{Quantity, Typed, parse_shown, shown_words};

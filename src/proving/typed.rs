@@ -39,11 +39,7 @@ pub struct Typed {
 /// assert_eq!(read("OL"), Ok(Shown::OverRange));
 /// assert_eq!(read("3.24V"), Ok(Shown::Volt(3.24)));
 /// ```
-pub fn parse_shown(
-    text: &str,
-    asked: Quantity,
-    meter: &MeterProfile,
-) -> Result<Typed, ParseError> {
+pub fn parse_shown(text: &str, asked: Quantity, meter: &MeterProfile) -> Result<Typed, ParseError> {
     let text = text.trim();
     if asked == Quantity::Sign {
         return sign(text).map(word).ok_or_else(|| refuse(asked, text));

@@ -4,12 +4,12 @@
 
 use ohmloom::circuit::solve::{self, Problem};
 use ohmloom::circuit::{Change, Corner, Netlist};
-use ohmloom::model::{PartKind, Project, SensePin, SensePinId, Shown, Side, State, Tolerant};
+use ohmloom::model::{PartKind, Project, SensePin, SensePinId, Shown, Side, State};
 use ohmloom::proving::Quantity;
 use ohmloom::random::Random;
 use ohmloom::sense::{Live, wire_data};
 use ohmloom::study::faults::Cause;
-use ohmloom::units::{Range, round_figures};
+use ohmloom::units::{Range, Tolerant, round_figures};
 
 /// One built machine.
 pub struct Machine {

@@ -39,9 +39,8 @@ impl Circuit<'_> {
         if Live::of_pin(self.project, self.netlist, self.pin).is_some() {
             return None;
         }
-        let at = |corner| {
-            NominalNetwork::at(self.project, self.netlist, self.pin, controls, corner)
-        };
+        let at =
+            |corner| NominalNetwork::at(self.project, self.netlist, self.pin, controls, corner);
         let nets = [at(Corner::BenchLow)?, at(Corner::Nominal)?, at(Corner::BenchHigh)?];
         let [low, usual, high] = nets.each_ref().map(NominalNetwork::ohms);
         let ohm: Vec<Range> = low
@@ -106,7 +105,9 @@ pub fn changed(project: &Project, netlist: &Netlist, changes: &[Change]) -> Netl
     for change in changes {
         let Change::Value(Source::Part(part), ohm) = *change else { continue };
         let resistor = project.parts.get(part).and_then(|part| part.kind.resistor());
-        let Some(tolerance) = resistor.map(|resistor| resistor.tolerance.min(1.0)) else { continue };
+        let Some(tolerance) = resistor.map(|resistor| resistor.tolerance.min(1.0)) else {
+            continue;
+        };
         let room = Range::plus_minus(ohm, tolerance);
         set_ohm(&mut list, Source::Part(part), |_| Ohm::same(room));
     }

@@ -1,8 +1,10 @@
 //! From readings to suspects in the order of their likelihood.
 
+use std::sync::OnceLock;
+
 use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
 use crate::proving::diagnose::list::Bench;
-use crate::proving::diagnose::next::best_next;
+use crate::proving::diagnose::next::{self, Slots, best_next};
 use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
 use crate::proving::divider::Divider;
@@ -108,6 +110,8 @@ pub struct Inquiry<'a> {
     ohm: Scale,
     volt: Scale,
     n_off_rest: Vec<usize>,
+    /// By measurement, where the readings of every point fall; worked out when first asked for.
+    slots: Vec<OnceLock<Vec<Vec<Slots>>>>,
 }
 
 /// More states than this are not all proposed: those with most controls off rest are left out.
@@ -136,7 +140,7 @@ impl<'a> Inquiry<'a> {
         order.truncate(STATES_PROPOSED);
         order.sort_unstable();
         let quantities = [(Quantity::Ohm, !is_live), (Quantity::Volt, divider.is_some())];
-        let measurements = order
+        let measurements: Vec<Measurement> = order
             .into_iter()
             .flat_map(|state| {
                 let can = quantities.iter().filter(|(_, can)| *can);
@@ -144,6 +148,7 @@ impl<'a> Inquiry<'a> {
             })
             .collect();
         let meter = &project.settings.meter;
+        let slots = measurements.iter().map(|_| OnceLock::new()).collect();
         Some(Self {
             pin,
             survey,
@@ -153,6 +158,7 @@ impl<'a> Inquiry<'a> {
             ohm: Scale::ohm(meter),
             volt: Scale::volt(divider.map_or(5.0, |divider| divider.reference.nominal)),
             n_off_rest,
+            slots,
         })
     }
 
@@ -170,6 +176,12 @@ impl<'a> Inquiry<'a> {
     pub fn expected(&self, suspect: usize, point: usize, at: Measurement) -> Expected {
         let span = self.suspects[suspect].span(point, at.state, at.quantity);
         self.scale(at.quantity).expected(self.meter, span)
+    }
+
+    /// Where the readings of every point fall at a measurement, by its index.
+    pub(super) fn slots(&self, measurement: usize) -> &[Vec<Slots>] {
+        let at = self.measurements[measurement];
+        self.slots[measurement].get_or_init(|| next::slots(self, at))
     }
 
     pub(super) fn scale(&self, quantity: Quantity) -> &Scale {
@@ -329,7 +341,10 @@ impl Belief {
         let scale = inquiry.scale(at.quantity);
         for (suspect, weights) in self.weights.iter_mut().enumerate() {
             for (point, weight) in weights.iter_mut().enumerate() {
-                if *weight > 0.0 {
+                // What carries next to nothing is not brought back by a reading or two.
+                if *weight < 1e-12 {
+                    *weight = 0.0;
+                } else {
                     let expected = inquiry.expected(suspect, point, at);
                     let ln = scale.ln_likelihood(expected, reading.shown, reading.last_digit);
                     *weight *= ln.exp();

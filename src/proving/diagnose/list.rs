@@ -77,8 +77,7 @@ impl<'a> Bench<'a> {
             Cause::Pin(pin) => circuit(self.project, &self.netlist, pin, 0.0),
             Cause::Offset(volt) => circuit(self.project, &self.netlist, self.pin, *volt),
         };
-        spans
-            .unwrap_or_else(|| live_spans(self.project, self.pin, self.survey, &row.symptoms))
+        spans.unwrap_or_else(|| live_spans(self.project, self.pin, self.survey, &row.symptoms))
     }
 
     fn read(&self, list: &Netlist) -> Option<Spans> {
@@ -119,15 +118,14 @@ impl<'a> Bench<'a> {
 
     /// More ohms in a contact, a joint, a fuse or a wire.
     fn more_ohms(&self, source: Source) -> Option<(Blame, Shape)> {
-        let is_dirty = match source {
-            Source::Part(part) => self
-                .project
-                .parts
-                .get(part)
-                .is_some_and(|part| matches!(part.kind, PartKind::Contact(_) | PartKind::Fuse(_))),
-            Source::Wire(_) | Source::Joint { .. } | Source::Loop(_) => true,
-            Source::Coil(_) | Source::Bridge => false,
-        };
+        let is_dirty =
+            match source {
+                Source::Part(part) => self.project.parts.get(part).is_some_and(|part| {
+                    matches!(part.kind, PartKind::Contact(_) | PartKind::Fuse(_))
+                }),
+                Source::Wire(_) | Source::Joint { .. } | Source::Loop(_) => true,
+                Source::Coil(_) | Source::Bridge => false,
+            };
         if !is_dirty {
             return None;
         }
@@ -188,11 +186,7 @@ impl<'a> Bench<'a> {
         leaks
     }
 
-    fn between(
-        &self,
-        a: petgraph::graph::NodeIndex,
-        b: petgraph::graph::NodeIndex,
-    ) -> String {
+    fn between(&self, a: petgraph::graph::NodeIndex, b: petgraph::graph::NodeIndex) -> String {
         let name = |node| self.netlist.node_name(self.project, node);
         format!("{} and {}", name(a), name(b))
     }
@@ -257,12 +251,7 @@ fn follows(spans: &Spans, bench: &Bench<'_>) -> bool {
 
 /// Volts of usual symptoms where diodes, relays or loads decide: spread by the same share of the
 /// reference to either side as the sheet's tolerances of pull and reference.
-fn live_spans(
-    project: &Project,
-    pin: &SensePin,
-    survey: &Survey,
-    symptoms: &[Symptom],
-) -> Spans {
+fn live_spans(project: &Project, pin: &SensePin, survey: &Survey, symptoms: &[Symptom]) -> Spans {
     let divider = Divider::new(project, pin);
     let spread = |volt: f64| {
         let share = divider.map_or(0.05, |d| {

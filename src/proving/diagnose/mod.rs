@@ -9,9 +9,7 @@ mod suspect;
 mod weigh;
 mod words;
 
-pub use inquiry::{
-    Diagnosis, Inquiry, Judged, Measurement, Next, Ranked, Reading, SURE, Verdict,
-};
+pub use inquiry::{Diagnosis, Inquiry, Judged, Measurement, Next, Ranked, Reading, SURE, Verdict};
 pub use suspect::{Blame, Suspect};
 pub use weigh::Expected;
 pub use words::{blame_title, measurement_words, verdict_words};

@@ -4,9 +4,8 @@
 //! known (mutual information, Shannon 1948; choosing by it: Lindley 1956), in bits. Outcomes are
 //! put into steps of about a hundredth of the reading, and the sign for over range is one more.
 
-use std::collections::BTreeMap;
-
 use crate::proving::diagnose::inquiry::{Belief, Inquiry, Measurement, Next};
+use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::Expected;
 
 /// What is worth measuring.
@@ -24,6 +23,48 @@ const BITS_LEAST: f64 = 0.02;
 /// Of measurements that tell nearly as much as the best, the least trouble is proposed.
 const NEARLY: f64 = 0.95;
 
+/// Outcomes of one measurement: a slot for each step of the scale, the last for the sign.
+const N_SLOTS: usize = 4096;
+
+/// Steps below zero that volts may reach.
+const BELOW_ZERO: f64 = 500.0;
+
+/// A normal curve in five equally likely parts, by the middle of each (in standard deviations).
+const CURVE: [f64; 5] = [-1.2816, -0.5244, 0.0, 0.5244, 1.2816];
+
+/// Slots in which the readings of one point fall; nobody can say where a point is `None`.
+pub type Slots = Option<[u16; CURVE.len()]>;
+
+/// The slots of every stretch of points of every suspect.
+pub fn slots(inquiry: &Inquiry<'_>, at: Measurement) -> Vec<Vec<Slots>> {
+    let scale = inquiry.scale(at.quantity);
+    let slot = |value: f64| {
+        let step = (scale.step(value) + BELOW_ZERO).clamp(0.0, (N_SLOTS - 2) as f64);
+        step as u16
+    };
+    let of_point = |suspect: usize, point: usize| match inquiry.expected(suspect, point, at) {
+        Expected::Unknown => None,
+        Expected::OverRange => Some([N_SLOTS as u16 - 1; CURVE.len()]),
+        Expected::Figure(low, high) => {
+            let (middle, deviation) = scale.curve(low, high);
+            Some(CURVE.map(|z| slot(middle + z * deviation)))
+        }
+    };
+    let of_suspect = |(n, suspect): (usize, &Suspect)| {
+        let n_points = suspect.n_points();
+        (0..n_points).step_by(STRETCH).map(|first| of_point(n, middle(first, n_points))).collect()
+    };
+    inquiry.suspects.iter().enumerate().map(of_suspect).collect()
+}
+
+/// Neighbour points of a line that are looked at as one: three tenths of the value at most.
+const STRETCH: usize = 3;
+
+/// The point that stands for a stretch.
+fn middle(first: usize, n_points: usize) -> usize {
+    (first + STRETCH / 2).min(n_points - 1)
+}
+
 /// The best measurement not made yet; `None` where `keep_going` said no.
 pub fn best_next(
     inquiry: &Inquiry<'_>,
@@ -37,12 +78,12 @@ pub fn best_next(
         .collect();
     let all: f64 = suspects.iter().map(|(_, share)| share).sum();
     let mut found: Vec<(Measurement, f64)> = Vec::new();
-    for at in &inquiry.measurements {
+    for (n, at) in inquiry.measurements.iter().enumerate() {
         if !keep_going() {
             return None;
         }
         if !done.contains(at) {
-            found.push((*at, bits(inquiry, belief, (&suspects, all), *at)));
+            found.push((*at, bits(inquiry.slots(n), belief, &suspects, all)));
         }
     }
     let most = found.iter().map(|(_, bits)| *bits).fold(0.0, f64::max);
@@ -55,70 +96,72 @@ pub fn best_next(
 }
 
 /// How much a measurement is expected to tell.
-fn bits(
-    inquiry: &Inquiry<'_>,
-    belief: &Belief,
-    (suspects, all): (&[(usize, f64)], f64),
-    at: Measurement,
-) -> f64 {
-    let mut together: BTreeMap<i64, f64> = BTreeMap::new();
+fn bits(slots: &[Vec<Slots>], belief: &Belief, suspects: &[(usize, f64)], all: f64) -> f64 {
+    let mut together = Outcomes::new();
+    let mut own = Outcomes::new();
     let mut left = 0.0;
     for (suspect, share) in suspects {
-        let mut outcomes: BTreeMap<i64, f64> = BTreeMap::new();
-        for (point, weight) in belief.weights[*suspect].iter().enumerate() {
-            if *weight > 1e-3 * share / belief.weights[*suspect].len() as f64 {
-                let expected = inquiry.expected(*suspect, point, at);
-                spread(inquiry, at, expected, *weight, &mut outcomes);
+        let (points, weights) = (&slots[*suspect], &belief.weights[*suspect]);
+        let faint = 1e-3 * share / weights.len() as f64;
+        for (slots, weights) in points.iter().zip(weights.chunks(STRETCH)) {
+            let weight: f64 = weights.iter().sum();
+            if weight > faint {
+                own.add(*slots, weight);
             }
         }
-        let mass: f64 = outcomes.values().sum();
-        if mass <= 0.0 {
-            continue;
-        }
-        left += share / all * entropy(outcomes.values().map(|weight| weight / mass));
-        for (outcome, weight) in outcomes {
-            *together.entry(outcome).or_default() += weight / mass * share / all;
+        let mass = own.mass();
+        if mass > 0.0 {
+            left += share / all * own.entropy();
+            let factor = share / all / mass;
+            own.drain(|slot, weight| together.put(slot, weight * factor));
         }
     }
-    (entropy(together.into_values()) - left).max(0.0)
+    (together.entropy() - left).max(0.0)
 }
 
-/// Shares of a normal curve at half deviations from -2 to 2.
-const CURVE: [(f64, f64); 9] = [
-    (-2.0, 0.0276),
-    (-1.5, 0.0663),
-    (-1.0, 0.1238),
-    (-0.5, 0.1802),
-    (0.0, 0.2042),
-    (0.5, 0.1802),
-    (1.0, 0.1238),
-    (1.5, 0.0663),
-    (2.0, 0.0276),
-];
+/// Weights by slot, and which slots have any.
+struct Outcomes {
+    weights: Vec<f64>,
+    used: Vec<usize>,
+}
 
-/// Puts a weight where its readings would fall.
-fn spread(
-    inquiry: &Inquiry<'_>,
-    at: Measurement,
-    expected: Expected,
-    weight: f64,
-    outcomes: &mut BTreeMap<i64, f64>,
-) {
-    let scale = inquiry.scale(at.quantity);
-    match expected {
-        Expected::OverRange => *outcomes.entry(i64::MAX).or_default() += weight,
-        // It may show anything: spread thinly, so that it tells nothing.
-        Expected::Unknown => {
-            for n in 0..200 {
-                *outcomes.entry(n * 10).or_default() += weight / 200.0;
-            }
+impl Outcomes {
+    fn new() -> Self {
+        Self { weights: vec![0.0; N_SLOTS], used: Vec::new() }
+    }
+
+    fn put(&mut self, slot: usize, weight: f64) {
+        if self.weights[slot] == 0.0 {
+            self.used.push(slot);
         }
-        Expected::Figure(low, high) => {
-            let (middle, deviation) = scale.curve(low, high);
-            for (z, share) in CURVE {
-                let step = scale.step(middle + z * deviation).floor() as i64;
-                *outcomes.entry(step).or_default() += weight * share;
+        self.weights[slot] += weight;
+    }
+
+    fn add(&mut self, slots: Slots, weight: f64) {
+        match slots {
+            Some(slots) => {
+                for slot in slots {
+                    self.put(usize::from(slot), weight / CURVE.len() as f64);
+                }
             }
+            // It may show anything: spread thinly over the scale, so that it tells little.
+            None => (0..200).for_each(|n| self.put(BELOW_ZERO as usize + n * 10, weight / 200.0)),
+        }
+    }
+
+    fn mass(&self) -> f64 {
+        self.used.iter().map(|slot| self.weights[*slot]).sum()
+    }
+
+    fn entropy(&self) -> f64 {
+        let mass = self.mass();
+        entropy(self.used.iter().map(|slot| self.weights[*slot] / mass))
+    }
+
+    /// Hands out all weights and is empty then.
+    fn drain(&mut self, mut to: impl FnMut(usize, f64)) {
+        for slot in self.used.drain(..) {
+            to(slot, std::mem::take(&mut self.weights[slot]));
         }
     }
 }

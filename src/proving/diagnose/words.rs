@@ -52,9 +52,9 @@ pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) ->
             let volt = trim_zeros(&format!("{volt:.2}"));
             format!("the return is lifted by about {volt} V: another load on the same ground")
         }
-        Blame::OtherPull => format!(
-            "the pull is about {about}: not as documented, or a second module beside it"
-        ),
+        Blame::OtherPull => {
+            format!("the pull is about {about}: not as documented, or a second module beside it")
+        }
     }
 }
 
@@ -137,8 +137,7 @@ fn sentence(text: &str) -> String {
 
 /// What an edge of the circuit stands for.
 pub fn source_words(project: &Project, source: Source) -> String {
-    let part_name =
-        |part| project.parts.get(part).map_or("?".to_owned(), |part| part.name.clone());
+    let part_name = |part| project.parts.get(part).map_or("?".to_owned(), |part| part.name.clone());
     match source {
         Source::Part(part) => {
             let noun = project.parts.get(part).map_or("part", |part| part.kind.noun());
