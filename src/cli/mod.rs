@@ -3,12 +3,14 @@
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
 mod args;
+mod bench;
 mod budget;
 mod check;
 mod choose;
 mod controls;
 mod cut;
 mod demo;
+mod diagnose;
 mod faults;
 mod infer;
 mod json;

@@ -5,7 +5,9 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
-use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, states};
+use crate::cli::{
+    bench, budget, check, choose, cut, demo, diagnose, faults, infer, permit, states,
+};
 use crate::files;
 use crate::model::Project;
 
@@ -44,6 +46,10 @@ pub fn run(command: &TextCommand) -> ExitCode {
             answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
         }),
         TextCommand::Permit(args) => answer(&args.file, |project| permit::answer(project, args)),
+        TextCommand::Bench(args) => answer(&args.file, |project| bench::answer(project, args)),
+        TextCommand::Diagnose(args) => {
+            answer(&args.file, |project| diagnose::answer(project, args))
+        }
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {

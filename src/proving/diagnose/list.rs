@@ -112,7 +112,7 @@ impl<'a> Bench<'a> {
     fn line(&self, none: Spans, some: Spans, all: Spans, (at_ohm, grid): (f64, Vec<f64>)) -> Shape {
         let is_plain = self.sound.volt.iter().all(Option::is_some)
             && [&none, &some, &all].iter().all(|spans| follows(spans, self));
-        let divider = Divider::new(self.project, self.pin).filter(|_| is_plain);
+        let divider = Divider::new(self.project, self.pin).filter(|_| is_plain).map(Box::new);
         Shape::Line { none, some, all, at_ohm, grid, divider }
     }
 

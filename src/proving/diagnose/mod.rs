@@ -12,4 +12,6 @@ mod words;
 pub use inquiry::{Diagnosis, Inquiry, Judged, Measurement, Next, Ranked, Reading, SURE, Verdict};
 pub use suspect::{Blame, Suspect};
 pub use weigh::Expected;
-pub use words::{blame_title, measurement_words, verdict_words};
+pub use words::{
+    MODEL, blame_title, measurement_words, parting_words, source_words, verdict_words,
+};

@@ -61,7 +61,7 @@ pub enum Shape {
         /// The values to look at, rising.
         grid: Vec<f64>,
         /// Volts follow from ohms by this; `None` where they do not.
-        divider: Option<Divider>,
+        divider: Option<Box<Divider>>,
     },
     /// Spans worked out one by one.
     List {

@@ -8,6 +8,16 @@ use crate::proving::diagnose::suspect::Blame;
 use crate::proving::typed::Quantity;
 use crate::units::{format_ohm, round_figures, trim_zeros};
 
+/// How the ranking comes about, for everybody who reads it.
+pub const MODEL: [&str; 6] = [
+    "Before the first reading every cause on the list counts alike, and the circuit is as likely sound as not.",
+    "A reading counts by how well it fits what the cause lets the meter show: worst case at room temperature with the meter's error, the middle likelier than the ends (a normal curve whose two-sigma points are the limits).",
+    "One reading in a thousand is taken for a slip, such as the wrong button, so no single reading settles everything.",
+    "Dirt of unknown ohms is looked at from end to end of its range, every decade alike; so a fault that fits exactly goes before dirt that could be anything.",
+    "What lies within its limits is never called faulty. Two things wrong at once are not on the list.",
+    "A likely cause is no proof: look at the place before you cut or replace anything. Local rules and licensed practice go first.",
+];
+
 /// Names of one blame that are told before the rest is counted.
 const N_NAMED: usize = 3;
 
@@ -193,4 +203,29 @@ fn siemens(value: Option<(f64, f64, f64)>) -> String {
         }
         Some(_) | None => "amount".into(),
     }
+}
+
+/// The measurement elsewhere that tells the first two faults of a group apart that read alike at the
+/// pin; `None` where the suspect is no such group.
+pub fn parting_words(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) -> Option<String> {
+    let Blame::Faults(rows) = &inquiry.suspects[ranked.suspect].blame else { return None };
+    let [one, other, ..] = rows.as_slice() else { return None };
+    let title = |row: usize| &inquiry.survey.rows[row].fault.title;
+    Some(match inquiry.survey.parting(project, *one, *other) {
+        Some(parting) => format!(
+            "These read alike at the pin. To tell them apart measure ohms from {} to {} with {}, supplies off, controller unplugged: {} with {}, {} with {}.",
+            project.terminal_name(parting.red),
+            project.terminal_name(parting.black),
+            state_words(project, &parting.state),
+            format_ohm(parting.ohm.0),
+            title(*one),
+            format_ohm(parting.ohm.1),
+            title(*other)
+        ),
+        None => format!(
+            "{} and {} read alike wherever a probe reaches: only looking tells them apart.",
+            sentence(title(*one)),
+            title(*other)
+        ),
+    })
 }

@@ -15,12 +15,15 @@ use crate::sense::shown_ohm;
 /// used piece is turned down (common practice, no source).
 const WIRE_HIGH: f64 = 1.15;
 
+/// A stretch of wire: terminal, terminal, ohms as far as its length is known, wire.
+type Stretch = (TerminalRef, TerminalRef, Option<f64>, WireId);
+
 /// Terminals that wires alone join, and what joins them.
 pub struct Net {
     /// Terminals a probe reaches, in order.
     pub ends: Vec<TerminalRef>,
     /// Terminal, terminal, ohms, wire.
-    edges: Vec<(TerminalRef, TerminalRef, Option<f64>, WireId)>,
+    edges: Vec<Stretch>,
 }
 
 /// Nets of the harness as it lies on the bench, unplugged from everything, and joined by nothing
@@ -53,12 +56,9 @@ pub fn nets(project: &Project) -> Vec<Net> {
     grouped(project, edges)
 }
 
-fn grouped(
-    project: &Project,
-    edges: Vec<(TerminalRef, TerminalRef, Option<f64>, WireId)>,
-) -> Vec<Net> {
+fn grouped(project: &Project, edges: Vec<Stretch>) -> Vec<Net> {
     let mut net_of: BTreeMap<TerminalRef, usize> = BTreeMap::new();
-    let mut nets: Vec<Vec<(TerminalRef, TerminalRef, Option<f64>, WireId)>> = Vec::new();
+    let mut nets: Vec<Vec<Stretch>> = Vec::new();
     for edge in edges {
         let known = [edge.0, edge.1].map(|at| net_of.get(&at).copied());
         let into = known[0].or(known[1]).unwrap_or_else(|| {
