@@ -67,7 +67,7 @@ pub struct BenchArgs {
     /// The file and the format.
     #[command(flatten)]
     pub file: FileArgs,
-    /// Only these kinds of step, by their first word: tape, pin, isolation, ohms, permit, volts, wiggle, heat, wet, all-loads
+    /// Only these kinds of step, by their first word: tape, mirror, pin, isolation, ohms, permit, volts, wiggle, heat, wet, all-loads
     #[arg(long, value_name = "KINDS", value_delimiter = ',')]
     pub only: Vec<String>,
 }

@@ -146,7 +146,7 @@ impl Shown<'_> {
             Blame::Nothing { .. }
             | Blame::Faults(_)
             | Blame::MoreOhms { .. }
-            | Blame::OtherValue(_)
+            | Blame::OtherValue { .. }
             | Blame::Leak { .. }
             | Blame::OtherPull => format!("{} and {}", format_ohm(low), format_ohm(high)),
         }
@@ -243,15 +243,7 @@ impl Shown<'_> {
         RankedRow {
             share: four_decimals(one.share),
             cause: blame_title(self.project, self.inquiry, one),
-            faults: match &self.inquiry.suspects[one.suspect].blame {
-                Blame::Faults(rows) => rows.iter().map(title).collect(),
-                Blame::Nothing { .. }
-                | Blame::MoreOhms { .. }
-                | Blame::OtherValue(_)
-                | Blame::Leak { .. }
-                | Blame::Lifted
-                | Blame::OtherPull => Vec::new(),
-            },
+            faults: self.inquiry.suspects[one.suspect].blame.rows().iter().map(title).collect(),
             low: one.value.and_then(|(low, ..)| json::number(low)),
             best: one.value.and_then(|(_, best, _)| json::number(best)),
             high: one.value.and_then(|(.., high)| json::number(high)),

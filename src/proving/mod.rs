@@ -3,7 +3,10 @@
 
 pub mod diagnose;
 mod divider;
+pub mod mirror;
 pub mod plan;
 mod typed;
+pub mod wear;
+mod wiring;
 
 pub use typed::{Quantity, Typed, parse_shown, shown_words};

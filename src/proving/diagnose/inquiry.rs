@@ -9,6 +9,7 @@ use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
+use crate::sense::ohm_error;
 use crate::study::faults::{Survey, survey};
 
 /// Share of all likelihood at which a suspect is named as the cause.
@@ -56,6 +57,17 @@ pub struct Ranked {
     pub share: f64,
     /// Least, best and greatest ohms or volts that carry nine tenths of its likelihood.
     pub value: Option<(f64, f64, f64)>,
+    /// Other suspects, by index, that at their likeliest value would read the same as this one at
+    /// every measurement there is, as far as the meter can tell.
+    pub alike: Vec<usize>,
+}
+
+impl Ranked {
+    /// Share of this suspect and of all that read the same.
+    pub fn share_with_alike(&self, all: &[Self]) -> f64 {
+        let others = all.iter().filter(|one| self.alike.contains(&one.suspect));
+        self.share + others.map(|one| one.share).sum::<f64>()
+    }
 }
 
 /// What the readings come to.
@@ -178,6 +190,11 @@ impl<'a> Inquiry<'a> {
         self.scale(at.quantity).expected(self.meter, span)
     }
 
+    /// Whether a sound circuit may show this.
+    pub fn is_within(&self, at: Measurement, shown: Shown, last_digit: f64) -> bool {
+        is_inside(self.expected(0, 0, at), shown, last_digit)
+    }
+
     /// Where the readings of every point fall at a measurement, by its index.
     pub(super) fn slots(&self, measurement: usize) -> &[Vec<Slots>] {
         let at = self.measurements[measurement];
@@ -237,11 +254,11 @@ impl<'a> Inquiry<'a> {
         let mut ranked = self.ranked(&belief);
         let is_explained =
             ranked.iter().take(5).any(|one| self.explains(one.suspect, &belief, readings, &judged));
-        let verdict_of = |first: &Ranked| match () {
+        let verdict_of = |ranked: &[Ranked]| match () {
             () if readings.is_empty() => Verdict::NothingMeasured,
             () if judged.iter().all(|judged| judged.is_inside) => Verdict::WithinLimits,
             () if !is_explained => Verdict::Unexplained,
-            () if first.share >= SURE => Verdict::Found,
+            () if ranked[0].share_with_alike(ranked) >= SURE => Verdict::Found,
             () => Verdict::Undecided,
         };
         if !judged.is_empty() && judged.iter().all(|judged| judged.is_inside) {
@@ -254,7 +271,8 @@ impl<'a> Inquiry<'a> {
             // A sound circuit does not read this; it is no answer, however the curve's tail falls.
             ranked.retain(|one| one.suspect != 0);
         }
-        let verdict = verdict_of(&ranked[0]);
+        self.find_alike(&mut ranked, &belief);
+        let verdict = verdict_of(&ranked);
         let n_shown = ranked.iter().take_while(|one| one.share >= 1e-3).count().max(2);
         ranked.truncate(n_shown);
         let done: Vec<Measurement> = judged.iter().map(|judged| judged.measurement).collect();
@@ -268,10 +286,74 @@ impl<'a> Inquiry<'a> {
                 suspect,
                 share: belief.share(suspect),
                 value: self.value(suspect, belief),
+                alike: Vec::new(),
             })
             .collect();
         ranked.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.suspect.cmp(&b.suspect)));
         ranked
+    }
+
+    /// Fills in which of the first few read the same.
+    fn find_alike(&self, ranked: &mut [Ranked], belief: &Belief) {
+        let n = ranked.iter().take(8).take_while(|one| one.share >= 1e-3).count();
+        let best: Vec<Option<usize>> = ranked[..n]
+            .iter()
+            .map(|one| {
+                let weights = &belief.weights[one.suspect];
+                (0..weights.len()).max_by(|a, b| weights[*a].total_cmp(&weights[*b]))
+            })
+            .collect();
+        for a in 0..n {
+            for b in a + 1..n {
+                let (one, other) = (ranked[a].suspect, ranked[b].suspect);
+                let (Some(p), Some(q)) = (best[a], best[b]) else { continue };
+                if self.are_alike((one, p), (other, q)) {
+                    ranked[a].alike.push(other);
+                    ranked[b].alike.push(one);
+                }
+            }
+        }
+    }
+
+    /// Whether two points read the same; a point of a line may slide by a seventh for it.
+    fn are_alike(&self, one: (usize, usize), other: (usize, usize)) -> bool {
+        let usual = |(suspect, point): (usize, usize), at: Measurement| {
+            Some(self.suspects[suspect].span(point, at.state, at.quantity)?.nominal)
+        };
+        let fits = |fixed: (usize, usize), (line, x): (usize, f64)| {
+            self.measurements.iter().all(|at| {
+                let slid = self.suspects[line].usual(x, at.state, at.quantity);
+                self.is_same(*at, usual(fixed, *at), slid)
+            })
+        };
+        let slides = |fixed: (usize, usize), (line, point): (usize, usize)| {
+            let suspect = &self.suspects[line];
+            let value = suspect.value(point).filter(|_| suspect.usual_ohm(1.0, 0).is_some());
+            value.is_some_and(|value| {
+                (-14..=14).any(|n| fits(fixed, (line, value * (1.0 + f64::from(n) / 100.0))))
+            })
+        };
+        self.measurements.iter().all(|at| self.is_same(*at, usual(one, *at), usual(other, *at)))
+            || slides(one, other)
+            || slides(other, one)
+    }
+
+    /// Whether a meter could show the same for both.
+    fn is_same(&self, at: Measurement, a: Option<f64>, b: Option<f64>) -> bool {
+        match (a, b) {
+            (Some(a), Some(b)) if a == b => true,
+            (Some(a), Some(b)) => {
+                let room = match at.quantity {
+                    Quantity::Volt => 2.0 * self.volt.unit(),
+                    Quantity::Ohm | Quantity::Length | Quantity::Sign => {
+                        ohm_error(self.meter, a.min(b))
+                    }
+                };
+                (a - b).abs() <= room
+            }
+            (None, None) => true,
+            (None, Some(_)) | (Some(_), None) => false,
+        }
     }
 
     /// Whether every reading lies within what the likeliest point of a suspect lets the meter show.

@@ -2,8 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use petgraph::graph::NodeIndex;
+
 use crate::circuit::{Change, Netlist, PinNetwork, Source};
-use crate::model::{ControlId, PartKind, Project, SensePin, Side};
+use crate::model::{ControlId, PartKind, Project, SensePin, Side, Subject};
 use crate::proving::diagnose::circuits::{Circuit, Spans, bridged, changed, with_more, with_ohm};
 use crate::proving::diagnose::suspect::{Blame, Shape, Suspect};
 use crate::proving::divider::Divider;
@@ -44,15 +46,16 @@ impl<'a> Bench<'a> {
     pub fn suspects(&self, keep_going: &dyn Fn() -> bool) -> Option<Vec<Suspect>> {
         let mut all = Gathered::default();
         all.add(Blame::Nothing { unseen: Vec::new() }, Shape::Point(self.sound.clone()));
+        // Dirt of unknown size stands for the faults that are cases of it.
+        let cases =
+            if self.is_live { BTreeSet::new() } else { self.add_dirt(&mut all, keep_going)? };
         for (idx, row) in self.survey.rows.iter().enumerate() {
             if !keep_going() {
                 return None;
             }
-            let spans = self.fault_spans(row);
-            all.add(Blame::Faults(vec![idx]), Shape::Point(spans));
-        }
-        if !self.is_live {
-            self.add_dirt(&mut all, keep_going)?;
+            if !cases.contains(&idx) {
+                all.add(Blame::Faults(vec![idx]), Shape::Point(self.fault_spans(row)));
+            }
         }
         let mut suspects = all.suspects;
         let n_others: usize = suspects.iter().skip(1).map(|suspect| suspect.n_causes).sum();
@@ -86,26 +89,37 @@ impl<'a> Bench<'a> {
         circuit.spans(&self.controls)
     }
 
-    fn add_dirt(&self, all: &mut Gathered, keep_going: &dyn Fn() -> bool) -> Option<()> {
+    /// Adds the lines, and returns the faults of the survey that are cases of one of them.
+    fn add_dirt(
+        &self,
+        all: &mut Gathered,
+        keep_going: &dyn Fn() -> bool,
+    ) -> Option<BTreeSet<usize>> {
         let sources = PinNetwork::new(self.project, &self.netlist, self.pin)
             .map(|network| {
                 let edges = network.edges.iter();
                 edges.map(|edge| self.netlist.graph[*edge].source).collect::<BTreeSet<_>>()
             })
             .unwrap_or_default();
+        let mut found = Vec::new();
         for source in sources {
             if !keep_going() {
                 return None;
             }
-            all.add_some(self.more_ohms(source));
-            all.add_some(self.other_value(source));
+            found.extend(self.more_ohms(source));
+            found.extend(self.other_value(source));
         }
-        for leak in self.leaks() {
-            all.add_some(Some(leak));
+        found.extend(self.leaks());
+        found.extend(self.lifted());
+        found.extend(self.other_pull());
+        let mut cases = BTreeSet::new();
+        for (blame, shape) in found {
+            let rows = blame.rows().to_vec();
+            if all.add(blame, shape) {
+                cases.extend(rows);
+            }
         }
-        all.add_some(self.lifted());
-        all.add_some(self.other_pull());
-        Some(())
+        Some(cases)
     }
 
     /// A line of ohms; volts follow where the network touches one potential only.
@@ -151,22 +165,19 @@ impl<'a> Bench<'a> {
         let some = self.read(&with_ohm(&self.netlist, source, ohm))?;
         let all = self.read(&self.netlist.changed(&[Change::Open(source)]))?;
         let shape = self.line(none, some, all, (ohm, decades(ohm / 100.0, ohm * 100.0)));
-        Some((Blame::OtherValue(part), shape))
+        let is_case = |row: &FaultRow| {
+            matches!(row.fault.kind, FaultKind::Drift | FaultKind::Decade)
+                && row.fault.subjects.contains(&Subject::Part(part))
+        };
+        let rows = &self.survey.rows;
+        let rows = (0..rows.len()).filter(|idx| is_case(&rows[*idx])).collect();
+        Some((Blame::OtherValue { part, rows }, shape))
     }
 
     /// A leak across the pin, and between every two nets the survey finds near each other.
     fn leaks(&self) -> Vec<(Blame, Shape)> {
         let mut leaks = Vec::new();
         let grid = || decades(10.0, 1e7);
-        let ends = self.netlist.node(self.pin.terminal).zip(self.netlist.node(self.pin.reference));
-        if let Some((a, b)) = ends {
-            let read = |ohm| self.read(&bridged(&self.netlist, a, b, ohm));
-            if let (Some(none), Some(some)) = (read(0.0), read(10e3)) {
-                let shape = self.line(none, some, self.sound.clone(), (10e3, grid()));
-                leaks.push((Blame::Leak { between: Vec::new(), is_at_pin: true }, shape));
-            }
-        }
-        let of_kind = |kind| self.survey.rows.iter().filter(move |row| row.fault.kind == kind);
         let bridge = |fault: &Fault| match &fault.cause {
             Cause::Circuit(changes) => match changes.as_slice() {
                 [Change::Bridge(a, b, ohm)] => Some((*a, *b, *ohm)),
@@ -174,19 +185,43 @@ impl<'a> Bench<'a> {
             },
             Cause::Drawing(_) | Cause::Pin(_) | Cause::Offset(_) => None,
         };
-        for row in of_kind(FaultKind::Wet) {
+        for (idx, row) in self.survey.rows.iter().enumerate() {
+            if row.fault.kind != FaultKind::Wet {
+                continue;
+            }
             let Some((a, b, ohm)) = bridge(&row.fault) else { continue };
             let read = |ohm| self.read(&bridged(&self.netlist, a, b, ohm));
             if let (Some(none), Some(some)) = (read(0.0), read(ohm)) {
-                let between = vec![self.between(a, b)];
                 let shape = self.line(none, some, self.sound.clone(), (ohm, grid()));
-                leaks.push((Blame::Leak { between, is_at_pin: false }, shape));
+                // Where volts do not follow from ohms the fault itself stays on the list.
+                let rows = if is_plain(&shape) { vec![idx] } else { Vec::new() };
+                let is_at_pin = self.is_pin(a, b) || self.is_pin(b, a);
+                let between = if is_at_pin { Vec::new() } else { vec![self.between(a, b)] };
+                leaks.push((Blame::Leak { between, rows, is_at_pin }, shape));
+            }
+        }
+        let has_pin = |(blame, _): &(Blame, Shape)| matches!(blame, Blame::Leak { is_at_pin, .. } if *is_at_pin);
+        let ends = self.netlist.node(self.pin.terminal).zip(self.netlist.node(self.pin.reference));
+        if let Some((a, b)) = ends.filter(|_| !leaks.iter().any(has_pin)) {
+            let read = |ohm| self.read(&bridged(&self.netlist, a, b, ohm));
+            if let (Some(none), Some(some)) = (read(0.0), read(10e3)) {
+                let shape = self.line(none, some, self.sound.clone(), (10e3, grid()));
+                let blame = Blame::Leak { between: Vec::new(), rows: Vec::new(), is_at_pin: true };
+                leaks.push((blame, shape));
             }
         }
         leaks
     }
 
-    fn between(&self, a: petgraph::graph::NodeIndex, b: petgraph::graph::NodeIndex) -> String {
+    /// Whether one node is the pin, before or behind its wire loop, and the other its reference.
+    fn is_pin(&self, a: NodeIndex, b: NodeIndex) -> bool {
+        let list = &self.netlist;
+        let is =
+            |node: NodeIndex, at| list.node(at) == Some(node) || list.wire_node(at) == Some(node);
+        is(a, self.pin.terminal) && is(b, self.pin.reference)
+    }
+
+    fn between(&self, a: NodeIndex, b: NodeIndex) -> String {
         let name = |node| self.netlist.node_name(self.project, node);
         format!("{} and {}", name(a), name(b))
     }
@@ -237,6 +272,11 @@ impl<'a> Bench<'a> {
     }
 }
 
+/// Whether the volts of a line follow from its ohms.
+fn is_plain(shape: &Shape) -> bool {
+    matches!(shape, Shape::Line { divider: Some(_), .. })
+}
+
 /// Whether volts are what the plain divider makes of the ohms.
 fn follows(spans: &Spans, bench: &Bench<'_>) -> bool {
     let Some(divider) = Divider::new(bench.project, bench.pin) else { return false };
@@ -283,18 +323,12 @@ struct Gathered {
 }
 
 impl Gathered {
-    fn add_some(&mut self, found: Option<(Blame, Shape)>) {
-        if let Some((blame, shape)) = found {
-            self.add(blame, shape);
-        }
-    }
-
-    fn add(&mut self, blame: Blame, shape: Shape) {
-        if let Shape::Line { none, some, .. } = &shape
-            && none == some
+    /// Whether it is on the list: a line that changes no reading is not.
+    fn add(&mut self, blame: Blame, shape: Shape) -> bool {
+        if let Shape::Line { none, some, divider, .. } = &shape
+            && (none == some || divider.is_none() && none.ohm == some.ohm)
         {
-            // It changes no reading.
-            return;
+            return false;
         }
         let key = key(&blame, &shape);
         match self.known.get(&key).map(|idx| &mut self.suspects[*idx]) {
@@ -304,9 +338,11 @@ impl Gathered {
             }
             None => {
                 self.known.insert(key, self.suspects.len());
-                self.suspects.push(Suspect { blame, n_causes: 1, shape });
+                let n_causes = blame.rows().len().max(1);
+                self.suspects.push(Suspect { blame, n_causes, shape });
             }
         }
+        true
     }
 }
 
@@ -317,8 +353,12 @@ fn join(known: &mut Blame, new: Blame) {
             rows.extend(more);
         }
         (Blame::MoreOhms { at, .. }, Blame::MoreOhms { at: more, .. }) => at.extend(more),
-        (Blame::Leak { between, is_at_pin }, Blame::Leak { between: more, is_at_pin: other }) => {
+        (
+            Blame::Leak { between, rows, is_at_pin },
+            Blame::Leak { between: more, rows: cases, is_at_pin: other },
+        ) => {
             between.extend(more);
+            rows.extend(cases);
             *is_at_pin |= other;
         }
         // Blames of other kinds have other keys.
@@ -332,7 +372,7 @@ fn key(blame: &Blame, shape: &Shape) -> Vec<u64> {
     let mut key = vec![match blame {
         Blame::Nothing { .. } | Blame::Faults(_) => 0,
         Blame::MoreOhms { .. } => 1,
-        Blame::OtherValue(part) => 1000 + u64::from(part.0),
+        Blame::OtherValue { part, .. } => 1000 + u64::from(part.0),
         Blame::Leak { .. } => 2,
         Blame::Lifted => 3,
         Blame::OtherPull => 4,

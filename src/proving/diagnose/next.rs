@@ -7,6 +7,7 @@
 use crate::proving::diagnose::inquiry::{Belief, Inquiry, Measurement, Next};
 use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::Expected;
+use crate::proving::typed::Quantity;
 
 /// What is worth measuring.
 pub struct Advice {
@@ -65,6 +66,9 @@ fn middle(first: usize, n_points: usize) -> usize {
     (first + STRETCH / 2).min(n_points - 1)
 }
 
+/// Ohms are proposed where they tell at least so much of what volts would.
+const OHMS_FIRST: f64 = 0.5;
+
 /// The best measurement not made yet; `None` where `keep_going` said no.
 pub fn best_next(
     inquiry: &Inquiry<'_>,
@@ -86,10 +90,16 @@ pub fn best_next(
             found.push((*at, bits(inquiry.slots(n), belief, &suspects, all)));
         }
     }
-    let most = found.iter().map(|(_, bits)| *bits).fold(0.0, f64::max);
+    let most =
+        |found: &[(Measurement, f64)]| found.iter().map(|(_, bits)| *bits).fold(0.0, f64::max);
+    let ohms: Vec<(Measurement, f64)> =
+        found.iter().filter(|(at, _)| at.quantity == Quantity::Ohm).copied().collect();
+    // Nothing is switched on for a reading that ohms nearly give as well.
+    let found = if most(&ohms) >= OHMS_FIRST * most(&found) { ohms } else { found };
+    let enough = (NEARLY * most(&found)).max(BITS_LEAST);
     let best = found
         .into_iter()
-        .filter(|(_, bits)| *bits >= BITS_LEAST && *bits >= NEARLY * most)
+        .filter(|(_, bits)| *bits >= enough)
         .min_by_key(|(at, _)| (inquiry.trouble(*at), *at))
         .map(|(measurement, bits)| Next { measurement, bits });
     Some(Advice { best })

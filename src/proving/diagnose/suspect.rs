@@ -11,6 +11,16 @@ use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
 use crate::units::Range;
 
+impl Blame {
+    /// Faults of the survey it stands for, by row.
+    pub fn rows(&self) -> &[usize] {
+        match self {
+            Self::Faults(rows) | Self::OtherValue { rows, .. } | Self::Leak { rows, .. } => rows,
+            Self::Nothing { .. } | Self::MoreOhms { .. } | Self::Lifted | Self::OtherPull => &[],
+        }
+    }
+}
+
 /// What may be wrong.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Blame {
@@ -29,11 +39,18 @@ pub enum Blame {
         is_common: bool,
     },
     /// A resistor of another value.
-    OtherValue(PartId),
-    /// A leak between two nets, by the rows of the survey that name them; none for the pin itself.
+    OtherValue {
+        /// The resistor.
+        part: PartId,
+        /// Faults of the survey that are cases of it: drifted, a decade off.
+        rows: Vec<usize>,
+    },
+    /// A leak between two nets.
     Leak {
-        /// Between what, in words.
+        /// Between what, in words; empty for the pin and its reference.
         between: Vec<String>,
+        /// Faults of the survey that are cases of it.
+        rows: Vec<usize>,
         /// Whether it lies right across the pin, where a second module would hang too.
         is_at_pin: bool,
     },
@@ -97,6 +114,25 @@ impl Suspect {
         match &self.shape {
             Shape::Point(_) => None,
             Shape::Line { grid, .. } | Shape::List { grid, .. } => grid.get(point).copied(),
+        }
+    }
+
+    /// Ohms of a state with `x` ohms of it, all else usual; `None` where it is no line.
+    pub fn usual_ohm(&self, x: f64, state: usize) -> Option<f64> {
+        let Shape::Line { none, some, all, at_ohm, .. } = &self.shape else { return None };
+        let at = |spans: &Spans| Some(of(spans, state, Quantity::Ohm)?.nominal);
+        Some(ratio((at(none)?, at(some)?, at(all)?), *at_ohm, x))
+    }
+
+    /// The same in ohms or volts, for a line and a quantity that hangs on it.
+    pub fn usual(&self, x: f64, state: usize, quantity: Quantity) -> Option<f64> {
+        let ohm = self.usual_ohm(x, state)?;
+        match (quantity, &self.shape) {
+            (Quantity::Ohm, _) => Some(ohm),
+            (Quantity::Volt, Shape::Line { divider: Some(divider), .. }) => {
+                Some(divider.volts(Range::exact(ohm)).nominal)
+            }
+            (Quantity::Volt | Quantity::Length | Quantity::Sign, _) => None,
         }
     }
 

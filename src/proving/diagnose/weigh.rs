@@ -48,6 +48,11 @@ impl Scale {
         Self { quantity: Quantity::Volt, unit: (reference_volt / 400.0).max(1e-4) }
     }
 
+    /// Ohms below which readings run together, or volts of a step.
+    pub fn unit(&self) -> f64 {
+        self.unit
+    }
+
     /// Place on the scale.
     pub fn step(&self, value: f64) -> f64 {
         match self.quantity {

@@ -31,6 +31,8 @@ pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) ->
         Blame::Nothing { .. } => "nothing: the circuit is as drawn".into(),
         Blame::Faults(rows) => listed(rows.iter().map(title).collect()),
         Blame::MoreOhms { at, is_common } => {
+            let mut at = at.clone();
+            at.sort_by_key(|source| (likely_place(project, *source), *source));
             let places = listed(at.iter().map(|source| source_words(project, *source)).collect());
             if *is_common {
                 format!(
@@ -40,11 +42,11 @@ pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) ->
                 format!("about {about} too much in {places}")
             }
         }
-        Blame::OtherValue(part) => {
+        Blame::OtherValue { part, .. } => {
             let name = project.parts.get(*part).map_or("?", |part| part.name.as_str());
             format!("{name} has another value: about {about}")
         }
-        Blame::Leak { between, is_at_pin: true } => {
+        Blame::Leak { between, is_at_pin: true, .. } => {
             let also = match between.is_empty() {
                 true => String::new(),
                 false => format!("; between {}", listed(between.clone())),
@@ -54,7 +56,7 @@ pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) ->
                 siemens(ranked.value)
             )
         }
-        Blame::Leak { between, is_at_pin: false } => {
+        Blame::Leak { between, .. } => {
             format!("a leak of about {about} between {}", listed(between.clone()))
         }
         Blame::Lifted => {
@@ -124,7 +126,20 @@ pub fn verdict_words(
             "Every reading lies within its limits: nothing to find fault with. What these readings do not rule out: {}.",
             named(1)
         ),
-        Verdict::Found => format!("{}. Next likely: {}.", sentence(&named(0)), named(1)),
+        Verdict::Found => {
+            let alike = ranked.first().map_or(&[][..], |one| one.alike.as_slice());
+            let others = ranked.iter().filter(|one| alike.contains(&one.suspect));
+            let names: Vec<String> = others.map(|one| blame_title(project, inquiry, one)).collect();
+            let also = if names.is_empty() {
+                String::new()
+            } else {
+                format!(
+                    " At this pin the meter cannot tell it from: {}. Only looking, or a measurement elsewhere, can.",
+                    listed(names)
+                )
+            };
+            format!("{}. Next likely: {}.{also}", sentence(&named(0)), named(1))
+        }
         Verdict::Undecided => {
             format!("Not decided yet. Likeliest: {}; then {}.", named(0), named(1))
         }
@@ -142,6 +157,26 @@ fn sentence(text: &str) -> String {
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),
         None => String::new(),
+    }
+}
+
+/// What gathers ohms first goes first: rotating contacts, joints, contacts, wires with a name.
+fn likely_place(project: &Project, source: Source) -> usize {
+    match source {
+        Source::Joint { part, .. } => {
+            let kind = project.parts.get(part).map(|part| &part.kind);
+            match kind {
+                Some(PartKind::Connector(connector)) if connector.rotating => 0,
+                _ => 1,
+            }
+        }
+        Source::Part(_) | Source::Coil(_) => 2,
+        Source::Wire(wire) => match project.wires.get(wire) {
+            Some(row) if !row.name.is_empty() => 3,
+            Some(_) | None => 5,
+        },
+        Source::Loop(_) => 4,
+        Source::Bridge => 6,
     }
 }
 
@@ -184,6 +219,8 @@ pub fn source_words(project: &Project, source: Source) -> String {
 
 /// `a, b or c`, and how many more.
 fn listed(mut names: Vec<String>) -> String {
+    let mut told = std::collections::BTreeSet::new();
+    names.retain(|name| told.insert(name.clone()));
     let n_more = names.len().saturating_sub(N_NAMED);
     names.truncate(N_NAMED);
     if n_more > 0 {

@@ -6,9 +6,9 @@ use crate::drawing::face_pos;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::proving::plan::fingerprint::Fingerprint;
 use crate::proving::plan::place::{View, place_words};
-use crate::proving::plan::wiring::nets;
 use crate::proving::plan::{Limits, Plan, Step, StepKind};
 use crate::proving::typed::Quantity;
+use crate::proving::wiring::nets;
 
 /// Least ohms between two dry cavities (10 MΩ; from memory, a design assumption).
 pub const DRY_OHM: f64 = 10e6;

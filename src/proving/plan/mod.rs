@@ -4,6 +4,7 @@
 //! Limits are worst cases at room temperature with the meter's error in them: least true value less
 //! the error there, greatest true value plus the error there, and what the leads have in both.
 
+mod continuity;
 mod fingerprint;
 mod isolation;
 mod judge;
@@ -12,7 +13,6 @@ mod pins;
 mod place;
 mod rounds;
 mod tape;
-mod wiring;
 
 pub use judge::{Outcome, judge, reads_like};
 pub use place::{View, place_words};
@@ -25,6 +25,8 @@ use crate::proving::typed::Quantity;
 pub enum StepKind {
     /// Length of a branch with a tape.
     Tape,
+    /// The few touches that prove from which side every plug was filled.
+    Mirror,
     /// Cavity to cavity through the harness.
     Continuity,
     /// Neighbour cavities that must not touch.
@@ -47,8 +49,9 @@ pub enum StepKind {
 
 impl StepKind {
     /// All of them, in order.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Tape,
+        Self::Mirror,
         Self::Continuity,
         Self::Isolation,
         Self::Ohms,
@@ -64,6 +67,7 @@ impl StepKind {
     pub fn word(self) -> &'static str {
         match self {
             Self::Tape => "tape measure",
+            Self::Mirror => "mirror check",
             Self::Continuity => "pin to pin",
             Self::Isolation => "isolation",
             Self::Ohms => "ohms by state",
@@ -151,7 +155,7 @@ pub const STATES_MOST: usize = 64;
 pub fn plan(project: &Project, keep_going: &dyn Fn() -> bool) -> Option<Plan> {
     let mut plan = Plan::default();
     let parts: [fn(&Project, &mut Plan); 6] =
-        [tape::add, wiring::add, isolation::add, pins::add, loops::add, rounds::add];
+        [tape::add, continuity::add, isolation::add, pins::add, loops::add, rounds::add];
     for add in parts {
         if !keep_going() {
             return None;

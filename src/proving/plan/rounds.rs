@@ -52,6 +52,7 @@ fn step(
         StepKind::Wet => "wet",
         StepKind::Loads
         | StepKind::Tape
+        | StepKind::Mirror
         | StepKind::Continuity
         | StepKind::Isolation
         | StepKind::Ohms

@@ -93,8 +93,10 @@ fn a_changed_resistor_makes_its_readings_stale_and_no_others() {
             true => n_kept += 1,
             false => n_stale += 1,
         }
-        let is_wire =
-            matches!(new.kind, StepKind::Tape | StepKind::Continuity | StepKind::Isolation);
+        let is_wire = matches!(
+            new.kind,
+            StepKind::Tape | StepKind::Mirror | StepKind::Continuity | StepKind::Isolation
+        );
         assert!(!is_wire || old.drawing == new.drawing, "{}", new.title);
     }
     assert!(n_stale > 0 && n_kept > 0, "{n_stale} {n_kept}");
@@ -136,8 +138,11 @@ fn readings_are_judged_and_the_wrong_button_is_noticed() {
 #[test]
 fn pin_to_pin_goes_through_the_wires_alone() {
     let (_, plan) = sample("sprayer");
-    let wires: Vec<&Step> =
-        plan.steps.iter().filter(|step| step.kind == StepKind::Continuity).collect();
+    let wires: Vec<&Step> = plan
+        .steps
+        .iter()
+        .filter(|step| matches!(step.kind, StepKind::Continuity | StepKind::Mirror))
+        .collect();
     let usual = |step: &Step| match step.limits {
         Some(Limits::Figure { usual, .. }) => usual,
         _ => panic!("{step:?}"),

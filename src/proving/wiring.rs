@@ -1,29 +1,21 @@
-//! Pin to pin: through the wires of the harness alone, every plug pulled.
+//! Nets of the harness as it lies on the bench, and their ohms.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::circuit::solve::Problem;
 use crate::harness::{tap_fractions, wire_ohms};
 use crate::model::{PartKind, Project, TerminalRef, WireId, WireModel, WireUse};
-use crate::proving::plan::fingerprint::Fingerprint;
-use crate::proving::plan::place::{View, place_words};
-use crate::proving::plan::{Limits, Plan, Step, StepKind};
-use crate::proving::typed::Quantity;
-use crate::sense::shown_ohm;
-
-/// Wires are delivered with up to so much more than their nominal resistance: the share at which a
-/// used piece is turned down (common practice, no source).
-const WIRE_HIGH: f64 = 1.15;
 
 /// A stretch of wire: terminal, terminal, ohms as far as its length is known, wire.
-type Stretch = (TerminalRef, TerminalRef, Option<f64>, WireId);
+pub type Stretch = (TerminalRef, TerminalRef, Option<f64>, WireId);
 
 /// Terminals that wires alone join, and what joins them.
 pub struct Net {
     /// Terminals a probe reaches, in order.
     pub ends: Vec<TerminalRef>,
     /// Terminal, terminal, ohms, wire.
-    edges: Vec<Stretch>,
+    /// Its stretches of wire.
+    pub edges: Vec<Stretch>,
 }
 
 /// Nets of the harness as it lies on the bench, unplugged from everything, and joined by nothing
@@ -112,66 +104,5 @@ impl Net {
         problem.held.push((idx(b)?, 0.0));
         problem.fed.push((idx(a)?, 1.0));
         problem.solve().ok()?.volt(idx(a)?)
-    }
-}
-
-/// From the first end of each net to every other: as many touches as prove all its wires.
-pub fn add(project: &Project, plan: &mut Plan) {
-    let nets = nets(project);
-    for net in &nets {
-        let Some((first, others)) = net.ends.split_first() else { continue };
-        for other in others {
-            plan.steps.push(step(project, net, *first, *other));
-        }
-    }
-    if nets.is_empty() {
-        plan.left_out.push("pin to pin: no wires of a harness are drawn".into());
-    }
-}
-
-fn step(project: &Project, net: &Net, red: TerminalRef, black: TerminalRef) -> Step {
-    let meter = &project.settings.meter;
-    let ohm = net.ohm(red, black);
-    let mut notes = Vec::new();
-    let limits = ohm.map(|ohm| {
-        let (low, high) = shown_ohm(meter, (0.0, ohm * WIRE_HIGH));
-        Limits::Figure { low, usual: ohm + meter.lead_ohm, high }
-    });
-    if let (Some(tone), Some(Limits::Figure { high, .. })) = (meter.tone_ohm, &limits)
-        && *high < tone
-    {
-        notes.push(format!("the meter must sound, as it does below {tone} Ω"));
-    }
-    let blocked = ohm.is_none().then(|| {
-        let is_ideal = project.settings.wire_model == WireModel::Ideal;
-        match is_ideal {
-            true => "the project's wires are ideal, so their ohms are not known: set the wire model to by length".to_owned(),
-            false => "the length of a wire on the way is not known: draw its route or type its length".to_owned(),
-        }
-    });
-    let mut print = Fingerprint::new("wire");
-    for (from, to, ohm, wire) in &net.edges {
-        print.terminal(*from);
-        print.terminal(*to);
-        print.numbers(&[wire.0]);
-        print.values(&[ohm.unwrap_or(-1.0)]);
-    }
-    Step {
-        key: format!("wire:{}.{}-{}.{}", red.part, red.terminal, black.part, black.terminal),
-        kind: StepKind::Continuity,
-        title: format!("{} to {}", project.terminal_name(red), project.terminal_name(black)),
-        connect: vec![
-            "all plugs of the harness pulled, supplies off".into(),
-            format!("red lead to {}", place_words(project, red, View::Face)),
-            format!("black lead to {}", place_words(project, black, View::Face)),
-        ],
-        state: None,
-        red: Some(red),
-        black: Some(black),
-        quantity: Quantity::Ohm,
-        limits,
-        blocked,
-        notes,
-        drawing: print.finish(),
     }
 }
