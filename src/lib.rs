@@ -22,6 +22,7 @@
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
 //! | 4 | [`tables`] | wire tables of spreadsheets, read and written |
+//! | 5 | [`proving`] | bench test, from a reading to its cause, what was measured |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
@@ -39,6 +40,7 @@ pub mod geometry;
 pub mod harness;
 pub mod marking;
 pub mod model;
+pub mod proving;
 pub mod random;
 pub mod samples;
 pub mod sense;

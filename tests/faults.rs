@@ -259,7 +259,7 @@ fn twins_read_alike_within_the_meter_and_their_parting_measurement_tells_them_ap
     let mut parted = 0;
     for sample in samples::LIST {
         let (project, all) = surveys(sample.name);
-        let meter = project.settings.meter;
+        let meter = &project.settings.meter;
         for survey in all {
             for group in survey.twins.iter().filter(|group| group.len() == 2).take(3) {
                 let (one, other) = (&survey.rows[group[0]], &survey.rows[group[1]]);

@@ -1,4 +1,4 @@
-//! One pin's network at its usual values over a given set of controls: what studies of many
+//! One pin's network at its usual values, or at another corner, over a given set of controls: what studies of many
 //! variants of a circuit are made of.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -47,12 +47,23 @@ pub enum Held {
 }
 
 impl NominalNetwork {
-    /// Reduces the network. `None` where pin or reference does not exist.
+    /// Reduces the network at its usual values. `None` where pin or reference does not exist.
     pub fn new(
         project: &Project,
         netlist: &Netlist,
         pin: &SensePin,
         controls: &BTreeSet<ControlId>,
+    ) -> Option<Self> {
+        Self::at(project, netlist, pin, controls, Corner::Nominal)
+    }
+
+    /// The same at another corner.
+    pub fn at(
+        project: &Project,
+        netlist: &Netlist,
+        pin: &SensePin,
+        controls: &BTreeSet<ControlId>,
+        corner: Corner,
     ) -> Option<Self> {
         let (node, reference) = (netlist.node(pin.terminal)?, netlist.node(pin.reference)?);
         let edges = relevant_edges(netlist, node, reference);
@@ -80,11 +91,11 @@ impl NominalNetwork {
             driven,
             standing,
         };
-        let ports = cut.ports(Corner::Nominal, &levels, &[], |_| true);
+        let ports = cut.ports(corner, &levels, &[], |_| true);
         let others = mixed_potentials(netlist, &edges, reference);
         let mixed = (!others.is_empty()).then(|| {
             let kept: Vec<NodeIndex> = others.iter().map(|potential| potential.node).collect();
-            (cut.ports(Corner::Nominal, &levels, &kept, |_| true), others)
+            (cut.ports(corner, &levels, &kept, |_| true), others)
         });
         let reference_volt =
             netlist.potentials.iter().find(|p| p.node == reference).map(|p| p.volt.nominal);

@@ -59,6 +59,35 @@ pub enum TextCommand {
     Permit(PermitArgs),
     /// The wires of a file as a table, or a table taken over.
     Wires(WiresArgs),
+    /// The bench test of a file.
+    Bench(BenchArgs),
+    /// What is wrong, from readings.
+    Diagnose(DiagnoseArgs),
+}
+
+/// What of the bench test to show.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct BenchArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Only these kinds of step, by their first word: tape, mirror, pin, isolation, ohms, permit, volts, wiggle, heat, wet, all-loads
+    #[arg(long, value_name = "KINDS", value_delimiter = ',')]
+    pub only: Vec<String>,
+}
+
+/// What was read.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct DiagnoseArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// A reading at the pin, such as Gate=HOLD,Lever=fore:1.21k, rest:OL or LEFT=on:2.93V; may be given again
+    #[arg(long, value_name = "STATE:READING")]
+    pub reading: Vec<String>,
+    /// The sense pin, such as X1-11; needed where there are several
+    #[arg(long)]
+    pub pin: Option<String>,
 }
 
 /// What to do with a wire table.
@@ -335,6 +364,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
         (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
         (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
+        (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
+        (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -358,6 +389,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom infer table measured.txt          pull and reference from ohms and volts
   ohmloom permit harvester.ohmloom --from X1-3 --to X1-4   when a start-inhibit loop is closed
   ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom   take a wire table over
+  ohmloom bench harvester.ohmloom           the bench test with its limits
+  ohmloom diagnose harvester.ohmloom --reading rest:1.2k   what is wrong, from readings
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -456,6 +489,23 @@ Local rules and licensed practice go first: the table proves no safety.")]
 Nothing is imported where a single cell is wrong; every error is named by line and column.
 Exit code 2 then.")]
     Wires(WiresArgs),
+    /// List the bench test: what to connect, how to hold the controls, what to accept
+    #[command(after_help = "Examples:
+  ohmloom bench harvester.ohmloom
+  ohmloom bench harvester.ohmloom --only ohms,volts
+  ohmloom bench harvester.ohmloom --format csv --out bench.csv
+
+Exit code 1 if a step cannot be done yet; it says why and what to do about it.")]
+    Bench(BenchArgs),
+    /// Rank what may be wrong by what a meter showed, and say what to measure next
+    #[command(after_help = "Examples:
+  ohmloom diagnose harvester.ohmloom
+  ohmloom diagnose harvester.ohmloom --reading Gate=HOLD,Lever=fore:1.21k
+  ohmloom diagnose harvester.ohmloom --reading rest:OL --reading LEFT=on:2.93V --format json
+
+Readings in ohms are those at the unplugged plug with supplies off; readings with a V are those
+at the pin, plugged in. Exit code 1 if a reading is outside its limits.")]
+    Diagnose(DiagnoseArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::cli::args::{ChooseArgs, Format};
+use crate::cli::controls::sense_pin;
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{csv_records, nine_figures, scaled};
-use crate::model::{PartId, PartKind, Project, Resistor, Scale, SensePinId};
+use crate::model::{PartId, PartKind, Project, Resistor, Scale};
 use crate::series::Series;
 use crate::study::values::{
     self, Answer as Found, Bands, Candidate, MarginUnit, Question, Room, drawer, from_series, pairs,
@@ -25,7 +26,7 @@ pub fn answer(
     args: &ChooseArgs,
     drawer_text: Option<&str>,
 ) -> Result<Answer, String> {
-    let pin = pin(project, args.pin.as_deref())?;
+    let pin = sense_pin(project, args.pin.as_deref())?;
     let parts = parts(project, &args.change)?;
     let first = resistor(project, parts[0])?;
     let mut candidates = match drawer_text {
@@ -51,25 +52,6 @@ pub fn answer(
     };
     let fits = found.best.first().is_some_and(|choice| choice.margin > 0.0);
     Ok(Answer { text, health: if fits { Health::Fine } else { Health::Problems } })
-}
-
-fn pin(project: &Project, name: Option<&str>) -> Result<SensePinId, String> {
-    let known: Vec<(SensePinId, String)> = project
-        .sense_pins
-        .iter()
-        .map(|(id, pin)| (id, project.terminal_name(pin.terminal)))
-        .collect();
-    let names = || known.iter().map(|(_, name)| name.as_str()).collect::<Vec<_>>().join(", ");
-    match (name, known.as_slice()) {
-        (_, []) => Err("the project has no sense pin".into()),
-        (None, [(id, _)]) => Ok(*id),
-        (None, _) => Err(format!("say with --pin which sense pin is meant: {}", names())),
-        (Some(name), _) => known
-            .iter()
-            .find(|(_, known)| known.eq_ignore_ascii_case(name))
-            .map(|(id, _)| *id)
-            .ok_or_else(|| format!("expected one of the sense pins {}, found \"{name}\"", names())),
-    }
 }
 
 fn parts(project: &Project, names: &[String]) -> Result<Vec<PartId>, String> {

@@ -1,6 +1,6 @@
 //! Controls, their positions and terminals by name, as the text commands write and read them.
 
-use crate::model::{ControlId, PartKind, Project, State, TerminalRef};
+use crate::model::{ControlId, PartKind, Project, SensePinId, State, TerminalRef};
 
 /// Names and positions of these controls in a state, told apart where two share a name.
 pub fn positions(project: &Project, ids: &[ControlId], state: &State) -> Vec<(String, String)> {
@@ -76,6 +76,29 @@ pub fn parse_state(project: &Project, text: &str) -> Result<State, String> {
         state.0.insert(*id, u8::try_from(idx).unwrap_or(u8::MAX));
     }
     Ok(state)
+}
+
+/// The sense pin of this name; the only one where none is named.
+///
+/// # Errors
+/// One sentence: no pin, several, or none of that name.
+pub fn sense_pin(project: &Project, name: Option<&str>) -> Result<SensePinId, String> {
+    let known: Vec<(SensePinId, String)> = project
+        .sense_pins
+        .iter()
+        .map(|(id, pin)| (id, project.terminal_name(pin.terminal)))
+        .collect();
+    let names = || known.iter().map(|(_, name)| name.as_str()).collect::<Vec<_>>().join(", ");
+    match (name, known.as_slice()) {
+        (_, []) => Err("the project has no sense pin".into()),
+        (None, [(id, _)]) => Ok(*id),
+        (None, _) => Err(format!("say with --pin which sense pin is meant: {}", names())),
+        (Some(name), _) => known
+            .iter()
+            .find(|(_, known)| known.eq_ignore_ascii_case(name))
+            .map(|(id, _)| *id)
+            .ok_or_else(|| format!("expected one of the sense pins {}, found \"{name}\"", names())),
+    }
 }
 
 /// Reads a terminal such as `X1-3`, as lists write it. Where two parts share a name, the

@@ -4,6 +4,7 @@
 
 mod advice;
 mod args;
+mod bench;
 mod budget;
 mod check;
 mod choose;
@@ -14,6 +15,7 @@ mod cut_json;
 mod cut_pieces;
 mod cut_pieces_json;
 mod demo;
+mod diagnose;
 mod faults;
 mod infer;
 mod json;

@@ -6,8 +6,8 @@ use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
-    budget, check, choose, cut, cut_against, cut_pieces, demo, faults, infer, permit, route,
-    states, wires,
+    bench, budget, check, choose, cut, cut_against, cut_pieces, demo, diagnose, faults, infer,
+    permit, route, states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -54,6 +54,10 @@ pub fn run(command: &TextCommand) -> ExitCode {
             }
             None => answer(&args.file, |project| Ok(wires::answer(project, args))),
         },
+        TextCommand::Bench(args) => answer(&args.file, |project| bench::answer(project, args)),
+        TextCommand::Diagnose(args) => {
+            answer(&args.file, |project| diagnose::answer(project, args))
+        }
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {

@@ -6,8 +6,9 @@ use crate::edit::cutting_edit::CuttingEdit;
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
-    Control, ControlId, Frame, FrameId, Part, PartId, Piece, PieceId, Place, PlaceId, Project, Run,
-    RunId, SensePin, SensePinId, Settings, Underlay, Wire, WireId,
+    BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece,
+    PieceId, Place, PlaceId, Project, Run, RunId, SensePin, SensePinId, Settings, Underlay, Wire,
+    WireId,
 };
 
 /// Something on the sheet that can be selected.
@@ -112,6 +113,21 @@ pub enum Edit {
     SetUnderlay(Option<Box<Underlay>>),
     /// Says how many millimetres of the machine one of the layout stands for.
     SetLayoutScale(Option<f64>),
+    /// Begins a round of the bench test.
+    AddBenchRun(Box<BenchRun>),
+    /// Replaces a round of the bench test.
+    SetBenchRun(BenchRunId, Box<BenchRun>),
+    /// Deletes a round of the bench test with its readings.
+    RemoveBenchRun(BenchRunId),
+    /// Writes down what one step of a round read; `None` forgets it.
+    SetReading {
+        /// The round.
+        run: BenchRunId,
+        /// Identity of the step.
+        step: String,
+        /// The reading.
+        reading: Option<BenchReading>,
+    },
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -173,6 +189,11 @@ impl Edit {
             Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
             Self::SetUnderlay(None) => "take the picture away".into(),
             Self::SetLayoutScale(_) => "set the scale of the layout".into(),
+            Self::AddBenchRun(_) => "begin a bench run".into(),
+            Self::SetBenchRun(..) => "change a bench run".into(),
+            Self::RemoveBenchRun(_) => "delete a bench run".into(),
+            Self::SetReading { reading: Some(_), .. } => "write down a reading".into(),
+            Self::SetReading { reading: None, .. } => "forget a reading".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

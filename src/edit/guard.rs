@@ -3,6 +3,7 @@
 //! The bounds are those of [`crate::model::limits`], which files keep to as well: what an edit lets
 //! in can be saved and opened again.
 
+use crate::edit::bench;
 use crate::edit::guard_element;
 use crate::edit::{guard_fit, guard_wiring};
 use crate::geometry::{Point, Rect};
@@ -466,7 +467,8 @@ pub(super) fn check_settings(settings: &Settings) -> Checked {
     check_bound("rounding of cut lengths", settings.rounding_mm, &limits::ROUNDING_MM)?;
     check_fraction("share of the meter's reading", settings.meter.fraction)?;
     check_bound("meter offset", settings.meter.offset_ohm, &limits::OHM)?;
-    guard_wiring::check_wiring(&settings.wiring)
+    guard_wiring::check_wiring(&settings.wiring)?;
+    bench::check_meter(&settings.meter)
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 
 mod apply;
 mod arrange;
+mod bench;
 mod cutting_edit;
 mod edit_kind;
 mod guard;

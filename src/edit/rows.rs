@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::edit::apply::{Applied, EditError, list_cavity};
+use crate::edit::bench;
 use crate::edit::cutting_edit::apply_cutting;
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
@@ -122,6 +123,10 @@ fn apply_to_layout(project: &mut Project, edit: Edit) -> Result<Applied, EditErr
         Edit::SetUnderlay(row) => set_underlay(project, row.map(|row| *row)),
         Edit::SetLayoutScale(scale) => set_layout_scale(project, scale),
         Edit::RemovePiece(id) => taken(project.pieces.remove(id), "piece"),
+        Edit::AddBenchRun(run) => bench::add(project, *run),
+        Edit::SetBenchRun(id, run) => bench::set(project, id, *run),
+        Edit::RemoveBenchRun(id) => taken(project.bench_runs.remove(id), "bench run"),
+        Edit::SetReading { run, step, reading } => bench::read(project, run, step, reading),
         other => unreachable!("apply() handles {other:?} before it comes here"),
     }
 }

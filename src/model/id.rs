@@ -45,4 +45,6 @@ ids! {
     RunId
     /// Identity of a piece of wire on hand.
     PieceId
+    /// Identity of a bench run.
+    BenchRunId
 }

@@ -22,6 +22,12 @@ pub const PLACES: usize = 5_000;
 pub const RUNS: usize = 10_000;
 /// Pieces of wire on hand of a project.
 pub const PIECES: usize = 10_000;
+/// Rounds of the bench test of a project.
+pub const BENCH_RUNS: usize = 1_000;
+/// Readings of one round.
+pub const BENCH_READINGS: usize = 20_000;
+/// Ranges of a meter in one unit.
+pub const METER_RANGES: usize = 20;
 
 /// Substitutes of a project.
 pub const SUBSTITUTES: usize = 1_000;
@@ -158,3 +164,11 @@ pub const LENGTH_FACTOR: Bound = Bound::new("a factor", 0.1, 10.0);
 pub const ROUNDING_MM: Bound = Bound::new("millimetres", 1e-3, 1e4);
 /// Share of the reading a meter may be off by.
 pub const METER_FRACTION: Bound = Bound::fraction("a fraction");
+/// Counts a meter may be off by in its last digit.
+pub const METER_COUNTS: Bound = Bound::new("counts", 0.0, 1e6);
+/// Greatest reading of a meter's range, and what one count is worth, in ohms or volts.
+pub const METER_SCALE: Bound = Bound::new("ohms or volts", 1e-9, 1e12);
+/// What a meter shows in volts, either sign.
+pub const SHOWN_VOLT: Bound = Bound::new("volts", -1e6, 1e6);
+/// Temperature of the bench in degrees Celsius.
+pub const BENCH_CELSIUS: Bound = Bound::new("degrees Celsius", -100.0, 200.0);

@@ -2,6 +2,7 @@
 //!
 //! Types here are not serialised; [`crate::store`] has its own file structs.
 
+mod bench;
 mod cavities;
 mod colour;
 mod connector;
@@ -14,6 +15,7 @@ mod id;
 mod laid;
 pub mod limits;
 mod make;
+mod meter;
 mod part;
 mod project;
 mod sense;
@@ -23,6 +25,7 @@ mod underlay;
 mod wire;
 mod wiring;
 
+pub use bench::{BenchReading, BenchRun, Shown};
 pub use cavities::{
     CavityFit, CavityLayout, Corner, Course, Latch, Lines, Numbering, OFFSET_ROWS_MOST, OffsetRows,
     RowShift, Span,
@@ -34,16 +37,17 @@ pub use cutting::{CutSettings, Cutting, EndFit, Price, Substitute, Ticks, WireFi
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
-pub use id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use id::{BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
 pub use laid::{Covering, CoveringKind, Grommet, Hole, Laid, RunPoint, Zone};
 pub use make::{Conductor, Duty, Insulation, Make, Shield, Twist};
+pub use meter::{MeterProfile, MeterRange};
 pub use part::{
     Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
     cavity_of_terminal,
 };
 pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
-pub use settings::{Allowances, MeterProfile, Settings, WireModel};
+pub use settings::{Allowances, Settings, WireModel};
 pub use table::Table;
 pub use underlay::Underlay;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};

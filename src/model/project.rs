@@ -1,9 +1,12 @@
 //! The whole project: tables of rows, and names for what they hold.
 
+use crate::model::bench::BenchRun;
 use crate::model::control::{Control, State};
 use crate::model::cutting::Cutting;
 use crate::model::harness::{Piece, Place, Run};
-use crate::model::id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+use crate::model::id::{
+    BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId,
+};
 use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
@@ -40,6 +43,8 @@ pub struct Project {
     pub underlay: Option<Underlay>,
     /// Millimetres of the machine one of the layout drawing stands for, where that is known.
     pub layout_scale: Option<f64>,
+    /// Rounds of the bench test.
+    pub bench_runs: Table<BenchRunId, BenchRun>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -63,6 +68,7 @@ impl Project {
             cutting: Cutting::default(),
             underlay: None,
             layout_scale: None,
+            bench_runs: Table::default(),
             settings: Settings::for_new_project(),
             next_id: 1,
         }

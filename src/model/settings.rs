@@ -1,5 +1,6 @@
 //! Settings that belong to the project and travel with its file.
 
+use crate::model::meter::MeterProfile;
 use crate::model::wire::EndKind;
 use crate::model::wiring::Wiring;
 use crate::units::Range;
@@ -39,15 +40,6 @@ impl Allowances {
             EndKind::Ring => self.ring_mm,
         }
     }
-}
-
-/// The meter on the bench: reading times `fraction`, plus `offset_ohm`, either way.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct MeterProfile {
-    /// Share of the reading (0.01 is one percent).
-    pub fraction: f64,
-    /// Counts and leads, in ohms.
-    pub offset_ohm: f64,
 }
 
 /// All project settings.
@@ -90,7 +82,7 @@ impl Settings {
                 ring_mm: 30.0,
             },
             rounding_mm: 10.0,
-            meter: MeterProfile { fraction: 0.01, offset_ohm: 0.5 },
+            meter: MeterProfile::plain(0.01, 0.5),
             wiring: Wiring::default(),
         }
     }

@@ -22,7 +22,7 @@ pub struct NetworkOhm {
 pub struct Reading {
     /// Ohms with the leak on the ground side.
     pub ohm: Range,
-    /// What the meter may show.
+    /// Ohms at room temperature, before the meter's error.
     pub bench_ohm: (f64, f64),
     /// Volts as the converter sees them, its error counted.
     pub volt: Option<Range>,
@@ -46,7 +46,6 @@ pub struct Measure {
     pub(super) return_offset_volt: f64,
     /// Offset that shifts the reference against the controller (supply side, supply of its own).
     pub(super) supply_offset_volt: f64,
-    meter: (f64, f64),
 }
 
 impl Measure {
@@ -61,7 +60,6 @@ impl Measure {
         let usable = |value: &f64| value.is_finite() && *value > 0.0;
         let offset =
             if pin.ground_offset_volt.is_finite() { pin.ground_offset_volt.abs() } else { 0.0 };
-        let meter = &project.settings.meter;
         Self {
             side: pin.side,
             scale: pin.scale,
@@ -79,7 +77,6 @@ impl Measure {
             leak_ohm: pin.leak_low_ohm.filter(usable),
             return_offset_volt: if pin.side == Side::Ground { offset } else { 0.0 },
             supply_offset_volt: if supply.is_some() { offset } else { 0.0 },
-            meter: (meter.fraction, meter.offset_ohm),
         }
     }
 
@@ -367,11 +364,7 @@ impl Measure {
             }
             Side::Supply => network.worst,
         };
-        let (fraction, offset) = self.meter;
-        let bench_ohm = (
-            (network.bench.0 * (1.0 - fraction) - offset).max(0.0),
-            network.bench.1 * (1.0 + fraction) + offset,
-        );
+        let bench_ohm = network.bench;
         let full = self.full_scale.map(FullScale::volt);
         let volt = volt.map(|volt| self.with_converter_error(volt, full));
         let count = volt

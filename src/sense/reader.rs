@@ -10,6 +10,7 @@ use crate::model::{
     Diagnostic, PartId, PartKind, Project, SensePin, SensePinId, Side, State, TerminalRef, WireId,
 };
 use crate::sense::convert::{Measure, NetworkOhm};
+use crate::sense::meter::shown_ohm;
 use crate::sense::powered::Live;
 use crate::sense::row::{PinTable, StateRow};
 use crate::sense::verdict;
@@ -345,7 +346,7 @@ impl Reader {
         let mut row = StateRow {
             state: network.state(positions),
             ohm: reading.ohm,
-            bench_ohm: reading.bench_ohm,
+            bench_ohm: shown_ohm(&self.project.settings.meter, reading.bench_ohm),
             volt: reading.volt,
             count: reading.count,
             scaled: reading.scaled,

@@ -3,9 +3,9 @@
 use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
-use crate::store::encode_cutting;
 use crate::store::encode_element;
 use crate::store::file;
+use crate::store::{encode_bench, encode_cutting};
 use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 
@@ -29,6 +29,7 @@ pub fn project(p: &Project) -> file::Project {
         cutting: encode_cutting::cutting(&p.cutting),
         layout_scale: p.layout_scale,
         underlay: p.underlay.as_ref().map(encode_underlay::underlay),
+        bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
     }
 }
 
@@ -313,7 +314,7 @@ fn settings(s: &model::Settings) -> file::Settings {
             splice_mm: s.allowances.splice_mm,
             ring_mm: s.allowances.ring_mm,
         },
-        meter: file::Meter { fraction: s.meter.fraction, offset_ohm: s.meter.offset_ohm },
+        meter: encode_bench::meter(&s.meter),
         wiring: encode_wiring::wiring(&s.wiring),
     }
 }

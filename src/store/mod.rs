@@ -7,6 +7,7 @@
 mod base64;
 mod decode;
 mod encode;
+mod encode_bench;
 mod encode_cutting;
 mod encode_element;
 mod encode_face;

@@ -16,7 +16,7 @@ use crate::model::{
     Underlay, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
-use crate::testing::wiring;
+use crate::testing::{bench, wiring};
 use crate::units::{Range, Tolerant};
 
 /// A random project of a seed, with about `size` parts.
@@ -70,6 +70,7 @@ pub fn project(seed: u64, size: usize) -> Project {
     skip_ids(&mut p, r);
     p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
     p.underlay = r.maybe(underlay);
+    bench::add_runs(&mut p, r);
     p
 }
 
@@ -155,7 +156,7 @@ fn settings(r: &mut Random) -> Settings {
             ring_mm: 30.0,
         },
         rounding_mm: r.pick(&[1.0, 5.0, 10.0, 25.4]),
-        meter: MeterProfile { fraction: r.between(0.0, 0.05), offset_ohm: r.between(0.0, 1.0) },
+        meter: MeterProfile::plain(r.between(0.0, 0.05), r.between(0.0, 1.0)),
         wiring: wiring::wiring(r, word),
     }
 }

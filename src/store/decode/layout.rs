@@ -4,6 +4,7 @@ use crate::geometry::Rect;
 use crate::model;
 use crate::model::limits;
 use crate::store::decode::at::{At, Checked};
+use crate::store::decode::bench;
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
 use crate::store::decode::wiring;
@@ -59,7 +60,6 @@ pub fn piece(at: &At<'_>, row: file::Piece) -> Checked<model::Piece> {
 pub fn settings(at: &At<'_>, row: &file::Settings) -> Checked<model::Settings> {
     let allowances_at = at.field("allowances");
     let allowance = |name, mm| value::number(&allowances_at.field(name), mm, &limits::SPARE_MM);
-    let meter_at = at.field("meter");
     Ok(model::Settings {
         contact_ohm: value::range(&at.field("contact_ohm"), &row.contact_ohm, &limits::OHM)?,
         joint_ohm: value::range(&at.field("joint_ohm"), &row.joint_ohm, &limits::OHM)?,
@@ -86,18 +86,7 @@ pub fn settings(at: &At<'_>, row: &file::Settings) -> Checked<model::Settings> {
             row.rounding_mm,
             &limits::ROUNDING_MM,
         )?,
-        meter: model::MeterProfile {
-            fraction: value::number(
-                &meter_at.field("fraction"),
-                row.meter.fraction,
-                &limits::METER_FRACTION,
-            )?,
-            offset_ohm: value::number(
-                &meter_at.field("offset_ohm"),
-                row.meter.offset_ohm,
-                &limits::OHM,
-            )?,
-        },
+        meter: bench::meter(&at.field("meter"), &row.meter)?,
         wiring: wiring::wiring(&at.field("wiring"), row.wiring.as_ref())?,
     })
 }

@@ -1,6 +1,7 @@
 //! File structs to model, with every check the model relies on: limits, ranges, references.
 
 mod at;
+mod bench;
 mod cutting;
 mod element;
 mod face;

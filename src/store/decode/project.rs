@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::model::limits;
 use crate::model::{PartId, PlaceId, Project, RunId, Table, WireId};
 use crate::store::decode::at::{At, Checked};
-use crate::store::decode::{cutting, layout, part, sense, underlay, value, wire};
+use crate::store::decode::{bench, cutting, layout, part, sense, underlay, value, wire};
 use crate::store::file;
 
 /// The identities that other rows refer to.
@@ -55,6 +55,7 @@ pub fn project(f: file::Project) -> Checked<Project> {
     let places = ids("places", f.places.iter().map(|r| r.id).collect(), limits::PLACES)?;
     let runs = ids("runs", f.runs.iter().map(|r| r.id).collect(), limits::RUNS)?;
     ids("pieces", f.pieces.iter().map(|r| r.id).collect(), limits::PIECES)?;
+    ids("bench_runs", f.bench_runs.iter().map(|r| r.id).collect(), limits::BENCH_RUNS)?;
     let known = Known { places, wires, runs };
 
     let mut out = Project::empty("");
@@ -91,6 +92,9 @@ pub fn project(f: file::Project) -> Checked<Project> {
         value::maybe(&root.field("layout_scale"), f.layout_scale, &limits::LAYOUT_SCALE)?;
     let picture = f.underlay.map(|row| underlay::underlay(&root.field("underlay"), row));
     out.underlay = picture.transpose()?;
+    out.bench_runs = table(&root.field("bench_runs"), f.bench_runs, |at, row: file::BenchRun| {
+        Ok((row.id.into(), bench::run(at, row)?))
+    })?;
     Ok(out)
 }
 

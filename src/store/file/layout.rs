@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::store::file::words::WireModel;
-use crate::store::file::{Colour, Laid, Range, WireSize, Wiring};
+use crate::store::file::{Colour, Laid, Meter, Range, WireSize, Wiring};
 
 /// A point of the sheet: to the right and downwards, in millimetres.
 pub type Point = [f64; 2];
@@ -86,12 +86,4 @@ pub struct Allowances {
     pub tag_mm: f64,
     pub splice_mm: f64,
     pub ring_mm: f64,
-}
-
-/// The meter.
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Meter {
-    pub fraction: f64,
-    pub offset_ohm: f64,
 }

@@ -2,6 +2,7 @@
 //!
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
+mod bench;
 mod cutting;
 mod element;
 mod face;
@@ -12,10 +13,11 @@ mod underlay;
 mod wiring;
 mod words;
 
+pub use bench::{BenchReading, BenchRun, Meter, MeterRange, Sign};
 pub use cutting::{Cutting, EndFit, HalfEnds, Price, Substitute, Ticks, WireEnds};
 pub use element::{Diode, Draw, Input, Load, Relay};
 pub use face::{CavityLayout, Fit, Grid, Numbering, Offset, Path, Ring, Span};
-pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
+pub use layout::{Allowances, Frame, Piece, Place, Point, Run, Settings};
 pub use part::{
     Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
     Splice, Supply,
@@ -54,6 +56,8 @@ pub struct Project {
     pub layout_scale: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub underlay: Option<Underlay>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bench_runs: Vec<BenchRun>,
 }
 
 /// Whether the file leaves the field out.

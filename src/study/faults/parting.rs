@@ -39,7 +39,7 @@ pub fn parting(base: &Base<'_>, one: &Fault, other: &Fault) -> Option<Parting> {
         })
         .collect();
     let terminals = probes(base);
-    let meter = base.project.settings.meter;
+    let meter = &base.project.settings.meter;
     let mut best: Option<(f64, Parting)> = None;
     for state in states {
         let closed = [&first, &second].map(|list| list.closed_edges(base.project, state));

@@ -81,7 +81,7 @@ pub fn survey(
             &b.fault.title,
         ))
     });
-    let twins = groups(&rows, project.settings.meter);
+    let twins = groups(&rows, &project.settings.meter);
     Some(Survey { pin: pin_id, states: base.states, sound: base.sound, rows, twins })
 }
 

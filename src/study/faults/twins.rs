@@ -1,10 +1,11 @@
 //! Twins: faults that show the same in every state, as far as a meter can tell.
 
 use crate::model::MeterProfile;
+use crate::sense::ohm_error;
 use crate::study::faults::survey::FaultRow;
 
 /// Groups of two or more rows, by index, in their order.
-pub fn groups(rows: &[FaultRow], meter: MeterProfile) -> Vec<Vec<usize>> {
+pub fn groups(rows: &[FaultRow], meter: &MeterProfile) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     let mut taken = vec![false; rows.len()];
     for one in 0..rows.len() {
@@ -25,7 +26,7 @@ pub fn groups(rows: &[FaultRow], meter: MeterProfile) -> Vec<Vec<usize>> {
     groups
 }
 
-fn are_alike(one: &FaultRow, other: &FaultRow, meter: MeterProfile) -> bool {
+fn are_alike(one: &FaultRow, other: &FaultRow, meter: &MeterProfile) -> bool {
     one.symptoms
         .iter()
         .zip(&other.symptoms)
@@ -33,6 +34,6 @@ fn are_alike(one: &FaultRow, other: &FaultRow, meter: MeterProfile) -> bool {
 }
 
 /// Whether a meter could show the same for both.
-pub fn is_same_ohm(a: f64, b: f64, meter: MeterProfile) -> bool {
-    a == b || (a - b).abs() <= meter.fraction * a.min(b) + meter.offset_ohm
+pub fn is_same_ohm(a: f64, b: f64, meter: &MeterProfile) -> bool {
+    a == b || (a - b).abs() <= ohm_error(meter, a.min(b))
 }

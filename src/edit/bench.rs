@@ -1,0 +1,112 @@
+//! Edits of bench runs, and what they must not put into a project.
+
+use crate::edit::apply::{Applied, EditError};
+use crate::edit::guard::{check_bound, check_count, check_text};
+use crate::edit::rows::{gone, replace, row};
+use crate::model::{
+    BenchReading, BenchRun, BenchRunId, MeterProfile, MeterRange, Project, Shown, limits,
+};
+
+/// Begins a round.
+pub(super) fn add(project: &mut Project, run: BenchRun) -> Result<Applied, EditError> {
+    check_run(&run)?;
+    check_count("bench runs", project.bench_runs.len() + 1, limits::BENCH_RUNS)?;
+    let id: BenchRunId = project.fresh_id();
+    project.bench_runs.put(id, run);
+    Ok(row(id.0))
+}
+
+/// Replaces a round.
+pub(super) fn set(
+    project: &mut Project,
+    id: BenchRunId,
+    run: BenchRun,
+) -> Result<Applied, EditError> {
+    check_run(&run)?;
+    replace(project.bench_runs.get_mut(id), run, "bench run")
+}
+
+/// Writes down or forgets one reading.
+pub(super) fn read(
+    project: &mut Project,
+    id: BenchRunId,
+    step: String,
+    reading: Option<BenchReading>,
+) -> Result<Applied, EditError> {
+    let run = project.bench_runs.get(id).ok_or_else(|| gone("bench run"))?;
+    let n_readings = run.readings.len() + usize::from(!run.readings.contains_key(&step));
+    if let Some(reading) = &reading {
+        check_count("readings of a bench run", n_readings, limits::BENCH_READINGS)?;
+        text("identity of a step", &step)?;
+        check_reading(reading)?;
+    }
+    let run = project.bench_runs.get_mut(id).ok_or_else(|| gone("bench run"))?;
+    match reading {
+        Some(reading) => run.readings.insert(step, reading),
+        None => run.readings.remove(&step),
+    };
+    Ok(Applied::default())
+}
+
+fn check_run(run: &BenchRun) -> Result<(), String> {
+    check_count("readings of a bench run", run.readings.len(), limits::BENCH_READINGS)?;
+    for (what, words) in [
+        ("name of a bench run", &run.name),
+        ("date", &run.date),
+        ("initials", &run.initials),
+        ("meter", &run.meter),
+        ("notes", &run.notes),
+    ] {
+        text(what, words)?;
+    }
+    if let Some(celsius) = run.temperature_c {
+        check_bound("temperature of the bench", celsius, &limits::BENCH_CELSIUS)?;
+    }
+    for (step, reading) in &run.readings {
+        text("identity of a step", step)?;
+        check_reading(reading)?;
+    }
+    Ok(())
+}
+
+fn check_reading(reading: &BenchReading) -> Result<(), String> {
+    text("note on a reading", &reading.note)?;
+    match reading.shown {
+        Some(Shown::Ohm(ohm)) => check_bound("reading", ohm, &limits::OHM),
+        Some(Shown::Volt(volt)) => check_bound("reading", volt, &limits::SHOWN_VOLT),
+        Some(Shown::Millimetre(mm)) => check_bound("reading", mm, &limits::SPARE_MM),
+        Some(Shown::OverRange | Shown::Yes | Shown::No) | None => Ok(()),
+    }
+}
+
+/// The meter's figures.
+pub(super) fn check_meter(meter: &MeterProfile) -> Result<(), String> {
+    check_bound("ohms of the meter's leads", meter.lead_ohm, &limits::OHM)?;
+    text("sign for over range", &meter.over_range)?;
+    if let Some(ohm) = meter.tone_ohm {
+        check_bound("ohms below which the meter sounds", ohm, &limits::OHM)?;
+    }
+    check_ranges("ohms", &meter.ohm_ranges)?;
+    check_ranges("volts", &meter.volt_ranges)
+}
+
+fn check_ranges(unit: &str, ranges: &[MeterRange]) -> Result<(), String> {
+    check_count("ranges of the meter", ranges.len(), limits::METER_RANGES)?;
+    for range in ranges {
+        check_bound(&format!("range of the meter in {unit}"), range.most, &limits::METER_SCALE)?;
+        check_bound("share of the meter's reading", range.fraction, &limits::METER_FRACTION)?;
+        check_bound("counts of the meter", range.counts, &limits::METER_COUNTS)?;
+        check_bound("worth of a count", range.step, &limits::METER_SCALE)?;
+    }
+    let falls = ranges.windows(2).find(|pair| pair[0].most >= pair[1].most);
+    falls.map_or(Ok(()), |pair| {
+        Err(format!(
+            "ranges of the meter in {unit} must rise, found {} after {}",
+            pair[1].most, pair[0].most
+        ))
+    })
+}
+
+fn text(what: &str, text: &str) -> Result<(), String> {
+    check_text(what, text, limits::TEXT_CHARS)
+}

@@ -1,0 +1,287 @@
+//! The diagnosis put to the test: faults are hidden in machines built within their tolerances and
+//! measured with a meter that is off within its leaflet.
+//!
+//! All faults of all samples in turn take minutes without optimisation, so the usual run takes one
+//! in `STRIDE`; `OHMLOOM_STRIDE=1 cargo test --release --test diagnosis -- --nocapture` takes all
+//! and prints the figures.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
+mod bench;
+
+use std::collections::BTreeMap;
+
+use ohmloom::model::{Project, Shown, State};
+use ohmloom::proving::Quantity;
+use ohmloom::proving::diagnose::{Blame, Diagnosis, Inquiry, Measurement, Reading, Verdict};
+use ohmloom::random::Random;
+use ohmloom::samples;
+
+use bench::Machine;
+
+/// Of so many faults one is tried, unless the environment says otherwise.
+const STRIDE: usize = 23;
+
+/// Readings that may be taken.
+const MOST: usize = 4;
+
+/// How one hidden fault fared.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Outcome {
+    /// It is first, alone or in a group that reads the same or holds it as a case.
+    First,
+    /// One that reads the same at every measurement, as far as the meter can tell, is first.
+    Twin,
+    /// No step of the bench test reads outside its limits: nothing may be called faulty.
+    WithinLimits,
+    /// Something else is first.
+    Missed,
+}
+
+/// The first measurement of a bench test, in its order, that lies outside its limits.
+fn failed_step(
+    project: &Project,
+    inquiry: &Inquiry<'_>,
+    machine: &Machine,
+    r: &mut Random,
+) -> Option<Reading> {
+    let mut all = inquiry.measurements.clone();
+    all.sort_by_key(|at| (at.quantity, at.state));
+    for at in all {
+        let Some(reading) = read(inquiry, machine, at, r) else { continue };
+        let state = inquiry.state_of(project, &reading.state).unwrap();
+        let one = Measurement { state, quantity: at.quantity };
+        if !inquiry.is_within(one, reading.shown, reading.last_digit) {
+            return Some(reading);
+        }
+    }
+    None
+}
+
+fn read(
+    inquiry: &Inquiry<'_>,
+    machine: &Machine,
+    at: Measurement,
+    r: &mut Random,
+) -> Option<Reading> {
+    let state = inquiry.survey.states[at.state].clone();
+    // What cannot be measured (the fuse blows) says nothing.
+    let shown = machine.measure(&state, at.quantity, r)?;
+    Some(Reading { state, shown, last_digit: 0.0 })
+}
+
+/// Measures what is proposed until nothing more is, or enough is measured.
+fn found(
+    project: &Project,
+    inquiry: &Inquiry<'_>,
+    machine: &Machine,
+    first: Reading,
+    r: &mut Random,
+) -> Diagnosis {
+    let mut readings = vec![first];
+    loop {
+        let answer = inquiry.diagnose(project, &readings, &|| true).unwrap().unwrap();
+        let Some(next) = answer.next.as_ref().map(|next| next.measurement) else { return answer };
+        if readings.len() == MOST {
+            return answer;
+        }
+        let Some(reading) = read(inquiry, machine, next, r) else { return answer };
+        readings.push(reading);
+    }
+}
+
+fn judge(inquiry: &Inquiry<'_>, answer: &Diagnosis, row: usize) -> Outcome {
+    let first = &answer.ranked[0];
+    let rows = inquiry.suspects[first.suspect].blame.rows();
+    let alike = first.alike.iter().any(|one| inquiry.suspects[*one].blame.rows().contains(&row));
+    let twins = inquiry.survey.twins_of(row);
+    match () {
+        () if rows.contains(&row) => Outcome::First,
+        () if alike || rows.iter().any(|other| twins.contains(other)) => Outcome::Twin,
+        () => Outcome::Missed,
+    }
+}
+
+#[test]
+fn hidden_faults_are_found_in_four_measurements() {
+    let stride = std::env::var("OHMLOOM_STRIDE").ok().and_then(|n| n.parse().ok());
+    let is_talking = stride.is_some();
+    let stride = stride.unwrap_or(STRIDE);
+    let mut all: BTreeMap<Outcome, usize> = BTreeMap::new();
+    for (n, sample) in samples::LIST.iter().enumerate() {
+        let project = samples::open(sample.name).unwrap();
+        for id in project.sense_pins.ids() {
+            let Some(inquiry) = Inquiry::new(&project, id, &|| true) else { continue };
+            let Blame::Nothing { unseen } = &inquiry.suspects[0].blame else {
+                panic!("the first suspect is nothing")
+            };
+            let mut count: BTreeMap<Outcome, usize> = BTreeMap::new();
+            for row in (n..inquiry.survey.rows.len()).step_by(stride) {
+                if unseen.contains(&row) {
+                    continue;
+                }
+                let r = &mut Random::new(row as u64 * 7919 + u64::from(id.0));
+                let fault = &inquiry.survey.rows[row].fault;
+                let machine = Machine::build(&project, id, Some(&fault.cause), r);
+                let outcome = match failed_step(&project, &inquiry, &machine, r) {
+                    None => Outcome::WithinLimits,
+                    Some(first) => {
+                        let answer = found(&project, &inquiry, &machine, first, r);
+                        assert_ne!(answer.verdict, Verdict::WithinLimits);
+                        assert!(answer.ranked.len() >= 2, "no verdict without the runner-up");
+                        let outcome = judge(&inquiry, &answer, row);
+                        if is_talking && outcome == Outcome::Missed {
+                            let first = &answer.ranked[0];
+                            let blame = &inquiry.suspects[first.suspect].blame;
+                            println!("  {}: {blame:?} {:.2}", fault.title, first.share);
+                        }
+                        outcome
+                    }
+                };
+                *count.entry(outcome).or_default() += 1;
+                *all.entry(outcome).or_default() += 1;
+            }
+            println!(
+                "{} {}: {} faults, {} change nothing at the pin; tried {count:?}",
+                sample.name,
+                inquiry.pin.name,
+                inquiry.survey.rows.len(),
+                unseen.len()
+            );
+        }
+    }
+    let of = |outcome| all.get(&outcome).copied().unwrap_or(0);
+    let n_found = of(Outcome::First) + of(Outcome::Twin);
+    let n_wrong = of(Outcome::Missed);
+    println!("found {n_found}, missed {n_wrong}, within limits {}", of(Outcome::WithinLimits));
+    assert!(n_found >= 20, "too few were tried: {n_found}");
+    assert!(n_found * 100 >= (n_found + n_wrong) * 95, "{n_found} found, {n_wrong} missed");
+    assert!(of(Outcome::WithinLimits) * 10 <= n_found, "limits hide too much: {all:?}");
+}
+
+/// Machines without a fault, every value within its tolerance: 60 of each sample, three readings.
+#[test]
+fn no_sound_machine_is_called_faulty() {
+    for sample in samples::LIST {
+        let project = samples::open(sample.name).unwrap();
+        let Some(id) = project.sense_pins.ids().next() else { continue };
+        let Some(inquiry) = Inquiry::new(&project, id, &|| true) else { continue };
+        let r = &mut Random::new(41);
+        for n in 0..20 {
+            let machine = Machine::build(&project, id, None, r);
+            let all = &inquiry.measurements;
+            let mut readings = Vec::new();
+            for _ in 0..3 {
+                let at = all[r.below(all.len())];
+                let Some(reading) = read(&inquiry, &machine, at, r) else { continue };
+                let inside = inquiry.is_within(at, reading.shown, 0.0);
+                let state = &reading.state;
+                assert!(inside, "{} {n}: {:?} {state:?}", sample.name, reading.shown);
+                readings.push(reading);
+            }
+            if n < 3 {
+                let answer = inquiry.diagnose(&project, &readings, &|| true).unwrap().unwrap();
+                assert_eq!(answer.verdict, Verdict::WithinLimits, "{}", sample.name);
+                let first = &inquiry.suspects[answer.ranked[0].suspect].blame;
+                assert!(matches!(first, Blame::Nothing { .. }));
+            }
+        }
+    }
+}
+
+fn sprayer() -> (Project, ohmloom::model::SensePinId) {
+    let project = samples::open("sprayer").unwrap();
+    let id = project.sense_pins.ids().next().unwrap();
+    (project, id)
+}
+
+/// A reading with the named toggles on.
+fn reading(project: &Project, on: &[&str], shown: Shown) -> Reading {
+    let mut state = State::rest();
+    for name in on {
+        let (id, control) = project.controls.iter().find(|(_, c)| c.name == *name).unwrap();
+        state.0.insert(id, 1 - control.rest);
+    }
+    Reading { state, shown, last_digit: 1.0 }
+}
+
+/// By hand: 140 Ω in series with everything. LEFT reads 1404.9 + 140, CENTRE 1833.9 + 140, RIGHT
+/// 2870.2 + 140, all off 22000.6 + 140 (within its limits).
+#[test]
+fn the_same_ohms_everywhere_are_told_as_common() {
+    let (project, id) = sprayer();
+    let inquiry = Inquiry::new(&project, id, &|| true).unwrap();
+    let readings = [
+        reading(&project, &["LEFT"], Shown::Ohm(1545.0)),
+        reading(&project, &["CENTRE"], Shown::Ohm(1974.0)),
+        reading(&project, &["LEFT", "CENTRE", "RIGHT"], Shown::Ohm(800.6)),
+        reading(&project, &[], Shown::Ohm(22140.0)),
+    ];
+    let answer = inquiry.diagnose(&project, &readings, &|| true).unwrap().unwrap();
+    assert_eq!(answer.verdict, Verdict::Found);
+    let first = &answer.ranked[0];
+    let blame = &inquiry.suspects[first.suspect].blame;
+    assert!(matches!(blame, Blame::MoreOhms { is_common: true, .. }), "{blame:?}");
+    let (low, best, high) = first.value.unwrap();
+    assert!(low <= 140.0 && 140.0 <= high && (best - 140.0).abs() < 14.0, "{low} {best} {high}");
+    let words = ohmloom::proving::diagnose::blame_title(&project, &inquiry, first);
+    assert!(words.starts_with("all high by the same "), "{words}");
+    assert!(words.contains("common wire, joint or rotating contact"), "{words}");
+}
+
+/// By hand: 9.8 kΩ across the pin. LEFT 1404.9 ∥ 9800 = 1228.7, CENTRE 1833.9 ∥ 9800 = 1544.8,
+/// all off 22000.6 ∥ 9800 = 6779.9.
+#[test]
+fn the_same_siemens_everywhere_are_told_as_a_leak() {
+    let (project, id) = sprayer();
+    let inquiry = Inquiry::new(&project, id, &|| true).unwrap();
+    let readings = [
+        reading(&project, &["LEFT"], Shown::Ohm(1229.0)),
+        reading(&project, &["CENTRE"], Shown::Ohm(1545.0)),
+        reading(&project, &[], Shown::Ohm(6780.0)),
+    ];
+    let answer = inquiry.diagnose(&project, &readings, &|| true).unwrap().unwrap();
+    // R4 at 6.8 kΩ, or a leak beside it, reads the same within a fraction of an ohm.
+    let is_at_pin = |one: &&ohmloom::proving::diagnose::Ranked| {
+        let blame = &inquiry.suspects[one.suspect].blame;
+        matches!(blame, Blame::Leak { is_at_pin: true, .. })
+    };
+    let leak = answer.ranked.iter().find(is_at_pin).unwrap();
+    let first = &answer.ranked[0];
+    assert!(first == leak || first.alike.contains(&leak.suspect), "{:?}", answer.ranked);
+    assert_eq!(answer.verdict, Verdict::Found, "{:?}", answer.ranked);
+    let (low, _, high) = leak.value.unwrap();
+    assert!(low <= 10_300.0 && 9_000.0 <= high, "{:?}", leak.value);
+    let words = ohmloom::proving::diagnose::blame_title(&project, &inquiry, leak);
+    assert!(words.contains("across the pin, or a second module"), "{words}");
+}
+
+#[test]
+fn what_nothing_explains_is_said_to_be_unexplained_and_stopping_is_obeyed() {
+    let (project, id) = sprayer();
+    let inquiry = Inquiry::new(&project, id, &|| true).unwrap();
+    // LEFT is nearly shorted, everything together is open: no single cause does that.
+    let readings = [
+        reading(&project, &["LEFT"], Shown::Ohm(3.0)),
+        reading(&project, &["LEFT", "CENTRE", "RIGHT"], Shown::OverRange),
+        reading(&project, &["CENTRE"], Shown::Ohm(150.0)),
+    ];
+    let answer = inquiry.diagnose(&project, &readings, &|| true).unwrap().unwrap();
+    assert_eq!(answer.verdict, Verdict::Unexplained);
+    assert!(answer.ranked.len() >= 2);
+    assert_eq!(inquiry.diagnose(&project, &readings, &|| false), Ok(None));
+    assert!(Inquiry::new(&project, id, &|| false).is_none());
+    let length = reading(&project, &[], Shown::Millimetre(3.0));
+    assert!(inquiry.diagnose(&project, &[length], &|| true).is_err());
+}
+
+#[test]
+fn the_first_measurement_needs_no_reading_and_is_worth_most() {
+    let (project, id) = sprayer();
+    let inquiry = Inquiry::new(&project, id, &|| true).unwrap();
+    let answer = inquiry.diagnose(&project, &[], &|| true).unwrap().unwrap();
+    assert_eq!(answer.verdict, Verdict::NothingMeasured);
+    let next = answer.next.unwrap();
+    assert!(next.bits > 0.5, "{next:?}");
+    assert_eq!(next.measurement.quantity, Quantity::Ohm, "ohms are less trouble than volts");
+}
