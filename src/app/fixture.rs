@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::action::{Actions, Stage};
 use crate::app::derived::Derived;
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
+use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
@@ -213,6 +215,8 @@ pub struct Bench {
     pub meter: MeterState,
     /// Selection.
     pub selection: Selection,
+    pictures: Pictures,
+    harness: HarnessStudy,
     /// Preferences.
     pub preferences: Preferences,
     /// The stage.
@@ -232,6 +236,8 @@ impl Bench {
             latched: BTreeSet::new(),
             meter: MeterState::default(),
             selection: Selection::new(),
+            pictures: Pictures::default(),
+            harness: HarnessStudy::default(),
             preferences: Preferences::default(),
             stage: Stage::default(),
             actions: Actions::default(),
@@ -264,6 +270,9 @@ impl Bench {
             latched: &self.latched,
             meter: &self.meter,
             selection: &self.selection,
+            layout: None,
+            pictures: &self.pictures,
+            harness: &self.harness,
             pin,
             scale,
             stage: self.stage,

@@ -209,6 +209,23 @@ impl Layout {
         stretches.reverse();
         Some(stretches)
     }
+
+    /// Length of the way to `target` in millimetres; `None` where no way leads there.
+    pub fn length_mm(&self, tree: &RouteTree, target: PlaceId) -> Option<f64> {
+        let node = self.nodes.get(&Stop::Place(target))?;
+        Some(tree.reached[node.index()]?.length as f64 / 1e6)
+    }
+
+    /// All places a way leads to from the tree's source, itself included.
+    pub fn reached(&self, tree: &RouteTree) -> Vec<PlaceId> {
+        let is_reached = |node: &NodeIndex| tree.reached[node.index()].is_some();
+        let stops = self.nodes.iter().filter(|(_, node)| is_reached(node));
+        let place = |(stop, _): (&Stop, _)| match stop {
+            Stop::Place(id) => Some(*id),
+            Stop::Splice(_) => None,
+        };
+        stops.filter_map(place).collect()
+    }
 }
 
 /// Where a splice sits along its run, in millimetres from the run's first end; `None` for what is no

@@ -14,8 +14,10 @@ mod lengths;
 mod ohms;
 mod outside;
 mod packing;
+mod plugs;
 mod taps;
 mod twist;
+mod via;
 mod wire_data;
 
 pub use ampacity::{Ampacity, Surroundings, ampacity};
@@ -34,8 +36,10 @@ pub use lengths::{cut_length_mm, end_kinds, end_places, wire_lengths};
 pub use ohms::wire_ohms;
 pub use outside::{NoOutside, Outside, outside_of};
 pub use packing::{EQUAL, Effort, Found, Packing, pack, rule_of_thumb_mm};
+pub use plugs::{HalfFill, half_fills};
 pub use taps::{TapPlace, tap_fractions, tap_places};
 pub use twist::{take_up_of, twist_take_up};
+pub use via::{missing_run, via_through, without_via};
 pub use wire_data::{
     COPPER_PER_K, OhmPerMetre, Standing, insulation_of, ohm_per_metre, ohm_per_metre_of,
 };
