@@ -175,7 +175,8 @@ fn shared_returns(project: &Project, currents: &BTreeMap<WireId, Current>, found
         });
         let wire = project.wires.iter().find(|(wire, row)| {
             let amp = currents.get(wire).filter(|current| current.told != Told::Circuit);
-            amp.is_some_and(|current| current.amp >= SHARED_AMP)
+            row.usage == WireUse::Harness
+                && amp.is_some_and(|current| current.amp >= SHARED_AMP)
                 && (reach.contains(row.from.terminal) || reach.contains(row.to.terminal))
         });
         let culprit = match (load, wire) {

@@ -107,5 +107,5 @@ pub struct Wire {
     /// Routed length typed by hand in millimetres; goes before the route.
     pub typed_length_mm: Option<f64>,
     /// What it is made of and carries.
-    pub make: Make,
+    pub make: Box<Make>,
 }

@@ -362,7 +362,7 @@ fn add_wires(p: &mut Project, r: &mut Random, size_parts: usize, places: &[Place
                 (0..r.below(3)).map(|_| r.pick(places)).collect()
             },
             typed_length_mm: r.maybe(|r| r.decades(10.0, 1e4)),
-            make: wiring::make(r, word),
+            make: Box::new(wiring::make(r, word)),
         };
         p.wires.put(id, row);
     }

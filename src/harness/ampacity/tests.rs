@@ -24,7 +24,7 @@ fn wire(size: WireSize, rating_c: Option<f64>) -> Wire {
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
-        make: Make { rating_c, ..Make::default() },
+        make: Box::new(Make { rating_c, ..Make::default() }),
     }
 }
 

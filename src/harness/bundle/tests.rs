@@ -45,7 +45,7 @@ fn machine(makes: &[(f64, Make)], laid: Laid) -> Project {
             usage: WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: None,
-            make: make.clone(),
+            make: Box::new(make.clone()),
         };
         project.wires.put(WireId(n as u32), wire);
     }

@@ -55,7 +55,7 @@ impl Bench {
             usage: WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: Some(length_mm),
-            make: Make { rating_c: Some(105.0), ..Make::default() },
+            make: Box::new(Make { rating_c: Some(105.0), ..Make::default() }),
         };
         self.0.wires.put(id, wire);
         id

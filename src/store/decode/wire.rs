@@ -51,7 +51,7 @@ pub fn wire(
             row.typed_length_mm,
             &limits::LENGTH_MM,
         )?,
-        make: wiring::make(&at.field("make"), row.make)?,
+        make: Box::new(wiring::make(&at.field("make"), row.make)?),
     })
 }
 
