@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
-use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, states, wires};
+use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, pinout, states, wires};
 use crate::files;
 use crate::model::Project;
 
@@ -49,6 +49,12 @@ pub fn run(command: &TextCommand) -> ExitCode {
                 wires::import(args, table).and_then(|text| print(&text)).map(|()| Health::Fine)
             }
             None => answer(&args.file, |project| Ok(wires::answer(project, args))),
+        },
+        TextCommand::Pinout(args) => match &args.seen {
+            Some(seen) => {
+                pinout::convert(args, seen).and_then(|text| print(&text)).map(|()| Health::Fine)
+            }
+            None => answer(&args.file, |project| pinout::answer(project, args)),
         },
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
