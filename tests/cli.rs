@@ -477,3 +477,53 @@ fn a_bad_wire_table_touches_nothing() {
     let done = run(&["wires", &at("own.ohmloom"), "--columns", "from,to"]);
     assert_eq!(done.code, 2, "columns belong to an import");
 }
+
+#[test]
+fn both_views_of_a_connector_are_told_and_another_makers_numbers_taken_over() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let machine = sample("forwarder");
+    let done = run(&["pinout", &machine, "--connector", "X2 sockets"]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    for line in [
+        "FACE VIEW OF X2",
+        "     1   2   3",
+        "WIRE VIEW OF X2",
+        "     3   2   1",
+        "Sealing plugs needed: 0",
+    ] {
+        assert!(done.out.contains(line), "{line}:\n{}", done.out);
+    }
+    let csv = run(&["pinout", &machine, "--connector", "x1", "--format", "csv"]);
+    assert!(csv.out.starts_with("cavity,wire,size,colour,circuit,fill\r\n"), "{}", csv.out);
+    assert!(csv.out.contains("11,D2,0.5 mm²,violet,RANGE signal,wire"), "{}", csv.out);
+    let value = json(&run(&["pinout", &machine, "--connector", "X1", "--format", "json"]).out);
+    assert_eq!(value["face_view_mm"].as_array().unwrap().len(), 16);
+    assert_eq!(value["to_scale"], false);
+
+    let seen = "wires, latch down, pins half, lower left, by columns";
+    let convert = |more: &[&str]| {
+        run(&[&["pinout", &machine, "--connector", "X2", "--seen", seen][..], more].concat())
+    };
+    let looked = convert(&[]);
+    assert!(looked.out.contains("by columns from the upper right"), "{}", looked.out);
+    // By hand: their picture counts upwards from the lower left.
+    assert!(
+        looked.out.contains("     2   4   6") && looked.out.contains("     1   3   5"),
+        "{}",
+        looked.out
+    );
+    assert!(listing(folder.path()).is_empty());
+    let done = convert(&["--out", &at("new.ohmloom")]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    let text = fs::read_to_string(at("new.ohmloom")).unwrap();
+    assert!(text.contains(r#""numbering": {"path": {"start": "upper right", "by": "columns"}}"#));
+    for (args, says) in [
+        (["--connector", "X7", "--seen", "face view, latch up"], "expected one of the connectors"),
+        (["--connector", "X2", "--seen", "sideways"], "found \"sideways\""),
+    ] {
+        let done = run(&[&["pinout", &machine][..], &args].concat());
+        assert_eq!(done.code, 2);
+        assert!(done.err.contains(says), "{}", done.err);
+    }
+}

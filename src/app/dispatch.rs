@@ -159,10 +159,7 @@ fn run_command(state: &mut AppState, command: Command) {
         }
         Command::WireTable => turn_page(state, Page::WireTable),
         Command::OpenWireTable => state.ask_path(DialogPurpose::OpenWireTable),
-        Command::ExportWires => {
-            let name = state.suggested_name("wires.csv");
-            state.ask_path(DialogPurpose::ExportWires(name));
-        }
+        Command::ExportWires => wire_tables::ask_where(state),
         Command::Undo => undo(state),
         Command::Redo => redo(state),
         Command::Delete

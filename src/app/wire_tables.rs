@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::app::dialogs::DialogPurpose;
 use crate::app::panels::Page;
 use crate::app::state::{AppState, Notice};
 use crate::files;
@@ -24,6 +25,12 @@ pub(super) fn open(state: &mut AppState, path: &Path) {
             state.notice = Some(Notice { text: format!("Not read: {why}."), is_error: true });
         }
     }
+}
+
+/// Asks where the table is to be written.
+pub(super) fn ask_where(state: &mut AppState) {
+    let name = state.suggested_name("wires.csv");
+    state.ask_path(DialogPurpose::ExportWires(name));
 }
 
 /// Writes the wires as a table.

@@ -513,6 +513,8 @@ fn alike_plugs_within_reach_of_each_other_are_named() {
             with_connector(project, "X3", |c| {
                 c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 3 };
                 c.rotating = false;
+                c.first.gender = Gender::Sockets;
+                c.second.as_mut().unwrap().gender = Gender::Pins;
             });
         }
     };

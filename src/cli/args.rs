@@ -63,6 +63,8 @@ pub enum TextCommand {
     Bench(BenchArgs),
     /// What is wrong, from readings.
     Diagnose(DiagnoseArgs),
+    /// Both views of a connector.
+    Pinout(PinoutArgs),
 }
 
 /// What of the bench test to show.
@@ -88,6 +90,20 @@ pub struct DiagnoseArgs {
     /// The sense pin, such as X1-11; needed where there are several
     #[arg(long)]
     pub pin: Option<String>,
+}
+
+/// Which connector to look at, and how somebody else numbers it.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct PinoutArgs {
+    /// The file and the format; with --seen, --out names the new project file.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// The connector or half, such as X1 or "X2 pins"
+    #[arg(long, value_name = "NAME")]
+    pub connector: String,
+    /// How another maker's pin table is drawn, such as "wire view, latch down, pins half, by columns"
+    #[arg(long, value_name = "WORDS")]
+    pub seen: Option<String>,
 }
 
 /// What to do with a wire table.
@@ -363,6 +379,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
         (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
+        (Some(Command::Pinout(args)), _) => Request::Text(TextCommand::Pinout(args)),
         (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
         (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
         (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
@@ -479,6 +496,14 @@ Exit code 1 if no choice leaves a margin.")]
 Exit code 1 if the loop never closes, never opens, or a contact decides nothing.
 Local rules and licensed practice go first: the table proves no safety.")]
     Permit(PermitArgs),
+    /// Show a connector's face view and wire view, or take over another maker's numbers
+    #[command(after_help = "Examples:
+  ohmloom pinout harvester.ohmloom --connector X1
+  ohmloom pinout harvester.ohmloom --connector \"X2 pins\" --format json
+  ohmloom pinout harvester.ohmloom --connector X2 --seen \"wire view, latch down, pins half, lower left, by columns\" --out new.ohmloom
+
+Only the places of the numbers change; wires stay on their numbers.")]
+    Pinout(PinoutArgs),
     /// Print the wires as a table, or take a wire table over into a new file
     #[command(after_help = "Examples:
   ohmloom wires harvester.ohmloom --format csv --out wires.csv

@@ -22,6 +22,7 @@ mod json;
 mod moves;
 mod output;
 mod permit;
+mod pinout;
 mod route;
 mod states;
 mod text_table;

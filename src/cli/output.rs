@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
     bench, budget, check, choose, cut, cut_against, cut_pieces, demo, diagnose, faults, infer,
-    permit, route, states, wires,
+    permit, pinout, route, states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -58,6 +58,12 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Diagnose(args) => {
             answer(&args.file, |project| diagnose::answer(project, args))
         }
+        TextCommand::Pinout(args) => match &args.seen {
+            Some(seen) => {
+                pinout::convert(args, seen).and_then(|text| print(&text)).map(|()| Health::Fine)
+            }
+            None => answer(&args.file, |project| pinout::answer(project, args)),
+        },
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {

@@ -88,7 +88,11 @@ pub(super) fn size(text: &str, decimal: Decimal, bare: SizeUnit) -> Result<WireS
     };
     let lower = text.to_lowercase().replace(' ', "");
     let without = ["mm²", "mm2", "mm^2", "sqmm", "qmm"].iter().find_map(|u| lower.strip_suffix(u));
-    let gauge = lower.strip_prefix("awg").or_else(|| lower.strip_suffix("awg"));
+    // A minus before the number is a sign (-3 AWG is 4/0); behind the letters it is a hyphen.
+    let gauge = lower
+        .strip_prefix("awg")
+        .map(|body| body.trim_start_matches(['-', ':', '#']))
+        .or_else(|| lower.strip_suffix("awg"));
     let unit = match (without, gauge) {
         (Some(_), _) => SizeUnit::Mm2,
         (None, Some(_)) => SizeUnit::Awg,
@@ -101,7 +105,7 @@ pub(super) fn size(text: &str, decimal: Decimal, bare: SizeUnit) -> Result<WireS
             area.map(WireSize::Mm2).ok_or_else(refuse)
         }
         SizeUnit::Awg => {
-            let body = gauge.unwrap_or(&lower).trim_start_matches(['#', '-', ':']);
+            let body = gauge.unwrap_or(&lower).trim_start_matches('#');
             // 1/0 to 4/0 stand below gauge 1 (ASTM B258): 0, -1, -2, -3.
             let gauge = match body.strip_suffix("/0").map(str::parse::<i32>) {
                 Some(Ok(zeros @ 1..=4)) => Some(1 - zeros),
@@ -208,6 +212,8 @@ mod tests {
             ("20 AWG", WireSize::Awg(20)),
             ("AWG20", WireSize::Awg(20)),
             ("awg 2/0", WireSize::Awg(-1)),
+            ("-3 AWG", WireSize::Awg(-3)),
+            ("AWG-18", WireSize::Awg(18)),
         ] {
             assert_eq!(point(text), Ok(want), "{text}");
         }

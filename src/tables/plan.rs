@@ -124,21 +124,28 @@ pub fn plan(
     let mut work = project.clone();
     let (made, mut edits) = made_connectors(&mut work, rows, matching, missing, &mut problems);
     let names = TerminalNames::of(&work);
+    let can_read = problems.is_empty();
+    // Where the first row names the columns, no row has more cells than it.
+    let width = match (matching.header, table.rows.first()) {
+        (Header::FirstRow, Some(head)) => head.cells.len(),
+        (Header::FirstRow, None) | (Header::None, _) => table.n_columns(),
+    };
     let mut read: Vec<Option<Said>> = Vec::new();
     for row in rows {
-        let said = if problems.iter().any(|p| p.line == 0) {
-            None
-        } else {
-            said(row, matching, &names, &mut problems)
-        };
+        let said =
+            if can_read { said((row, width), matching, &names, &mut problems) } else { None };
         read.push(said);
     }
     let known = matched(project, &read);
+    let mut names = FreeNames::new(project, &read);
     let mut planned = Vec::new();
     for ((row, said), id) in rows.iter().zip(&read).zip(known) {
         let fate = match said {
             None => Fate::Wrong,
-            Some(said) => fate(project, said, id, (row, matching), (&mut edits, &mut problems)),
+            Some(said) => {
+                let told = Told { project, said, row, matching };
+                fate(&told, id, &mut names, (&mut edits, &mut problems))
+            }
         };
         planned.push(PlannedRow { line: row.line, cells: row.cells.clone(), fate });
     }
@@ -202,7 +209,7 @@ fn made_connectors(
     for ((_, name), cavities) in wanted {
         let what = format!("{name} must have 1 to {} cavities, found {cavities}", limits::CAVITIES);
         let too_many = CellProblem { line: 0, slot: None, what };
-        let Ok(mut placement) = parse_placing(&format!("X 1x{}", cavities.min(100))) else {
+        let Ok(mut placement) = parse_placing(&format!("plug 1x{}", cavities.min(100))) else {
             continue;
         };
         if cavities > 100 {
@@ -254,7 +261,7 @@ fn end_text(row: &RawRow, matching: &Matching, end: Column) -> (String, Option<u
 
 /// Reads a row; everything wrong with it is told.
 fn said(
-    row: &RawRow,
+    (row, width): (&RawRow, usize),
     matching: &Matching,
     names: &TerminalNames,
     problems: &mut Vec<CellProblem>,
@@ -263,9 +270,12 @@ fn said(
     let mut blame = |slot: Option<usize>, what: String| {
         problems.push(CellProblem { line: row.line, slot, what });
     };
-    if let Some(extra) = row.cells.get(matching.columns.len()..).filter(|cells| !cells.is_empty()) {
-        let (n, more) = (matching.columns.len(), extra.len());
-        blame(None, format!("expected {n} cells, found {} ", n + more).trim_end().to_owned());
+    let extra = row.cells.iter().enumerate().skip(width).find(|(_, cell)| !cell.is_empty());
+    if let Some((slot, cell)) = extra {
+        blame(
+            Some(slot),
+            format!("expected {width} cells as in the first row, found \"{cell}\" behind them"),
+        );
     }
     let cell = |column| {
         let slot = matching.slot(column)?;
@@ -326,56 +336,95 @@ fn said(
     (problems.len() == before).then_some(said)
 }
 
+/// Wires under one key, each handed out once, in the order they were drawn.
+type Waiting<Key> = BTreeMap<Key, std::collections::VecDeque<WireId>>;
+
 /// The wire of the project each row means: by name and ends, then by name, then by ends alone.
 fn matched(project: &Project, read: &[Option<Said>]) -> Vec<Option<WireId>> {
     let sorted = |ends: [TerminalRef; 2]| {
         let [a, b] = ends;
         if a <= b { [a, b] } else { [b, a] }
     };
-    let mut by_name: BTreeMap<&str, Vec<WireId>> = BTreeMap::new();
-    let mut by_ends: BTreeMap<[TerminalRef; 2], Vec<WireId>> = BTreeMap::new();
+    let mut exact: Waiting<(&str, [TerminalRef; 2])> = BTreeMap::new();
+    let mut by_name: Waiting<&str> = BTreeMap::new();
+    let mut by_ends: Waiting<[TerminalRef; 2]> = BTreeMap::new();
     for (id, wire) in project.wires.iter().filter(|(_, wire)| wire.usage == WireUse::Harness) {
-        by_name.entry(wire.name.trim()).or_default().push(id);
-        by_ends.entry(sorted([wire.from.terminal, wire.to.terminal])).or_default().push(id);
+        let (name, ends) = (wire.name.trim(), sorted([wire.from.terminal, wire.to.terminal]));
+        exact.entry((name, ends)).or_default().push_back(id);
+        by_name.entry(name).or_default().push_back(id);
+        by_ends.entry(ends).or_default().push_back(id);
     }
     let mut taken: BTreeSet<WireId> = BTreeSet::new();
     let mut out = vec![None; read.len()];
     for pass in 0..3 {
         for (slot, said) in out.iter_mut().zip(read) {
             let (None, Some(said)) = (*slot, said) else { continue };
-            let named = || said.name.as_deref().and_then(|name| by_name.get(name));
-            let ended = by_ends.get(&sorted(said.ends));
-            let ids: &[WireId] = match (pass, &said.name) {
-                (0, Some(_)) | (2, None) => ended.map_or(&[], Vec::as_slice),
-                (1, Some(_)) => named().map_or(&[], Vec::as_slice),
-                (_, _) => &[],
+            let ends = sorted(said.ends);
+            *slot = match (pass, said.name.as_deref()) {
+                (0, Some(name)) => next(exact.get_mut(&(name, ends)), &mut taken),
+                (1, Some(name)) => next(by_name.get_mut(name), &mut taken),
+                (2, None) => next(by_ends.get_mut(&ends), &mut taken),
+                (_, _) => None,
             };
-            let fits = |id: &&WireId| {
-                let has_name = || {
-                    project
-                        .wires
-                        .get(**id)
-                        .is_some_and(|w| Some(w.name.trim()) == said.name.as_deref())
-                };
-                !taken.contains(*id) && (pass != 0 || has_name())
-            };
-            if let Some(id) = ids.iter().find(fits) {
-                taken.insert(*id);
-                *slot = Some(*id);
-            }
         }
     }
     out
 }
 
+/// The first wire nobody has taken yet.
+fn next(
+    waiting: Option<&mut std::collections::VecDeque<WireId>>,
+    taken: &mut BTreeSet<WireId>,
+) -> Option<WireId> {
+    let waiting = waiting?;
+    loop {
+        let id = waiting.pop_front()?;
+        if taken.insert(id) {
+            return Some(id);
+        }
+    }
+}
+
+/// Hands out `W1`, `W2`, … that neither the project nor the table has.
+struct FreeNames {
+    taken: BTreeSet<String>,
+    number: u32,
+}
+
+impl FreeNames {
+    fn new(project: &Project, read: &[Option<Said>]) -> Self {
+        let drawn = project.wires.iter().map(|(_, wire)| wire.name.clone());
+        let told = read.iter().flatten().filter_map(|said| said.name.clone());
+        Self { taken: drawn.chain(told).collect(), number: 0 }
+    }
+
+    fn next(&mut self) -> String {
+        loop {
+            self.number = self.number.saturating_add(1);
+            let name = format!("W{}", self.number);
+            if !self.taken.contains(&name) {
+                return name;
+            }
+        }
+    }
+}
+
+/// A row that could be read, and what it is read against.
+struct Told<'a> {
+    project: &'a Project,
+    said: &'a Said,
+    row: &'a RawRow,
+    matching: &'a Matching,
+}
+
 /// What becomes of a row, and the edit for it.
 fn fate(
-    project: &Project,
-    said: &Said,
+    told: &Told<'_>,
     id: Option<WireId>,
-    (row, matching): (&RawRow, &Matching),
+    names: &mut FreeNames,
     (edits, problems): (&mut Vec<Edit>, &mut Vec<CellProblem>),
 ) -> Fate {
+    let Told { project, said, row, matching } = *told;
     if let Some((id, old)) = id.and_then(|id| Some((id, project.wires.get(id)?))) {
         let wire = changed(old, said);
         if wire == *old {
@@ -403,7 +452,7 @@ fn fate(
     let (Some(size), Some(colour)) = (said.size, said.colour) else { return Fate::Wrong };
     let end = |terminal| End { terminal, kind: None };
     edits.push(Edit::AddWire(Wire {
-        name: said.name.clone().unwrap_or_default(),
+        name: said.name.clone().unwrap_or_else(|| names.next()),
         circuit: said.circuit.clone().unwrap_or_default(),
         from: end(said.ends[0]),
         to: end(said.ends[1]),

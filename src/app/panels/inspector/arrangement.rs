@@ -119,7 +119,7 @@ pub(super) fn arrangement_ui(
         let layout = parse_layout(text)?;
         set_arrangement((id, part), Arrangement { layout, ..now })
     });
-    quiet(ui, "Seen on the face of the half drawn left:", pen.view.palette);
+    quiet(ui, seen_words(part), pen.view.palette);
     let mut wanted =
         numbering_ui(ui, pen, Id::unique(("numbering", id)), (now.layout, now.numbering))
             .map(|numbering| Arrangement { numbering, ..now });
@@ -140,6 +140,25 @@ pub(super) fn arrangement_ui(
         convention::pin_table_ui(ui, pen, (id, part), unfolded);
     });
     fit::fit_ui(ui, pen, (id, part), now);
+}
+
+/// Whose face the numbers are seen on, in the words the halves have below.
+fn seen_words(part: &Part) -> String {
+    match &part.kind {
+        PartKind::Connector(c) if c.second.is_some() => {
+            format!("Seen on the face of {} left:", c.first.name)
+        }
+        PartKind::Controller(c) => format!("Seen on the face of {}:", c.plug.name),
+        PartKind::Connector(_)
+        | PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint
+        | PartKind::Element(_) => "Seen on the face:".into(),
+    }
 }
 
 /// Choices for where number 1 is and how the numbers go on; returns what a hand picks.

@@ -383,7 +383,7 @@ fn numbers_of_another_makers_pin_table_are_taken_over_when_confirmed() {
     );
     assert!(harness.query_by_label(field).is_none());
     let history = &mut harness.state_mut().state.history;
-    assert_eq!(history.undo().as_deref(), Some("change X1"));
+    assert_eq!(history.undo().as_deref(), Some("change X2"));
     assert_eq!(numbering(&harness), before);
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use egui::{Align, Color32, Id, Label, Layout, RichText, Ui, vec2};
+use egui::{Align, Color32, Id, Label, Layout, RichText, Ui, Vec2, vec2};
 
 use crate::app::panels::wire_table::WireTableState;
 use crate::app::theme;
@@ -10,9 +10,10 @@ use crate::app::view::View;
 use crate::app::widgets::{choice_wide, heading, quiet};
 use crate::tables::{Column, Fate, PlannedRow};
 
-/// Width of a cell, and of what stands before the cells.
-const CELL: f32 = 112.0;
-const BEFORE: f32 = 84.0;
+/// Width of what stands before the cells.
+const BEFORE: f32 = 70.0;
+/// Distance of two cells.
+const GAP: f32 = 4.0;
 /// Height of the rows in sight.
 const IN_SIGHT: f32 = 230.0;
 
@@ -26,9 +27,12 @@ pub(super) fn preview_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) 
         wrong.entry((problem.line, problem.slot)).or_insert(&problem.what);
     }
     let n_columns = read.matching.columns.len();
+    // As wide as there is room for; many columns scroll.
+    let room = (ui.available_width() - BEFORE) / n_columns.max(1) as f32 - GAP;
+    let cell = room.clamp(66.0, 130.0);
     let mut picked = None;
     egui::ScrollArea::horizontal().id_salt("wire table columns").show(ui, |ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().item_spacing.x = GAP;
         ui.horizontal(|ui| {
             ui.allocate_space(vec2(BEFORE, 1.0));
             for (slot, column) in read.matching.columns.iter().enumerate() {
@@ -38,13 +42,13 @@ pub(super) fn preview_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) 
                 let name = format!("Meaning of column {}", slot + 1);
                 let id = Id::unique(("wire table column", slot));
                 let options = none.into_iter().chain(all);
-                if let Some(column) = choice_wide(ui, id, (&name, CELL), now, options) {
+                if let Some(column) = choice_wide(ui, id, (&name, cell), now, options) {
                     picked = Some((slot, column));
                 }
             }
         });
         let height = ui.spacing().interact_size.y.max(20.0);
-        let width = BEFORE + n_columns as f32 * (CELL + 4.0);
+        let width = BEFORE + n_columns as f32 * (cell + GAP);
         ui.set_min_width(width);
         egui::ScrollArea::vertical()
             .id_salt("wire table rows")
@@ -52,7 +56,7 @@ pub(super) fn preview_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) 
             .auto_shrink([false, true])
             .show_rows(ui, height, plan.rows.len(), |ui, range| {
                 for row in plan.rows.get(range).unwrap_or(&[]) {
-                    row_ui(ui, view, row, (n_columns, height), &wrong);
+                    row_ui(ui, view, row, (n_columns, vec2(cell, height)), &wrong);
                 }
             });
     });
@@ -71,14 +75,14 @@ fn row_ui(
     ui: &mut Ui,
     view: View<'_>,
     row: &PlannedRow,
-    (n_columns, height): (usize, f32),
+    (n_columns, cell): (usize, Vec2),
     wrong: &BTreeMap<(usize, Option<usize>), &str>,
 ) {
     ui.horizontal(|ui| {
         let (sign, colour) = fate_look(view, row.fate);
         let what = wrong.get(&(row.line, None)).copied().unwrap_or(fate_words(row.fate));
         let text = RichText::new(format!("{} {sign}", row.line)).small().color(colour);
-        cell_ui(ui, (BEFORE, height), text, Some(what));
+        cell_ui(ui, vec2(BEFORE, cell.y), text, Some(what));
         for slot in 0..n_columns.max(row.cells.len()) {
             let text = row.cells.get(slot).map_or("", String::as_str);
             match wrong.get(&(row.line, Some(slot))) {
@@ -88,21 +92,21 @@ fn row_ui(
                         if text.is_empty() { words.to_owned() } else { format!("⚠ {words}") };
                     let rich =
                         RichText::new(words).size(theme::TEXT_SMALL).color(view.palette.wrong);
-                    cell_ui(ui, (CELL, height), rich, Some(what));
+                    cell_ui(ui, cell, rich, Some(what));
                 }
                 None => {
                     let rich = RichText::new(one_line(text)).size(theme::TEXT_SMALL);
-                    cell_ui(ui, (CELL, height), rich, None);
+                    cell_ui(ui, cell, rich, None);
                 }
             }
         }
     });
 }
 
-fn cell_ui(ui: &mut Ui, (width, height): (f32, f32), text: RichText, tip: Option<&str>) {
-    ui.allocate_ui_with_layout(vec2(width, height), Layout::left_to_right(Align::Center), |ui| {
-        ui.set_min_width(width);
-        ui.set_max_width(width);
+fn cell_ui(ui: &mut Ui, size: Vec2, text: RichText, tip: Option<&str>) {
+    ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+        ui.set_min_width(size.x);
+        ui.set_max_width(size.x);
         let response = ui.add(Label::new(text).truncate());
         if let Some(tip) = tip {
             response.on_hover_text(tip);
