@@ -1,6 +1,6 @@
 //! The allotment of the sprayer by its own figures, what follows when the wires are cut, and buying.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 use ohmloom::cutting::{
     Allotment, CutList, Goods, PiecePlan, ShoppingList, Unit, allot, cut_done, cut_list,

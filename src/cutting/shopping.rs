@@ -196,7 +196,7 @@ fn spools(
         scrap: 0,
     };
     let found = best_of_groups(&packing, SPOOL_NODES, keep_going);
-    (found.score.opened, matches!(found.proof, Proof::Optimal | Proof::Left))
+    (found.score.opened, matches!(found.proof, Proof::Optimal | Proof::Left(_)))
 }
 
 /// Nodes of the search for the fewest spools.
