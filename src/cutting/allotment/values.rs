@@ -31,8 +31,8 @@ pub fn by_values(
     let Some(unit) = common_measure(packing) else { return Vec::new() };
     let mut kinds = kinds(packing);
     let most = packing.pieces.iter().map(|piece| piece.room).max().unwrap_or(0);
-    let one_round = (most / unit + 1) * (kinds.len() * pieces.len()).max(1) as u64;
-    let rounds = rounds.min(usize::try_from(MOST_WORK / one_round).unwrap_or(rounds));
+    let cells = (most / unit + 1) * (kinds.len() * pieces.len()).max(1) as u64;
+    let rounds = rounds.min(usize::try_from(MOST_WORK / cells).unwrap_or(rounds));
     let mut found: Vec<Places> = Vec::new();
     for _ in 0..rounds {
         if !keep_going() {
