@@ -103,6 +103,8 @@ fn exit_codes_tell_fine_from_problems() {
         ("states", "railcar-first-attempt", 1),
         ("cut", "forwarder", 0),
         ("cut", "rescue-boat", 0),
+        ("route", "sprayer", 0),
+        ("route", "rescue-boat", 0),
     ] {
         for format in ["table", "csv", "json"] {
             let done = run(&[command, &sample(name), "--format", format]);
@@ -272,7 +274,7 @@ fn what_cannot_be_read_is_one_sentence_and_nothing_written() {
         fs::write(&path, bytes).unwrap();
         let before = listing(home.path());
         let out = home.path().join("answer.csv");
-        for command in ["check", "states", "cut"] {
+        for command in ["check", "states", "cut", "route"] {
             let done = done(program().arg(command).arg(&path).arg("--out").arg(&out));
             assert_eq!((done.code, done.out.as_str()), (2, ""), "{command} {name}");
             assert_eq!(done.err.trim_end().lines().count(), 1, "{command} {name}: {}", done.err);
@@ -307,6 +309,7 @@ fn bad_usage_is_refused_and_help_is_not() {
         &["check", "--help"],
         &["states", "-h"],
         &["cut", "--help"],
+        &["route", "--help"],
         &["demo", "--help"],
     ] {
         let done = run(args);
@@ -354,7 +357,7 @@ fn a_reader_that_goes_away_is_no_failure() {
 #[test]
 fn tables_fit_the_screen_and_hold_no_control_characters() {
     for sample_row in samples::LIST {
-        for command in ["check", "states", "cut"] {
+        for command in ["check", "states", "cut", "route"] {
             let done = run(&[command, &sample(sample_row.name)]);
             for line in done.out.lines() {
                 let n = line.chars().count();
@@ -387,4 +390,90 @@ fn a_table_of_more_than_five_thousand_states_is_summed_up_and_listed_on_request(
     assert_eq!(listed.out.lines().count(), 8192 + 1);
     let document = json(&run(&["states", &file, "--format", "json"]).out);
     assert_eq!(document["pins"][0]["states"].as_array().unwrap().len(), 8192);
+}
+
+#[test]
+fn wires_are_written_and_taken_over_into_a_new_file() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let machine = sample("forwarder");
+    let table = run(&["wires", &machine]);
+    assert_eq!((table.code, table.err.as_str()), (0, ""));
+    assert!(table.out.contains("X1-11") && table.out.contains("by route"), "{}", table.out);
+    let csv = run(&["wires", &machine, "--format", "csv"]);
+    assert!(csv.out.starts_with("wire,circuit,from,to,size,colour,length_mm\r\n"), "{}", csv.out);
+    let list = json(&run(&["wires", &machine, "--format", "json"]).out);
+    assert_eq!(list["wires"].as_array().unwrap().len(), csv.out.lines().count() - 1);
+
+    // The same table back: equal, to the byte.
+    fs::write(at("same.csv"), &csv.out).unwrap();
+    let done = run(&["wires", &machine, "--import", &at("same.csv"), "--out", &at("same.ohmloom")]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    assert!(done.out.contains("0 new wires, 0 changed"), "{}", done.out);
+    assert_eq!(fs::read(at("same.ohmloom")).unwrap(), fs::read(&machine).unwrap());
+
+    // Looking writes nothing; taking over writes the new file only.
+    fs::write(at("new.csv"), "X1-12;G1;18;red;1,2\nX9-1;X9-2;20;RD/BK;0,8\n").unwrap();
+    let options = ["--columns", "from,to,size,colour,length", "--sizes", "awg", "--lengths", "m"];
+    let before = listing(folder.path());
+    let import = |more: &[&str]| {
+        let table = at("new.csv");
+        run(&[&["wires", &machine, "--import", &table][..], &options, more].concat())
+    };
+    let refused = import(&["--out", &at("made.ohmloom")]);
+    assert_eq!((refused.code, refused.out.as_str()), (2, ""));
+    for says in ["2 problems, nothing is imported", "line 2, column 1 (from)", "--make"] {
+        assert!(refused.err.contains(says), "{says}: {}", refused.err);
+    }
+    let looked = import(&["--make"]);
+    assert!(looked.out.contains("X9 is made with 2 cavities"), "{}", looked.out);
+    assert!(looked.out.contains("Nothing has been written"), "{}", looked.out);
+    assert_eq!(listing(folder.path()), before);
+    let done = import(&["--make", "--out", &at("made.ohmloom")]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    let made = store::read(&fs::read(at("made.ohmloom")).unwrap()).unwrap();
+    let old = store::read(&fs::read(&machine).unwrap()).unwrap();
+    assert_eq!(made.wires.len(), old.wires.len() + 2);
+    assert!(made.wires.iter().any(|(_, wire)| wire.typed_length_mm == Some(1200.0)));
+    assert_eq!(
+        json(&run(&["wires", &at("made.ohmloom"), "--format", "json"]).out)["wires"]
+            .as_array()
+            .unwrap()
+            .len(),
+        list["wires"].as_array().unwrap().len() + 2
+    );
+}
+
+#[test]
+fn a_bad_wire_table_touches_nothing() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    fs::copy(sample("forwarder"), at("own.ohmloom")).unwrap();
+    let own = fs::read(at("own.ohmloom")).unwrap();
+    for (bytes, says) in [
+        (&b""[..], "no text"),
+        (b"from,to\n\"X1-1,G1", "closing quotes"),
+        (b"from;to;size;colour\nX1-12;G1;0.5 mm\xb2;red", "0xb2 on line 2"),
+        (b"\xff\xfeX\0", "UTF-16"),
+        (b"from,to,size,colour\nX1-12,G1,0.5,mauve", "line 2, column 4 (colour)"),
+        (b"colour,size\nred,0.5", "means \"from\""),
+    ] {
+        fs::write(at("bad.csv"), bytes).unwrap();
+        let before = listing(folder.path());
+        let out = at("new.ohmloom");
+        let done = run(&["wires", &at("own.ohmloom"), "--import", &at("bad.csv"), "--out", &out]);
+        assert_eq!((done.code, done.out.as_str()), (2, ""), "{says}");
+        assert!(done.err.contains(says), "{says}: {}", done.err);
+        assert_eq!(listing(folder.path()), before);
+    }
+    fs::write(at("good.csv"), "from,to,size,colour\nX1-12,G1,0.5,red").unwrap();
+    for target in ["own.ohmloom", "good.csv"] {
+        let done =
+            run(&["wires", &at("own.ohmloom"), "--import", &at("good.csv"), "--out", &at(target)]);
+        assert_eq!(done.code, 2, "{target}");
+        assert!(done.err.contains("could not write over the"), "{}", done.err);
+    }
+    assert_eq!(fs::read(at("own.ohmloom")).unwrap(), own);
+    let done = run(&["wires", &at("own.ohmloom"), "--columns", "from,to"]);
+    assert_eq!(done.code, 2, "columns belong to an import");
 }

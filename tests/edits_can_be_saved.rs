@@ -98,7 +98,10 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         2..=4 => {
             let mut row = row!(wires);
             if is_odd {
-                match r.below(5) {
+                match r.below(8) {
+                    5 => row.make.outside_mm = Some(odd),
+                    6 => row.make.current_amp = Some(odd),
+                    7 => row.make.drop_limit = Some(odd),
                     0 => row.typed_length_mm = Some(odd),
                     1 => row.size = WireSize::Mm2(odd),
                     2 => row.bends.push(point(odd, 0.0)),
@@ -132,7 +135,10 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         9 => {
             let mut row = row!(runs);
             if is_odd {
-                row.length_mm = odd;
+                match r.below(2) {
+                    0 => row.length_mm = odd,
+                    _ => row.laid.support_mm = Some(odd),
+                }
             }
             add_or_set!(runs, row, Edit::AddRun, Edit::SetRun)
         }
@@ -204,7 +210,9 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         13 => {
             let mut settings = donor.settings.clone();
             if is_odd {
-                match r.below(4) {
+                match r.below(6) {
+                    4 => settings.wiring.ambient_c = Some(odd),
+                    5 => settings.wiring.supply_volt = Some(odd),
                     0 => settings.rounding_mm = odd,
                     1 => settings.length_factor = odd,
                     2 => settings.temperature_span_k = odd,

@@ -2,6 +2,7 @@
 //!
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
+mod advice;
 mod args;
 mod budget;
 mod check;
@@ -19,9 +20,11 @@ mod json;
 mod moves;
 mod output;
 mod permit;
+mod route;
 mod states;
 mod text_table;
 mod window;
+mod wires;
 mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};

@@ -6,7 +6,8 @@ use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
-    budget, check, choose, cut, cut_against, cut_pieces, demo, faults, infer, permit, states,
+    budget, check, choose, cut, cut_against, cut_pieces, demo, faults, infer, permit, route,
+    states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -38,6 +39,7 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Check(args) => answer(args, |project| Ok(check::answer(project, args))),
         TextCommand::States(args) => answer(args, |project| Ok(states::answer(project, args))),
         TextCommand::Cut(args) => cut_answer(args),
+        TextCommand::Route(args) => answer(args, |project| Ok(route::answer(project, args))),
         TextCommand::Infer(command) => {
             infer::answer(command).and_then(|answer| print(&answer.text).map(|()| answer.health))
         }
@@ -46,6 +48,12 @@ pub fn run(command: &TextCommand) -> ExitCode {
             answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
         }),
         TextCommand::Permit(args) => answer(&args.file, |project| permit::answer(project, args)),
+        TextCommand::Wires(args) => match &args.import {
+            Some(table) => {
+                wires::import(args, table).and_then(|text| print(&text)).map(|()| Health::Fine)
+            }
+            None => answer(&args.file, |project| Ok(wires::answer(project, args))),
+        },
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {

@@ -7,7 +7,7 @@ use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
     Control, ControlId, Frame, FrameId, Part, PartId, Piece, PieceId, Place, PlaceId, Project, Run,
-    RunId, SensePin, SensePinId, Settings, Wire, WireId,
+    RunId, SensePin, SensePinId, Settings, Underlay, Wire, WireId,
 };
 
 /// Something on the sheet that can be selected.
@@ -108,6 +108,10 @@ pub enum Edit {
     RemovePiece(PieceId),
     /// Changes what is written down about cutting.
     SetCutting(CuttingEdit),
+    /// Puts a photo or drawing beneath the layout, or takes it away.
+    SetUnderlay(Option<Box<Underlay>>),
+    /// Says how many millimetres of the machine one of the layout stands for.
+    SetLayoutScale(Option<f64>),
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -166,6 +170,9 @@ impl Edit {
             Self::SetPiece(_, piece) => format!("change piece {}", piece.name),
             Self::RemovePiece(_) => "delete a piece".into(),
             Self::SetCutting(edit) => edit.title(project),
+            Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
+            Self::SetUnderlay(None) => "take the picture away".into(),
+            Self::SetLayoutScale(_) => "set the scale of the layout".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

@@ -8,12 +8,15 @@ mod cutting_edit;
 mod edit_kind;
 mod guard;
 mod guard_element;
+mod guard_fit;
+mod guard_wiring;
 mod history;
 mod names;
 mod place_element;
 mod placing;
 mod removal;
 mod rows;
+mod underlay;
 
 pub use apply::{Applied, EditError, apply};
 pub use cutting_edit::CuttingEdit;

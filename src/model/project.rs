@@ -8,6 +8,7 @@ use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
 use crate::model::table::Table;
+use crate::model::underlay::Underlay;
 use crate::model::wire::Wire;
 
 /// Everything one file holds. Copying is cheap; rows are shared until changed.
@@ -35,6 +36,10 @@ pub struct Project {
     pub pieces: Table<PieceId, Piece>,
     /// What is written down about cutting.
     pub cutting: Cutting,
+    /// The photo or drawing beneath the layout.
+    pub underlay: Option<Underlay>,
+    /// Millimetres of the machine one of the layout drawing stands for, where that is known.
+    pub layout_scale: Option<f64>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -56,6 +61,8 @@ impl Project {
             runs: Table::default(),
             pieces: Table::default(),
             cutting: Cutting::default(),
+            underlay: None,
+            layout_scale: None,
             settings: Settings::for_new_project(),
             next_id: 1,
         }

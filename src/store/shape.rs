@@ -6,7 +6,7 @@ use crate::store::decode::Problem;
 use crate::store::locate::{Step, skip_string};
 
 /// Fields whose value is a list.
-const LISTS: [&str; 25] = [
+const LISTS: &[&str] = &[
     "parts",
     "wires",
     "frames",
@@ -16,6 +16,7 @@ const LISTS: [&str; 25] = [
     "runs",
     "pieces",
     "cavities",
+    "counts",
     "positions",
     "throws",
     "bands",
@@ -26,6 +27,8 @@ const LISTS: [&str; 25] = [
     "max_mm",
     "bends_mm",
     "via_places",
+    "zones",
+    "own_wires",
     "substitutes",
     "prices",
     "half_ends",

@@ -3,6 +3,7 @@
 mod cutting;
 mod project;
 mod sketch;
+mod wiring;
 
 pub use project::project;
 pub use sketch::{Sketch, at, bare_pin, expectation, parallel_ladder};

@@ -3,12 +3,15 @@
 mod at;
 mod cutting;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod project;
 mod sense;
+mod underlay;
 mod value;
 mod wire;
+mod wiring;
 
 pub use at::Problem;
 pub use project::project;

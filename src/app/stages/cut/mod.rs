@@ -4,9 +4,6 @@ mod bars;
 mod compare;
 mod drawer;
 mod ends;
-mod layout;
-mod map;
-mod seats;
 mod settings;
 mod shopping;
 #[cfg(test)]
@@ -23,7 +20,6 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Fields, Pen, heading, number_text, quiet};
 use crate::check;
-use crate::model::PlaceId;
 
 /// What the stage remembers between frames.
 #[derive(Default)]
@@ -33,14 +29,11 @@ pub struct CutState {
     paste: Option<String>,
     /// Whether wire ends are typed for a half or one wire.
     scope: ends::Scope,
-    /// In a narrow window: whether the layout shows instead of the list.
-    layout_shown: bool,
-    /// The place being dragged on the map, and the gesture of the drag.
-    dragged: Option<(PlaceId, u64)>,
-    drags: u64,
+    /// In a narrow window: whether the wire ends show instead of the list.
+    ends_shown: bool,
 }
 
-/// Below this width list and layout take turns.
+/// Below this width list and wire ends take turns.
 const WIDE: f32 = 860.0;
 
 /// Stage Cut: the pages, and the one that is asked for.
@@ -118,11 +111,11 @@ fn list_page_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut A
             ui.add_space(10.0);
             let size = ui.available_size();
             ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-                layout_ui(ui, view, own, actions)
+                beside_ui(ui, view, own, actions)
             });
         });
-    } else if own.layout_shown {
-        layout_ui(ui, view, own, actions);
+    } else if own.ends_shown {
+        beside_ui(ui, view, own, actions);
     } else {
         list_ui(ui, view, actions);
     }
@@ -134,9 +127,9 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), acti
         if wide {
             ui.label(RichText::new("Cut list").font(theme::bold(theme::TEXT_HEADING)));
         } else {
-            for (word, layout) in [("Cut list", false), ("Places and runs", true)] {
-                if ui.selectable_label(own.layout_shown == layout, word).clicked() {
-                    own.layout_shown = layout;
+            for (word, ends) in [("Cut list", false), ("Wire ends", true)] {
+                if ui.selectable_label(own.ends_shown == ends, word).clicked() {
+                    own.ends_shown = ends;
                 }
             }
         }
@@ -205,18 +198,12 @@ fn cautions_ui(ui: &mut Ui, view: View<'_>) {
     }
 }
 
-fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
-    egui::ScrollArea::vertical().id_salt("layout").auto_shrink(false).show(ui, |ui| {
+/// The ends of the chosen wire, and what to mind.
+fn beside_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
+    egui::ScrollArea::vertical().id_salt("wire ends").auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width() - 8.0);
-        {
-            let mut pen = Pen { view, fields: &mut own.fields, actions };
-            ends::ends_ui(ui, &mut pen, &mut own.scope);
-        }
-        map::map_ui(ui, view, (&mut own.dragged, &mut own.drags), actions);
         let mut pen = Pen { view, fields: &mut own.fields, actions };
-        layout::places_ui(ui, &mut pen);
-        layout::runs_ui(ui, &mut pen);
-        seats::seats_ui(ui, &mut pen);
+        ends::ends_ui(ui, &mut pen, &mut own.scope);
         cautions_ui(ui, view);
     });
 }
