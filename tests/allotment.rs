@@ -1,6 +1,6 @@
 //! The allotment of the sprayer by its own figures, what follows when the wires are cut, and buying.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 use ohmloom::cutting::{
     Allotment, CutList, Goods, PiecePlan, ShoppingList, Unit, allot, cut_done, cut_list,
@@ -8,8 +8,8 @@ use ohmloom::cutting::{
 };
 use ohmloom::edit::{CuttingEdit, Edit, History, apply};
 use ohmloom::model::{
-    CutSettings, EndFit, HalfSide, PartId, Price, Project, Substitute, Ticks, WireFit, WireId,
-    WireSize,
+    Covering, CoveringKind, CutSettings, EndFit, HalfSide, PartId, PartKind, Price, Project, Span,
+    Substitute, Ticks, WireFit, WireId, WireSize,
 };
 use ohmloom::samples;
 
@@ -246,9 +246,11 @@ fn the_shopping_list_counts_what_the_drawing_holds() {
     assert_eq!(resistors.len(), 4);
     assert!(resistors[0].starts_with("resistor 1.500 kΩ") && resistors[3].contains("22.00 kΩ"));
     let plugs = &shopping.items.iter().find(|item| item.goods == Goods::Plug).unwrap();
-    // By the sprayer's pin tables: X1 has plugs in 6, 9, 10, 12, the box in 3 and 4 of either half.
-    assert_eq!(plugs.amount, 8.0);
-    assert!(plugs.note.contains("X1 6 9 10 12"), "{}", plugs.note);
+    // By the sprayer's pin tables: plugs in X1 6, 9, 10, 12, in either half of X2 5, 6, 7, in X3 3, 4.
+    assert_eq!(plugs.amount, 12.0, "{}", plugs.note);
+    for words in ["X1 6 9 10 12", "X2P 5 6 7", "X2S 5 6 7", "X3 3 4"] {
+        assert!(plugs.note.contains(words), "{}", plugs.note);
+    }
     assert!(shopping.unknown.iter().any(|sentence| sentence.starts_with("no terminal is named")));
     // By the spool: 4.25 m need one of 5 m; of 4 m none is long enough.
     for (spool_mm, spools, words) in
@@ -275,4 +277,42 @@ fn wires_that_are_ticked_need_nothing() {
     assert_eq!((allotment.n_done, allotment.score.opened), (8, 0));
     let needed = |goods: Goods| shopping.items.iter().filter(|item| item.goods == goods).count();
     assert_eq!((needed(Goods::Wire), needed(Goods::Terminal), needed(Goods::Seal)), (0, 0, 0));
+}
+
+/// The maker's own figure for a plug holds where no seal of one's own is written down.
+#[test]
+fn the_plugs_own_seals_reject_a_piece_too() {
+    let mut project = samples::open("sprayer").unwrap();
+    let row = project.parts.iter().find(|(_, part)| part.terminal_name(0).starts_with("X1-"));
+    let id = row.unwrap().0;
+    let controller = project.parts.get_mut(id).unwrap();
+    let PartKind::Controller(controller) = &mut controller.kind else { panic!("X1") };
+    controller.fit.insulation_mm = Some(Span { low: 1.4, high: 1.92 });
+    let (_, allotment, _) = plan(&project);
+    // SA1 is 1.95 thick and still does for A1, which does not end at X1.
+    assert_eq!(piece(&project, &allotment, "SA1").cuts.len(), 1);
+    let reasons = &piece(&project, &allotment, "SA4").verdict.rejections;
+    assert_eq!(reasons.len(), 0, "A7 takes it at least");
+    assert_eq!(piece(&project, &allotment, "SA4").cuts.len(), 1);
+    assert!(allotment.new_wires.iter().any(|wire| wire.name == "A5"));
+}
+
+#[test]
+fn coverings_are_bought_by_the_length_of_their_runs() {
+    let mut project = samples::open("sprayer").unwrap();
+    let ids: Vec<_> = project.runs.ids().collect();
+    for (id, _) in project.runs.clone().iter() {
+        project.runs.get_mut(id).unwrap().laid.covering = None;
+    }
+    let sleeve = Covering { kind: CoveringKind::Sleeve, thickness_mm: None, words: "8 mm".into() };
+    let mut length_mm = 0.0;
+    for id in [ids[2], ids[3]] {
+        let run = project.runs.get_mut(id).unwrap();
+        run.laid.covering = Some(sleeve.clone());
+        length_mm += run.length_mm + run.loop_mm.unwrap_or(0.0);
+    }
+    let (_, _, shopping) = plan(&project);
+    let line = shopping.items.iter().find(|item| item.goods == Goods::Covering).unwrap();
+    assert_eq!((line.name.as_str(), line.unit), ("braided sleeve 8 mm", Unit::Metre));
+    assert!((line.amount - length_mm / 1e3).abs() < 1e-12);
 }

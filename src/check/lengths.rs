@@ -5,9 +5,11 @@ use std::collections::BTreeMap;
 use crate::check::findings::Found;
 use crate::harness::{LengthResult, TapPlace, tap_places};
 use crate::model::{PartKind, Project, Subject, WireId};
+use crate::units::trim_zeros;
 
-/// Looks at every harness wire and every tapped splice.
+/// Looks at every harness wire, those that are cut already, and every tapped splice.
 pub fn check(project: &Project, lengths: BTreeMap<WireId, LengthResult>, found: &mut Found) {
+    cut_too_short(project, &lengths, found);
     if project.places.is_empty() && project.runs.is_empty() {
         // A sketch without a layout is not told the same thing once per wire.
         let n_unknown = lengths.values().filter(|length| length.is_err()).count();
@@ -38,5 +40,26 @@ pub fn check(project: &Project, lengths: BTreeMap<WireId, LengthResult>, found: 
             format!("splice {} sits at {place}, where wire {name} does not pass", part.name),
             "move the splice to a place on the wire's way, or lead the wire through its place",
         );
+    }
+}
+
+/// Wires that were cut when they were shorter than they must be now.
+fn cut_too_short(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found: &mut Found) {
+    for (wire, ticks) in project.cutting.ticks.iter().filter(|(_, ticks)| ticks.is_cut) {
+        let needed_mm = lengths.get(&wire).and_then(|length| Some(length.as_ref().ok()?.cut_mm));
+        let (Some(was_mm), Some(needed_mm)) = (ticks.cut_to_mm, needed_mm) else { continue };
+        if was_mm < needed_mm {
+            let name = project.wires.get(wire).map_or("?", |wire| wire.name.as_str());
+            let millimetres = |mm: f64| trim_zeros(&format!("{mm:.1}"));
+            found.warning(
+                Subject::Wire(wire),
+                format!(
+                    "wire {name} was cut to {} mm and must be {} mm long now",
+                    millimetres(was_mm),
+                    millimetres(needed_mm)
+                ),
+                "cut it anew, or give it a shorter way; then tick it again",
+            );
+        }
     }
 }

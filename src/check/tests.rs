@@ -3,7 +3,7 @@
 use super::*;
 use crate::model::{
     Control, ControlId, Diagnostic, Gender, Grommet, PartId, PartKind, Project, Run, RunId,
-    RunPoint, Severity, Span, Subject, TerminalRef, Wire, WireId, WireUse, Zone,
+    RunPoint, Severity, Span, Subject, TerminalRef, Ticks, Wire, WireId, WireUse, Zone,
 };
 use crate::samples;
 
@@ -299,6 +299,18 @@ fn lengths_that_are_not_known() {
         bare.iter().filter(|finding| finding.what.contains("length")).collect();
     assert_eq!(about_lengths.len(), 1, "{bare:#?}");
     assert_eq!(about_lengths[0].subject, Subject::Project);
+}
+
+#[test]
+fn a_wire_that_was_cut_before_its_way_grew() {
+    let tick = |project: &mut Project, cut_to_mm: f64| {
+        let id = wire(project, "A1");
+        let ticks = Ticks { is_cut: true, cut_to_mm: Some(cut_to_mm), ..Ticks::default() };
+        project.cutting.ticks.put(id, ticks);
+    };
+    let what = "A1 was cut to 3480 mm and must be 3490 mm long now";
+    check("sprayer", Severity::Warning, what, |project| tick(project, 3480.0));
+    assert!(brought("sprayer", |project| tick(project, 3490.0)).is_empty());
 }
 
 #[test]

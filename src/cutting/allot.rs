@@ -81,9 +81,11 @@ impl Allotment {
             Proof::Opened(gap) => {
                 format!("least new wire; not proven: at most {gap} fewer pieces could be opened")
             }
-            Proof::Left => {
-                "least new wire and fewest pieces; that nothing more useful could be left is not proven"
-                    .into()
+            Proof::Left(gap) => {
+                let share = gap as f64 / (self.score.useful as f64).max(1.0) * 100.0;
+                format!(
+                    "least new wire and fewest pieces; not proven: what is left could be at most {share:.1} % more useful"
+                )
             }
         }
     }

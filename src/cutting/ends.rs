@@ -83,9 +83,21 @@ fn half_fit(project: &Project, terminal: TerminalRef) -> Option<EndFit> {
     project.cutting.half_fits.get((terminal.part, half_of(project, terminal))).cloned()
 }
 
-/// What the maker of the connector says its seals hold; connectors carry no such figure yet.
-fn cavity_seal_mm(_project: &Project, _terminal: TerminalRef) -> Option<(f64, f64)> {
-    None
+/// What the maker of the connector says its seals hold, where that is written down.
+fn cavity_seal_mm(project: &Project, terminal: TerminalRef) -> Option<(f64, f64)> {
+    let fit = match &project.parts.get(terminal.part)?.kind {
+        PartKind::Connector(connector) => connector.fit,
+        PartKind::Controller(controller) => controller.fit,
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint
+        | PartKind::Element(_) => return None,
+    };
+    fit.insulation_mm.map(|span| (span.low, span.high))
 }
 
 /// The steps for one wire, in order. What is wider than a terminal must be on the wire before that

@@ -12,7 +12,6 @@ mod ends;
 mod fixture;
 mod natural;
 mod paste;
-mod plugs;
 mod shopping;
 
 pub use allot::{Allotment, Cut, NewWire, PiecePlan, allot, allot_within};
@@ -24,5 +23,4 @@ pub use drawer::{MOST_TIMES_EXPECTED, PieceVerdict, is_good, judge_pieces};
 pub use ends::{EndPlan, build_order, end_plans, half_of, tolerance_mm};
 pub use natural::natural_order;
 pub use paste::{PASTE_COLUMNS, Pasted, paste_pieces};
-pub use plugs::{EmptyCavities, empty_sealed_cavities};
 pub use shopping::{Goods, Item, ShoppingList, Unit, shopping_list, wire_name};

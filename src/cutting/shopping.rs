@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use crate::cutting::allot::{Allotment, NewWire};
 use crate::cutting::allotment::{Demand, Fit, Packing, Proof, Stock, best_of_groups};
 use crate::cutting::cut_list::{CutList, by_size};
-use crate::cutting::plugs::empty_sealed_cavities;
-use crate::model::{Colour, EndKind, PartKind, Project, WireSize};
+use crate::harness::{HalfFill, half_fills};
+use crate::model::{Colour, CoveringKind, EndKind, PartKind, Project, WireSize};
 use crate::units::{format_ohm, trim_zeros};
 
 /// Kinds of goods, in the order they are listed.
@@ -113,6 +113,7 @@ pub fn shopping_list(
     let mut items = wire_items(project, allotment, &mut unknown, keep_going);
     items.extend(end_items(project, list, &mut unknown));
     items.extend(plug_items(project));
+    items.extend(covering_items(project));
     items.extend(resistor_items(project));
     if !allotment.unknown.is_empty() {
         unknown.push(format!(
@@ -196,7 +197,7 @@ fn spools(
         scrap: 0,
     };
     let found = best_of_groups(&packing, SPOOL_NODES, keep_going);
-    (found.score.opened, matches!(found.proof, Proof::Optimal | Proof::Left))
+    (found.score.opened, matches!(found.proof, Proof::Optimal | Proof::Left(_)))
 }
 
 /// Nodes of the search for the fewest spools.
@@ -253,23 +254,41 @@ fn some_of(names: &[&str]) -> String {
     format!("{} and {} more", names[..MOST].join(", "), names.len() - MOST)
 }
 
+/// Sealing plugs: those noted, and one for every empty cavity of a sealed half.
 fn plug_items(project: &Project) -> Option<Item> {
-    let halves = empty_sealed_cavities(project);
-    let count: usize = halves.iter().map(|half| half.cavities.len()).sum();
-    let words = |half: &crate::cutting::plugs::EmptyCavities| {
-        let numbers: Vec<String> = half.cavities.iter().map(u16::to_string).collect();
-        format!("{} {}", half.half, numbers.join(" "))
+    let halves: Vec<HalfFill> =
+        half_fills(project).into_iter().filter(|half| half.plugs_needed() > 0).collect();
+    let count: usize = halves.iter().map(HalfFill::plugs_needed).sum();
+    let words = |half: &HalfFill| {
+        let empty = if half.is_sealed { half.empty.as_slice() } else { &[] };
+        let mut numbers: Vec<u16> = half.plugged.iter().chain(empty).copied().collect();
+        numbers.sort_unstable();
+        let numbers: Vec<String> = numbers.iter().map(u16::to_string).collect();
+        format!("{} {}", half.name, numbers.join(" "))
     };
     let note = halves.iter().map(words).collect::<Vec<_>>().join("; ");
     (count > 0).then(|| {
-        item(
-            Goods::Plug,
-            "sealing plug".into(),
-            count as f64,
-            Unit::Each,
-            format!("cavities {note}"),
-        )
+        let note = format!("cavities {note}");
+        item(Goods::Plug, "sealing plug".into(), count as f64, Unit::Each, note)
     })
+}
+
+/// Covering by kind: the length of the runs it goes around, loops with it.
+fn covering_items(project: &Project) -> Vec<Item> {
+    let mut of: BTreeMap<(CoveringKind, &str), (f64, Vec<&str>)> = BTreeMap::new();
+    for (_, run) in project.runs.iter() {
+        let Some(covering) = &run.laid.covering else { continue };
+        let (length_mm, runs) = of.entry((covering.kind, covering.words.trim())).or_default();
+        *length_mm += run.length_mm + run.loop_mm.unwrap_or(0.0);
+        runs.push(&run.name);
+    }
+    of.into_iter()
+        .map(|((kind, words), (length_mm, runs))| {
+            let name = format!("{} {words}", kind.noun()).trim().to_owned();
+            let note = format!("around {}; plain length, more where it is wound", some_of(&runs));
+            item(Goods::Covering, name, length_mm / 1e3, Unit::Metre, note)
+        })
+        .collect()
 }
 
 fn resistor_items(project: &Project) -> Vec<Item> {

@@ -33,7 +33,8 @@ fn weaker(a: Proof, b: Proof) -> Proof {
         (Proof::New(gap), _) | (_, Proof::New(gap)) => Proof::New(gap),
         (Proof::Opened(a), Proof::Opened(b)) => Proof::Opened(a + b),
         (Proof::Opened(gap), _) | (_, Proof::Opened(gap)) => Proof::Opened(gap),
-        (Proof::Left, _) | (_, Proof::Left) => Proof::Left,
+        (Proof::Left(a), Proof::Left(b)) => Proof::Left(a + b),
+        (Proof::Left(gap), _) | (_, Proof::Left(gap)) => Proof::Left(gap),
         (Proof::Optimal, Proof::Optimal) => Proof::Optimal,
     }
 }

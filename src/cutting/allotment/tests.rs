@@ -103,7 +103,7 @@ fn large_drawers_are_never_worse_than_first_fit() {
         let wires: Vec<u64> = (0..40).map(|_| 20 + random.below(400) as u64 * 10).collect();
         let pieces: Vec<u64> = (0..15).map(|_| 500 + random.below(700) as u64 * 10).collect();
         let packing = plain(&wires, &pieces);
-        let found = best_places(&packing, 2_000, &|| true);
+        let found = best_places(&packing, 500, &|| true);
         let mut longest: Vec<usize> = (0..15).collect();
         longest.sort_by_key(|piece| std::cmp::Reverse(pieces[*piece]));
         for order in [(0..15).collect(), longest] {
@@ -162,10 +162,10 @@ fn the_published_rolls_need_seventy_three() {
     assert!(row[3].starts_with("73 rolls; 407160 mm total"));
     assert_eq!(wires.iter().sum::<u64>(), 407_160);
     let packing = plain(&wires, &vec![stock; 80]);
-    let found = best_places(&packing, NODES, &|| true);
+    let found = best_places(&packing, 1_000, &|| true);
     assert_eq!((found.score.new, found.score.opened), (0, 73));
     // The weight alone asks for 72.7 pieces, so 73 are proven; how the rest is spread is not.
-    assert_eq!(found.proof, Proof::Left);
+    assert!(matches!(found.proof, Proof::Left(gap) if gap > 0));
     let first = packing.score(&first_fit(&packing, &(0..80).collect::<Vec<_>>())).unwrap();
     assert!(first.opened > 73, "{}", first.opened);
 }

@@ -15,6 +15,9 @@ struct Kind {
 /// Greatest number of cells of one knapsack.
 const MOST_CELLS: u64 = 200_000;
 
+/// Greatest number of cells of all knapsacks together.
+const MOST_WORK: u64 = 400_000_000;
+
 /// Tries so many rounds over the pieces in the order given, until one is enough, and returns what each
 /// round found.
 ///
@@ -27,6 +30,9 @@ pub fn by_values(
 ) -> Vec<Places> {
     let Some(unit) = common_measure(packing) else { return Vec::new() };
     let mut kinds = kinds(packing);
+    let most = packing.pieces.iter().map(|piece| piece.room).max().unwrap_or(0);
+    let cells = (most / unit + 1) * (kinds.len() * pieces.len()).max(1) as u64;
+    let rounds = rounds.min(usize::try_from(MOST_WORK / cells).unwrap_or(rounds));
     let mut found: Vec<Places> = Vec::new();
     for _ in 0..rounds {
         if !keep_going() {

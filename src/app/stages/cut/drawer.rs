@@ -2,7 +2,7 @@
 
 use egui::{Id, RichText, ScrollArea, TextEdit, Ui};
 
-use crate::app::stages::cut::settings::figure_row;
+use crate::app::stages::cut::settings::{figure_row, first_wire};
 use crate::app::widgets::{
     Field, Pen, add_word, is_out_of_sight, number_text, parse_named, parse_positive, parse_size,
     parse_unit, quiet, remove_sign, swatch, word_button,
@@ -77,8 +77,8 @@ pub fn drawer_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, paste: &mut Option<String>)
 
 /// A piece to begin with: like the first wire of the harness.
 fn next_piece(project: &Project) -> Piece {
-    let first = project.wires.iter().next().map(|(_, wire)| (wire.size, wire.colour));
-    let (size, colour) = first.unwrap_or((WireSize::Mm2(0.75), Colour::plain(BaseColour::Red)));
+    let (size, colour) =
+        first_wire(project).unwrap_or((WireSize::Mm2(0.75), Colour::plain(BaseColour::Red)));
     Piece {
         name: free_name("P", project.pieces.iter().map(|(_, piece)| piece.name.as_str())),
         colour,

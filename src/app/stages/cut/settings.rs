@@ -6,7 +6,7 @@ use crate::app::widgets::{
     Field, Pen, add_word, heading, number_text, parse_size, parse_unit, quiet, remove_sign, swatch,
 };
 use crate::edit::{CuttingEdit, Edit};
-use crate::model::{Colour, CutSettings, Substitute, WireSize};
+use crate::model::{Colour, CutSettings, Project, Substitute, WireSize, WireUse};
 use crate::units::parse_number;
 
 /// The edit that changes the settings.
@@ -14,6 +14,13 @@ pub fn changed(now: &CutSettings, change: impl FnOnce(&mut CutSettings)) -> Edit
     let mut settings = now.clone();
     change(&mut settings);
     Edit::SetCutting(CuttingEdit::Settings(Box::new(settings)))
+}
+
+/// Size and colour of the first wire of the harness: something to begin with.
+pub fn first_wire(project: &Project) -> Option<(WireSize, Colour)> {
+    let mut wires = project.wires.iter();
+    let (_, wire) = wires.find(|(_, wire)| wire.usage == WireUse::Harness)?;
+    Some((wire.size, wire.colour))
 }
 
 /// A figure of the settings with its label before it, in a row that wraps.
@@ -79,8 +86,7 @@ pub fn substitutes_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         substitute_ui(ui, pen, (at, row));
     }
     if add_word(ui, "Allow a substitute", pen.view.palette).clicked() {
-        let first = pen.view.project.wires.iter().next().map(|(_, wire)| (wire.size, wire.colour));
-        let Some((size, colour)) = first else { return };
+        let Some((size, colour)) = first_wire(pen.view.project) else { return };
         let marker = colour.text();
         let row = Substitute { size, colour, by_size: size, by_colour: colour, marker };
         pen.edit(changed(now, |settings| settings.substitutes.push(row)));

@@ -13,7 +13,7 @@ use crate::edit::{CuttingEdit, Edit, Item};
 /// Height of one row.
 const ROW_HEIGHT: f32 = 44.0;
 /// Width of one of the three boxes.
-const TICK: f32 = 40.0;
+const TICK: f32 = 44.0;
 
 /// All wires; a click selects one, and the card beside shows its properties.
 pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Actions) {
