@@ -11,7 +11,7 @@ use crate::app::stages::route::state::RouteState;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, is_out_of_sight, quiet};
-use crate::model::{PartId, Project};
+use crate::model::{Part, PartId, PartKind, Project};
 
 /// Something to drag onto the layout.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,11 +26,8 @@ pub struct Loose {
 
 /// Boxes first, then single parts that stand in none.
 pub fn loose(project: &Project) -> Vec<Loose> {
-    let without: Vec<PartId> = seats(project)
-        .into_iter()
-        .filter(|(_, part)| part.place.is_none())
-        .map(|(id, _)| id)
-        .collect();
+    let without: Vec<PartId> =
+        seats(project).into_iter().filter(|(_, part)| !has_spot(part)).map(|(id, _)| id).collect();
     let mut boxed: BTreeSet<PartId> = BTreeSet::new();
     let mut list = Vec::new();
     for (_, frame) in project.frames.iter() {
@@ -57,6 +54,11 @@ pub fn loose(project: &Project) -> Vec<Loose> {
         }
     }
     list
+}
+
+/// Whether a part sits somewhere: at a place, or along a run.
+fn has_spot(part: &Part) -> bool {
+    part.place.is_some() || matches!(part.kind, PartKind::Splice { at: Some(_), .. })
 }
 
 /// The list of what has no place yet.
