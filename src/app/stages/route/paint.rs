@@ -14,7 +14,7 @@ use crate::app::stages::route::laid::laid_words;
 use crate::app::stages::route::scene::Scene;
 use crate::app::stages::route::strokes::cut_out;
 use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
-use crate::app::stages::route::zones::add_laying;
+use crate::app::stages::route::zones::{add_laying, signs_width};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::edit::{Item, Selection};
@@ -250,13 +250,15 @@ impl<'a> Work<'a> {
             if long < LEAST_LABELLED && !is_selected {
                 continue;
             }
-            let clear = width(n_wires, self.brush.lens.scale()).whole / 2.0 + 3.0;
+            let inside = self.brush.lens.view;
+            let clear =
+                width(n_wires, self.brush.lens.scale()).whole / 2.0 + 3.0 + signs_width(run);
             if run.loop_mm.is_some() {
                 self.loop_sign(line, clear);
             }
             let spots = texts.iter().map(|text| {
                 let size = self.text_size(text) + vec2(10.0, 2.0);
-                (text, self.taken.beside_line(line, size, clear))
+                (text, self.taken.beside_line(line, (size, clear), inside))
             });
             // The longest text that covers nothing, else the one that covers least, unless that is a text.
             let Some((text, (rect, cost))) = spots.min_by_key(|(_, (_, cost))| *cost) else {

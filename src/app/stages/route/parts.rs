@@ -6,12 +6,12 @@ use egui::{CursorIcon, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use crate::app::action::Actions;
 use crate::app::stages::route::gesture::Hand;
-use crate::app::stages::route::seats::seats;
+use crate::app::stages::route::seats::{has_spot, seats};
 use crate::app::stages::route::state::RouteState;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, is_out_of_sight, quiet};
-use crate::model::{Part, PartId, PartKind, Project};
+use crate::model::{PartId, Project};
 
 /// Something to drag onto the layout.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,11 +54,6 @@ pub fn loose(project: &Project) -> Vec<Loose> {
         }
     }
     list
-}
-
-/// Whether a part sits somewhere: at a place, or along a run.
-fn has_spot(part: &Part) -> bool {
-    part.place.is_some() || matches!(part.kind, PartKind::Splice { at: Some(_), .. })
 }
 
 /// The list of what has no place yet.
