@@ -1,8 +1,8 @@
 //! Whatever edits leave behind can be saved and opened again, whether they made sense or not.
 
-use ohmloom::edit::{Edge, Edit, Item, Selection, apply, parse_placing};
+use ohmloom::edit::{CuttingEdit, Edge, Edit, Item, Selection, apply, parse_placing};
 use ohmloom::geometry::point;
-use ohmloom::model::{Draw, Element, PartKind, Project, WireSize};
+use ohmloom::model::{Draw, Element, HalfSide, PartKind, Price, Project, Ticks, WireSize};
 use ohmloom::random::Random;
 use ohmloom::units::Tolerant;
 use ohmloom::{store, testing};
@@ -55,7 +55,7 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         let frames = project.frames.ids().map(Item::Frame);
         parts.chain(wires).chain(frames).filter(|_| r.once_in(4)).collect()
     };
-    Some(match r.below(20) {
+    Some(match r.below(21) {
         0 | 1 => {
             let mut row = row!(parts);
             if is_odd {
@@ -160,6 +160,46 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
             }
             add_or_set!(pieces, row, Edit::AddPiece, Edit::SetPiece)
         }
+        19 => Edit::SetCutting(match r.below(4) {
+            0 => {
+                let mut settings = donor.cutting.settings.clone();
+                if is_odd {
+                    match r.below(5) {
+                        0 => settings.kerf_mm = odd,
+                        1 => settings.measured_at_c = odd,
+                        2 => settings.spool_mm = Some(odd),
+                        3 => settings.prices.push(Price { item: "x".into(), price: odd }),
+                        _ => settings.currency = long,
+                    }
+                }
+                CuttingEdit::Settings(Box::new(settings))
+            }
+            1 => {
+                let row = donor.cutting.half_fits.iter().next().map(|(_, fit)| fit.clone());
+                let mut fit = row.unwrap_or_default();
+                if is_odd {
+                    fit.seal_mm = Some((odd, 1.0));
+                }
+                let half = r.pick(&[HalfSide::First, HalfSide::Second]);
+                CuttingEdit::HalfFit(id!(parts), half, Box::new(fit))
+            }
+            2 => {
+                let row = donor.cutting.wire_fits.iter().next().map(|(_, fit)| fit.clone());
+                let mut fit = row.unwrap_or_default();
+                if is_odd {
+                    match r.below(2) {
+                        0 => fit.to.strip_mm = Some(odd),
+                        _ => fit.marker = long,
+                    }
+                }
+                CuttingEdit::WireFit(id!(wires), Box::new(fit))
+            }
+            _ => {
+                let cut_to_mm = is_odd.then_some(odd);
+                let ticks = Ticks { is_cut: true, cut_to_mm, ..Ticks::default() };
+                CuttingEdit::Ticks(id!(wires), ticks)
+            }
+        }),
         12 => {
             let mut row = row!(frames);
             if is_odd {

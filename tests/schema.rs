@@ -46,6 +46,8 @@ fn full() -> Value {
                 || p.controls.is_empty()
                 || p.runs.is_empty()
                 || p.pieces.is_empty()
+                || p.cutting.ticks.is_empty()
+                || p.cutting.half_fits.is_empty()
                 || p.frames.is_empty())
                 && p.sense_pins.iter().any(|(_, pin)| !pin.bands.is_empty())
         })
@@ -58,7 +60,7 @@ fn wrong_files_are_refused_by_schema_and_reader_alike() {
     let validator = validator();
     let good = full();
     assert!(validator.is_valid(&good));
-    let wrong: [(&str, Value); 26] = [
+    let wrong: [(&str, Value); 31] = [
         ("/format", json!("other")),
         ("/version", json!(2)),
         ("/title", json!(3)),
@@ -88,6 +90,11 @@ fn wrong_files_are_refused_by_schema_and_reader_alike() {
         ("/wires/0/make", json!({"drop_limit": 0})),
         ("/runs/0/laid", json!({"zones": ["wet", "wet"]})),
         ("/settings/wiring", json!({"ampacity": "mean of all"})),
+        ("/cutting/kerf_mm", json!(-1)),
+        ("/cutting/measured_at_c", json!(1001)),
+        ("/cutting/half_ends/0/half", json!("third")),
+        ("/cutting/wire_ends/0/wire", json!(0)),
+        ("/cutting/ticks/0", json!({"wire": 1, "cut": 1})),
     ];
     for (place, value) in wrong {
         let mut bad = good.clone();

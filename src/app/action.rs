@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::app::break_studies::BreakQuestion;
 use crate::app::command::Command;
+use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
 use crate::edit::{Edit, Gesture, Selection};
@@ -109,8 +110,14 @@ pub enum Action {
     SeekValues(Box<Question>),
     /// Looks for the measurements that part a fault, by its row, from those that look the same.
     PartTwins(usize),
+    /// Shows the circuit as if it had the fault of this title, or as it is drawn.
+    ShowAsIf(Option<String>),
     /// Asks stage Break this: another page, other times, other ends of the permit loop.
     AskBreak(BreakQuestion),
+    /// Shows a page of stage Cut.
+    ShowCutPage(CutPage),
+    /// Compares with the project in this file; asks for one where none is named.
+    CompareWith(Option<PathBuf>),
     /// Gives the search for the best values up.
     StopSeeking,
     /// Puts a meter lead on a terminal, or takes it off.
@@ -127,6 +134,10 @@ pub enum Action {
     SaveTo(PathBuf),
     /// Writes the cut list as CSV.
     ExportCutList(PathBuf),
+    /// Reads a wire table into its page.
+    OpenWireTable(PathBuf),
+    /// Writes the wires as a table.
+    ExportWires(PathBuf),
     /// Changes the preferences.
     SetPreferences(Preferences),
     /// Answers the question about unsaved work.

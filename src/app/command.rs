@@ -15,6 +15,12 @@ pub enum Command {
     SaveAs,
     /// Exports the cut list.
     ExportCutList,
+    /// Shows or hides the page for a wire table.
+    WireTable,
+    /// Opens a wire table.
+    OpenWireTable,
+    /// Exports the wires as a table.
+    ExportWires,
     /// Puts a photo or drawing beneath the layout.
     TakePicture,
     /// Takes the last step back.
@@ -96,12 +102,15 @@ const fn plain(key: Key) -> Option<KeyboardShortcut> {
 
 impl Command {
     /// All commands, grouped as on the help page.
-    pub const ALL: [Self; 37] = [
+    pub const ALL: [Self; 40] = [
         Self::New,
         Self::Open,
         Self::Save,
         Self::SaveAs,
         Self::ExportCutList,
+        Self::WireTable,
+        Self::OpenWireTable,
+        Self::ExportWires,
         Self::TakePicture,
         Self::Undo,
         Self::Redo,
@@ -144,6 +153,15 @@ impl Command {
             Self::Save => ("Save", "Save the project", ctrl(Key::S)),
             Self::SaveAs => ("Save as…", "Save under another name", ctrl_shift(Key::S)),
             Self::ExportCutList => ("Export cut list…", "Write the cut list as CSV", ctrl(Key::E)),
+            Self::WireTable => (
+                "Wire table…",
+                "Paste or open a table of wires, look at it, take it over",
+                ctrl(Key::I),
+            ),
+            Self::OpenWireTable => ("Open wire table…", "Read a table of wires from a file", None),
+            Self::ExportWires => {
+                ("Export wires…", "Write the wires as a table that can be read back", None)
+            }
             Self::TakePicture => (
                 "Picture beneath the layout…",
                 "Put a photo or drawing (PNG or JPEG) beneath the layout",

@@ -4,11 +4,13 @@ use std::path::{Path, PathBuf};
 
 use crate::app::action::{Action, LayoutItem, Stage, UnsavedAnswer};
 use crate::app::command::Command;
+use crate::app::cut_studies::CutPage;
 use crate::app::dialogs::DialogPurpose;
 use crate::app::layout_work::{self, Meaning};
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
 use crate::app::state::{AppState, Notice, Pending};
+use crate::app::wire_tables;
 use crate::cutting;
 use crate::drawing;
 use crate::edit::{Edge, Edit, Gesture, History, Item, Selection};
@@ -56,7 +58,11 @@ pub fn dispatch(state: &mut AppState, action: Action) {
                 state.studies.part(state.history.project(), key, row);
             }
         }
+        Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
+        Action::ShowCutPage(page) => state.studies.cutting.page = page,
+        Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
+        Action::CompareWith(Some(path)) => compare_with(state, &path),
         Action::StopSeeking => state.studies.stop_seeking(),
         Action::GoToState(bench) => {
             state.latched = returning_controls_off_rest(state.project(), &bench);
@@ -75,6 +81,8 @@ pub fn dispatch(state: &mut AppState, action: Action) {
             save_to(state, path);
         }
         Action::ExportCutList(path) => export_cut_list(state, &path),
+        Action::OpenWireTable(path) => wire_tables::open(state, &path),
+        Action::ExportWires(path) => wire_tables::export(state, &path),
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
         Action::AnswerRecovery(take) => answer_recovery(state, take),
@@ -148,6 +156,12 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::TakePicture => {
             state.stage = Stage::Route;
             state.ask_path(DialogPurpose::TakePicture);
+        }
+        Command::WireTable => turn_page(state, Page::WireTable),
+        Command::OpenWireTable => state.ask_path(DialogPurpose::OpenWireTable),
+        Command::ExportWires => {
+            let name = state.suggested_name("wires.csv");
+            state.ask_path(DialogPurpose::ExportWires(name));
         }
         Command::Undo => undo(state),
         Command::Redo => redo(state),
@@ -466,6 +480,17 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.canvas.fit_wanted = true;
 }
 
+/// Reads another version of the project to compare with; the project itself stays.
+fn compare_with(state: &mut AppState, path: &Path) {
+    match files::load(path) {
+        Ok(other) => {
+            state.studies.cutting.take_other(path, other);
+            state.studies.cutting.page = CutPage::Compare;
+        }
+        Err(error) => say_error(state, format!("Not compared: {error}.")),
+    }
+}
+
 fn export_cut_list(state: &mut AppState, path: &Path) {
     let list = cutting::cut_list(state.project());
     let text = cutting::csv_text(&list);
@@ -500,11 +525,14 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
     let pending = state.pending_after_save.clone();
     match field.purpose {
         DialogPurpose::Open => dispatch(state, Action::OpenFile(path)),
+        DialogPurpose::CompareWith => compare_with(state, &path),
         DialogPurpose::SaveProject(_) => {
             save_to(state, path);
         }
         DialogPurpose::TakePicture => state.pictures.take(path),
         DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
+        DialogPurpose::OpenWireTable => wire_tables::open(state, &path),
+        DialogPurpose::ExportWires(_) => wire_tables::export(state, &path),
     }
     if state.notice.as_ref().is_some_and(|notice| notice.is_error) {
         state.pending_after_save = pending;

@@ -4,9 +4,11 @@
 //! that draws and says what a hand did; after the frame [`dispatch`] makes it happen.
 
 mod action;
+mod as_if;
 mod break_studies;
 pub mod canvas;
 mod command;
+mod cut_studies;
 mod derived;
 mod dialogs;
 mod dispatch;
@@ -31,10 +33,12 @@ pub mod theme;
 mod view;
 pub mod widgets;
 mod window;
+mod wire_tables;
 
 pub use action::{Action, Actions, LayoutItem, Lead, Stage, UnsavedAnswer};
 pub use break_studies::{BreakPage, BreakQuestion, BreakStudies, Counsel};
 pub use command::Command;
+pub use cut_studies::{CutPage, CutPlan, CutStudies};
 pub use derived::{Derived, PinLive};
 pub use dialogs::{DialogAnswer, DialogPurpose, Dialogs, NoDialogs};
 pub use dispatch::dispatch;

@@ -206,8 +206,13 @@ impl AppState {
     /// Shows the field for a path.
     pub fn show_path_field(&mut self, purpose: DialogPurpose) {
         let name = match &purpose {
-            DialogPurpose::Open | DialogPurpose::TakePicture => String::new(),
-            DialogPurpose::SaveProject(name) | DialogPurpose::ExportCutList(name) => name.clone(),
+            DialogPurpose::Open
+            | DialogPurpose::OpenWireTable
+            | DialogPurpose::CompareWith
+            | DialogPurpose::TakePicture => String::new(),
+            DialogPurpose::SaveProject(name)
+            | DialogPurpose::ExportCutList(name)
+            | DialogPurpose::ExportWires(name) => name.clone(),
         };
         let folder =
             self.file.as_deref().and_then(|path| path.parent()).map(|folder| folder.join(&name));

@@ -1,7 +1,7 @@
 //! Collects the findings of all checks, worst first.
 
 use crate::check::{
-    bands, controls, decades, feeding, laying, lengths, names, states, supplies, wiring,
+    bands, controls, decades, feeding, laying, lengths, names, plugs, states, supplies, wiring,
 };
 use crate::harness::wire_lengths;
 use crate::model::{Diagnostic, Project, Severity, Subject};
@@ -23,6 +23,7 @@ pub fn findings_from(project: &Project, reader: &Reader, tables: &[&PinTable]) -
     let mut found = Found::default();
     names::check(project, &mut found);
     wiring::check(project, &mut found);
+    plugs::check(project, &mut found);
     controls::check(project, &mut found);
     bands::check(project, tables, &mut found);
     states::check(project, tables, &mut found);

@@ -12,6 +12,7 @@ mod findings;
 mod laying;
 mod lengths;
 mod names;
+mod plugs;
 mod reach;
 mod states;
 mod supplies;
@@ -20,6 +21,7 @@ mod wiring;
 pub use cautions::cautions;
 pub use decades::fitting_factor;
 pub use findings::{findings, findings_from, harness_findings};
+pub use plugs::fed_halves;
 pub use states::state_words;
 
 #[cfg(test)]

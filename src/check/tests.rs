@@ -3,7 +3,7 @@
 use super::*;
 use crate::model::{
     Control, ControlId, Diagnostic, Gender, Grommet, PartId, PartKind, Project, Run, RunId,
-    RunPoint, Severity, Subject, TerminalRef, Wire, WireId, WireUse, Zone,
+    RunPoint, Severity, Span, Subject, TerminalRef, Wire, WireId, WireUse, Zone,
 };
 use crate::samples;
 
@@ -439,5 +439,105 @@ fn feeds_are_fused_thick_enough_and_apart_from_the_sensor_return() {
         with_wire(project, "C5", |wire| wire.make.current_amp = Some(7.0));
         with_wire(project, "C7", |wire| wire.make.current_amp = Some(5.0));
         with_wire(project, "C1", |wire| wire.make.current_amp = Some(2.6));
+    });
+}
+
+fn with_connector(
+    project: &mut Project,
+    name: &str,
+    change: impl FnOnce(&mut crate::model::Connector),
+) {
+    let id = part(project, name);
+    let part = project.parts.get_mut(id).unwrap();
+    let PartKind::Connector(connector) = &mut part.kind else { panic!("{name}") };
+    change(connector);
+}
+
+#[test]
+fn like_colours_in_one_plug_are_named() {
+    check("forwarder", Severity::Note, "2 wires of X2 are violet: D2, D3", |project| {
+        with_wire(project, "D3", |wire| {
+            wire.colour = crate::model::Colour::from_text("VT").unwrap()
+        });
+    });
+}
+
+#[test]
+fn a_wire_that_does_not_fit_its_cavity_is_named_with_both_figures() {
+    let fit = |low, high| {
+        move |project: &mut Project| {
+            with_connector(project, "X2", |c| c.fit.conductor_mm2 = Some(Span { low, high }));
+        }
+    };
+    let says =
+        "wire D2 (0.5 mm²) is too thick for the terminals of X2-2, which take 0.22 to 0.35 mm²";
+    check("forwarder", Severity::Warning, says, fit(0.22, 0.35));
+    let says = "too thin for the terminals of X2-2, which take 0.75 to 1.5 mm²";
+    check("forwarder", Severity::Warning, says, fit(0.75, 1.5));
+    assert_eq!(brought("forwarder", fit(0.35, 0.5)), [], "its ends belong to a span");
+}
+
+#[test]
+fn open_cavities_of_a_sealed_half_want_a_plug() {
+    check(
+        "forwarder",
+        Severity::Warning,
+        "cavities 7, 8 of the sealed half X2 are open",
+        |project| {
+            with_connector(project, "X2", |c| {
+                c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 4 };
+            });
+        },
+    );
+    let plugged = brought("forwarder", |project| {
+        with_connector(project, "X2", |c| {
+            c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 4 };
+            for cavity in [7, 8] {
+                let fill = crate::model::CavityFill::Plug;
+                c.cavities.insert(cavity, crate::model::Cavity { circuit: String::new(), fill });
+            }
+        });
+    });
+    assert!(plugged.iter().all(|f| !f.what.contains("open")), "{plugged:#?}");
+}
+
+#[test]
+fn alike_plugs_within_reach_of_each_other_are_named() {
+    let alike = |near: bool| {
+        move |project: &mut Project| {
+            let (x2, x3) = (part(project, "X2"), part(project, "X3"));
+            let place = project.parts.get(x2).unwrap().place;
+            if near {
+                project.parts.get_mut(x3).unwrap().place = place;
+            }
+            with_connector(project, "X3", |c| {
+                c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 3 };
+                c.rotating = false;
+            });
+        }
+    };
+    let says = "plugs X2 and X3 are alike and sit at one place";
+    check("forwarder", Severity::Warning, says, alike(true));
+    let apart = brought("forwarder", alike(false));
+    assert!(apart.iter().all(|f| !f.what.contains("alike")), "{apart:#?}");
+}
+
+#[test]
+fn a_fed_half_follows_from_the_supply() {
+    let project = sample("forwarder");
+    assert_eq!(fed_halves(&project, part(&project, "X2")).len(), 1, "the feed comes from one side");
+    assert_eq!(fed_halves(&project, part(&project, "G1")), [], "no connector, no halves");
+    check("forwarder", Severity::Note, "plug X1 stays live when it is pulled", |project| {
+        let id = part(project, "A1");
+        let row = project.parts.get_mut(id).unwrap();
+        let PartKind::Controller(controller) = &mut row.kind else { panic!("A1") };
+        controller.plug.gender = Gender::Pins;
+        // The feed led to the controller as well.
+        let mut wire = project.wires.iter().find(|(_, w)| w.name == "D2").unwrap().1.clone();
+        wire.name = "D9".into();
+        wire.from.terminal = TerminalRef { part: part(project, "SP1"), terminal: 0 };
+        wire.to.terminal = TerminalRef { part: id, terminal: 11 };
+        let fresh: WireId = project.fresh_id();
+        project.wires.put(fresh, wire);
     });
 }

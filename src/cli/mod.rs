@@ -2,12 +2,17 @@
 //!
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
+mod advice;
 mod args;
 mod budget;
 mod check;
 mod choose;
 mod controls;
 mod cut;
+mod cut_against;
+mod cut_json;
+mod cut_pieces;
+mod cut_pieces_json;
 mod demo;
 mod faults;
 mod infer;
@@ -19,6 +24,7 @@ mod route;
 mod states;
 mod text_table;
 mod window;
+mod wires;
 mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};

@@ -4,7 +4,7 @@
 //! in can be saved and opened again.
 
 use crate::edit::guard_element;
-use crate::edit::guard_wiring;
+use crate::edit::{guard_fit, guard_wiring};
 use crate::geometry::{Point, Rect};
 use crate::model::limits::{self, Bound};
 use crate::model::{
@@ -15,7 +15,7 @@ use crate::model::{
 use crate::units::{Range, Tolerant};
 
 /// Outcome of a check: a sentence where it fails.
-type Checked = Result<(), String>;
+pub(super) type Checked = Result<(), String>;
 
 /// A finite number above zero.
 ///
@@ -183,6 +183,7 @@ fn check_contact(name: &str, contact: &Contact) -> Checked {
 
 fn check_connector(name: &str, connector: &Connector) -> Checked {
     check_cavities(name, connector.layout)?;
+    guard_fit::check_fit(name, &connector.fit)?;
     let halves = [Some(&connector.first), connector.second.as_ref()];
     for half in halves.into_iter().flatten() {
         check_texts("the name of a half", &[&half.name])?;
@@ -193,6 +194,7 @@ fn check_connector(name: &str, connector: &Connector) -> Checked {
 
 fn check_controller(name: &str, controller: &Controller) -> Checked {
     check_cavities(name, controller.layout)?;
+    guard_fit::check_fit(name, &controller.fit)?;
     check_texts("the name of a plug", &[&controller.plug.name])?;
     check_notes(controller.cavities.values())
 }
@@ -202,11 +204,7 @@ fn check_notes<'a>(mut cavities: impl Iterator<Item = &'a Cavity>) -> Checked {
 }
 
 fn check_cavities(name: &str, layout: CavityLayout) -> Checked {
-    let is_empty = match layout {
-        CavityLayout::Grid { rows, columns } => rows == 0 || columns == 0,
-        CavityLayout::Ring { around, .. } => around == 0,
-    };
-    if !is_empty && layout.count() <= limits::CAVITIES {
+    if !layout.is_empty() && layout.count() <= limits::CAVITIES {
         Ok(())
     } else {
         Err(format!(

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::edit::apply::{Applied, EditError};
+use crate::edit::cutting_edit::forget_gone;
 use crate::edit::edit_kind::{Item, Selection};
 use crate::model::{ControlId, PartId, PartKind, PlaceId, Project, RunId, RunPoint, WireId};
 
@@ -46,6 +47,7 @@ pub fn remove(project: &mut Project, items: &Selection) {
             }
         }
     }
+    forget_gone(project);
 }
 
 fn remove_wire(project: &mut Project, id: WireId) {

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::edit::apply::{Applied, EditError, list_cavity};
+use crate::edit::cutting_edit::apply_cutting;
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
 use crate::edit::removal::{forget_positions, forget_run, remove_place};
@@ -56,6 +57,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             replace(project.sense_pins.get_mut(id), *pin, "sense pin")
         }
         Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
+        Edit::SetCutting(edit) => apply_cutting(project, edit),
         Edit::SetSettings(settings) => {
             guard::check_settings(&settings)?;
             project.settings = *settings;

@@ -31,6 +31,14 @@ pub fn load(path: &Path) -> Result<Project, FileError> {
     store::read(&bytes).map_err(|error| FileError::Refused { path: path.into(), error })
 }
 
+/// Reads the bytes of a file that is not a project (a table).
+///
+/// # Errors
+/// Where the file cannot be read or is too large.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+    bytes_of(path)
+}
+
 /// Reads a text that is not a project (a list of values).
 ///
 /// # Errors

@@ -23,6 +23,10 @@ pub const RUNS: usize = 10_000;
 /// Pieces of wire on hand of a project.
 pub const PIECES: usize = 10_000;
 
+/// Substitutes of a project.
+pub const SUBSTITUTES: usize = 1_000;
+/// Prices of a project.
+pub const PRICES: usize = 5_000;
 /// Bytes of the picture beneath the layout: 12 MiB, 16 MiB of the file.
 pub const PICTURE_BYTES: usize = 12 << 20;
 
@@ -124,6 +128,8 @@ pub const SHEET_MM: Bound = Bound::new("millimetres", -1e6, 1e6);
 pub const LENGTH_MM: Bound = Bound::new("millimetres", 1e-3, 1e7);
 /// A length that may be zero, in millimetres.
 pub const SPARE_MM: Bound = Bound::new("millimetres", 0.0, 1e7);
+/// Distance of neighbouring cavities, in millimetres.
+pub const PITCH_MM: Bound = Bound::new("millimetres", 0.1, 1_000.0);
 /// How much of the picture beneath the layout is seen.
 pub const OPACITY: Bound = Bound::new("a share", 0.0, 1.0);
 /// Millimetres of the machine to one of the layout drawing.
@@ -144,6 +150,8 @@ pub const ERROR_COUNT: Bound = Bound::new("counts", 0.0, 1e6);
 pub const DEBOUNCE_MS: Bound = Bound::new("milliseconds", 0.0, 1e6);
 /// Distance from room temperature in kelvin.
 pub const TEMPERATURE_SPAN_K: Bound = Bound::new("kelvins", 0.0, 1_000.0);
+/// A price.
+pub const PRICE: Bound = Bound::new("units of money", 0.0, 1e9);
 /// Factor on the routed length.
 pub const LENGTH_FACTOR: Bound = Bound::new("a factor", 0.1, 10.0);
 /// Multiple that cut lengths are rounded up to, in millimetres.

@@ -2,9 +2,11 @@
 //!
 //! Types here are not serialised; [`crate::store`] has its own file structs.
 
+mod cavities;
 mod colour;
 mod connector;
 mod control;
+mod cutting;
 mod diagnostic;
 mod element;
 mod harness;
@@ -21,12 +23,14 @@ mod underlay;
 mod wire;
 mod wiring;
 
-pub use colour::{BaseColour, Colour};
-pub use connector::{
-    Cavity, CavityFill, CavityLayout, Connector, Controller, Gender, Half, HalfSide, Latch, Mating,
-    Numbering,
+pub use cavities::{
+    CavityFit, CavityLayout, Corner, Course, Latch, Lines, Numbering, OFFSET_ROWS_MOST, OffsetRows,
+    RowShift, Span,
 };
+pub use colour::{BaseColour, Colour};
+pub use connector::{Cavity, CavityFill, Connector, Controller, Gender, Half, HalfSide, Mating};
 pub use control::{Control, ControlKind, Need, Position, State};
+pub use cutting::{CutSettings, Cutting, EndFit, Price, Substitute, Ticks, WireFit};
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};

@@ -1,6 +1,7 @@
 //! The whole project: tables of rows, and names for what they hold.
 
 use crate::model::control::{Control, State};
+use crate::model::cutting::Cutting;
 use crate::model::harness::{Piece, Place, Run};
 use crate::model::id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
 use crate::model::part::{Frame, Part, TerminalRef};
@@ -33,6 +34,8 @@ pub struct Project {
     pub runs: Table<RunId, Run>,
     /// Wire on hand.
     pub pieces: Table<PieceId, Piece>,
+    /// What is written down about cutting.
+    pub cutting: Cutting,
     /// The photo or drawing beneath the layout.
     pub underlay: Option<Underlay>,
     /// Millimetres of the machine one of the layout drawing stands for, where that is known.
@@ -57,6 +60,7 @@ impl Project {
             places: Table::default(),
             runs: Table::default(),
             pieces: Table::default(),
+            cutting: Cutting::default(),
             underlay: None,
             layout_scale: None,
             settings: Settings::for_new_project(),

@@ -3,10 +3,10 @@
 use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
+use crate::store::encode_cutting;
 use crate::store::encode_element;
-use crate::store::encode_underlay;
-use crate::store::encode_wiring;
 use crate::store::file;
+use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 
 /// The whole project.
@@ -26,6 +26,7 @@ pub fn project(p: &Project) -> file::Project {
         places: p.places.iter().map(|(id, row)| place(id.0, row)).collect(),
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
+        cutting: encode_cutting::cutting(&p.cutting),
         layout_scale: p.layout_scale,
         underlay: p.underlay.as_ref().map(encode_underlay::underlay),
     }
@@ -120,9 +121,10 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
             on_run: at.map(encode_wiring::run_point),
         }),
         PartKind::Connector(c) => file::PartKind::Connector(file::Connector {
-            layout: layout(c.layout),
-            numbering: c.numbering.into(),
+            layout: encode_face::layout(c.layout),
+            numbering: encode_face::numbering(c.numbering),
             latch: c.latch.into(),
+            fit: encode_face::fit(c.fit),
             first: half(&c.first),
             second: c.second.as_ref().map(half),
             mating: c.mating.into(),
@@ -132,24 +134,14 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
         }),
         PartKind::Controller(c) => file::PartKind::Controller(file::Controller {
             plug: half(&c.plug),
-            layout: layout(c.layout),
-            numbering: c.numbering.into(),
+            layout: encode_face::layout(c.layout),
+            numbering: encode_face::numbering(c.numbering),
             latch: c.latch.into(),
+            fit: encode_face::fit(c.fit),
             cavities: c.cavities.iter().map(cavity).collect(),
         }),
         PartKind::TestPoint => file::PartKind::TestPoint,
         PartKind::Element(element) => encode_element::element(element),
-    }
-}
-
-fn layout(layout: model::CavityLayout) -> file::CavityLayout {
-    match layout {
-        model::CavityLayout::Grid { rows, columns } => {
-            file::CavityLayout::Grid(file::Grid { rows, columns })
-        }
-        model::CavityLayout::Ring { around, centre } => {
-            file::CavityLayout::Ring(file::Ring { around, centre })
-        }
     }
 }
 
@@ -187,7 +179,7 @@ pub(super) fn size(size: model::WireSize) -> file::WireSize {
     }
 }
 
-fn colour(colour: model::Colour) -> file::Colour {
+pub(super) fn colour(colour: model::Colour) -> file::Colour {
     file::Colour { base: colour.base.into(), tracer: colour.tracer.map(Into::into) }
 }
 

@@ -7,7 +7,9 @@
 mod base64;
 mod decode;
 mod encode;
+mod encode_cutting;
 mod encode_element;
+mod encode_face;
 mod encode_underlay;
 mod encode_wiring;
 mod error;

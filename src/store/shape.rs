@@ -16,6 +16,7 @@ const LISTS: &[&str] = &[
     "runs",
     "pieces",
     "cavities",
+    "counts",
     "positions",
     "throws",
     "bands",
@@ -28,6 +29,12 @@ const LISTS: &[&str] = &[
     "via_places",
     "zones",
     "own_wires",
+    "substitutes",
+    "prices",
+    "half_ends",
+    "wire_ends",
+    "ticks",
+    "seal_mm",
 ];
 
 /// Fields whose value is a list of lists.

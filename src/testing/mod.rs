@@ -1,5 +1,6 @@
 //! Random projects and small circuits in a few lines, for tests, fuzzing and benches.
 
+mod cutting;
 mod project;
 mod sketch;
 mod wiring;

@@ -7,12 +7,13 @@ use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Point, Rect, Turn, point};
 use crate::model::{
-    Allowances, Band, BandRole, BaseColour, Cavity, CavityFill, CavityLayout, Colour, Connector,
-    Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter, Diode, Draw,
-    Element, End, EndKind, Expectation, Frame, FullScale, Fuse, Gender, Half, Harm, Input, Latch,
-    Load, LoadForm, Mating, MeterProfile, Need, Numbering, Part, PartId, PartKind, Piece, Place,
-    PlaceId, Position, Project, Relay, Resistor, Run, RunId, RunPoint, Scale, SensePin, Settings,
-    Side, Supply, TerminalRef, Underlay, Wire, WireId, WireModel, WireSize, WireUse,
+    Allowances, Band, BandRole, BaseColour, Cavity, CavityFill, CavityFit, CavityLayout, Colour,
+    Connector, Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter,
+    Corner, Course, Diode, Draw, Element, End, EndKind, Expectation, Frame, FullScale, Fuse,
+    Gender, Half, Harm, Input, Latch, Lines, Load, LoadForm, Mating, MeterProfile, Need, Numbering,
+    OffsetRows, Part, PartId, PartKind, Piece, Place, PlaceId, Position, Project, Relay, Resistor,
+    RowShift, Run, RunId, RunPoint, Scale, SensePin, Settings, Side, Span, Supply, TerminalRef,
+    Underlay, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
 use crate::testing::wiring;
@@ -65,6 +66,7 @@ pub fn project(seed: u64, size: usize) -> Project {
         let row = piece(r);
         p.pieces.put(id, row);
     }
+    crate::testing::cutting::add_cutting(&mut p, r);
     skip_ids(&mut p, r);
     p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
     p.underlay = r.maybe(underlay);
@@ -89,7 +91,7 @@ fn skip_ids(p: &mut Project, r: &mut Random) {
     }
 }
 
-fn word(r: &mut Random) -> String {
+pub(super) fn word(r: &mut Random) -> String {
     const WORDS: [&str; 12] = [
         "",
         "R1",
@@ -200,8 +202,9 @@ fn part_kind(r: &mut Random) -> PartKind {
             PartKind::Controller(Controller {
                 plug: half(r),
                 layout,
-                numbering: r.pick(&[Numbering::Forward, Numbering::Backward]),
+                numbering: numbering(r),
                 latch: r.pick(&[Latch::Up, Latch::Down, Latch::Left, Latch::Right]),
+                fit: fit(r),
                 cavities: cavities(r, layout),
             })
         }
@@ -247,10 +250,40 @@ fn element(r: &mut Random) -> Element {
 fn layout(r: &mut Random) -> CavityLayout {
     let mut few = |most| u16::try_from(1 + r.below(most)).unwrap_or(1);
     let (rows, columns, around) = (few(4), few(12), few(30));
-    if r.once_in(3) {
+    if r.once_in(4) {
+        let shift = r.pick(&[RowShift::Middle, RowShift::Right, RowShift::Left]);
+        let counts: Vec<u16> =
+            (0..=rows).map(|_| u16::try_from(1 + r.below(8)).unwrap_or(1)).collect();
+        OffsetRows::new(&counts, shift)
+            .map_or(CavityLayout::Grid { rows, columns }, CavityLayout::Offset)
+    } else if r.once_in(3) {
         CavityLayout::Ring { around, centre: r.once_in(2) }
     } else {
         CavityLayout::Grid { rows, columns }
+    }
+}
+
+fn numbering(r: &mut Random) -> Numbering {
+    if r.once_in(2) {
+        return r.pick(&[Numbering::FORWARD, Numbering::BACKWARD]);
+    }
+    Numbering {
+        start: r.pick(&Corner::ALL),
+        lines: r.pick(&[Lines::Rows, Lines::Columns]),
+        course: r.pick(&[Course::Reading, Course::Serpentine]),
+    }
+}
+
+fn fit(r: &mut Random) -> CavityFit {
+    let span = |r: &mut Random| {
+        let low = r.decades(0.1, 5.0);
+        Span { low, high: low * r.between(1.0, 4.0) }
+    };
+    CavityFit {
+        pitch_mm: r.maybe(|r| r.between(1.0, 10.0)),
+        row_pitch_mm: r.maybe(|r| r.between(1.0, 10.0)),
+        conductor_mm2: r.maybe(span),
+        insulation_mm: r.maybe(span),
     }
 }
 
@@ -277,8 +310,9 @@ fn connector(r: &mut Random) -> Connector {
     let layout = layout(r);
     Connector {
         layout,
-        numbering: r.pick(&[Numbering::Forward, Numbering::Backward]),
+        numbering: numbering(r),
         latch: r.pick(&[Latch::Up, Latch::Down, Latch::Left, Latch::Right]),
+        fit: fit(r),
         first: half(r),
         second: r.maybe(half),
         mating: r.pick(&[Mating::Mated, Mating::Apart]),
@@ -299,11 +333,11 @@ fn terminal(p: &Project, r: &mut Random) -> TerminalRef {
     if p.has_terminal(out) { out } else { TerminalRef { part, terminal: terminal - 1 } }
 }
 
-fn colour(r: &mut Random) -> Colour {
+pub(super) fn colour(r: &mut Random) -> Colour {
     Colour { base: r.pick(&BaseColour::ALL), tracer: r.maybe(|r| r.pick(&BaseColour::ALL)) }
 }
 
-fn size(r: &mut Random) -> WireSize {
+pub(super) fn size(r: &mut Random) -> WireSize {
     let area = r.pick(&[0.35, 0.5, 1.0, 2.5]);
     let gauge = i32::try_from(r.below(40)).unwrap_or(0) - 3;
     r.pick(&[WireSize::Mm2(area), WireSize::Awg(gauge)])

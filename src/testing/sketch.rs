@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Point, Turn};
 use crate::model::{
-    BaseColour, CavityLayout, Colour, Contact, ContactForm, Control, ControlId, ControlKind,
-    Controller, End, EndKind, Expectation, Fuse, Gender, Half, Latch, Numbering, Part, PartId,
-    PartKind, Position, Project, Resistor, SensePin, SensePinId, Supply, TerminalRef, Wire, WireId,
-    WireModel, WireSize, WireUse,
+    BaseColour, CavityFit, CavityLayout, Colour, Contact, ContactForm, Control, ControlId,
+    ControlKind, Controller, End, EndKind, Expectation, Fuse, Gender, Half, Latch, Numbering, Part,
+    PartId, PartKind, Position, Project, Resistor, SensePin, SensePinId, Supply, TerminalRef, Wire,
+    WireId, WireModel, WireSize, WireUse,
 };
 use crate::units::Range;
 
@@ -109,6 +109,7 @@ impl Sketch {
             layout: CavityLayout::Grid { rows: 1, columns },
             numbering: Numbering::default(),
             latch: Latch::default(),
+            fit: CavityFit::default(),
             cavities: BTreeMap::new(),
         };
         self.part("A1", PartKind::Controller(controller))

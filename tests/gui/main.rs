@@ -4,6 +4,8 @@
 
 mod bench;
 mod breaking;
+mod cutting;
+mod faces;
 mod pictures;
 mod raster;
 mod reading;
@@ -12,3 +14,4 @@ mod shell;
 mod starter;
 mod story;
 mod studies;
+mod wire_table;

@@ -36,7 +36,7 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let is_busy = state.derived.refresh(project, revision, &state.bench, &state.meter);
     let shown = state.shown_pin();
     let is_studying =
-        state.studies.refresh(state.history.project(), (revision, shown), state.stage);
+        state.studies.refresh(project, (revision, shown), (state.stage, &state.bench));
     let mut actions = Actions::default();
     let is_weighing = state.stage == Stage::Route && state.harness.refresh(state.history.project());
     state.pictures.refresh(ui.ctx(), state.history.project(), &mut actions);
@@ -67,7 +67,7 @@ fn fit_to_text_scale(ui: &Ui, state: &mut AppState) {
 fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
     let recent = state.recent.clone();
     let (view, canvas, panels, stages) = state.split();
-    let room = Room::of(ui.max_rect().size(), panels.page == Some(Page::Help));
+    let room = Room::of(ui.max_rect().size(), panels.page.is_some_and(Page::is_wide));
     let margin = Margin::symmetric(16, 8);
     Panel::top("top bar")
         .frame(Frame::new().fill(view.palette.card).inner_margin(margin))
@@ -89,11 +89,11 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
             .frame(surface)
             .exact_size(room.page)
             .show_separator_line(false)
-            .show(ui, |ui| panels::page_ui(ui, view, &mut panels.page, actions));
+            .show(ui, |ui| panels::page_ui(ui, view, panels, actions));
     }
     let stage = CentralPanel::default().frame(surface).show(ui, |ui| {
         if panels.page.is_some() && room.page_covers_stage {
-            panels::page_ui(ui, view, &mut panels.page, actions);
+            panels::page_ui(ui, view, panels, actions);
         } else {
             stage_ui(ui, view, canvas, stages, actions);
         }
@@ -116,7 +116,7 @@ fn stage_ui(
             Stage::Choose => stages::choose_ui(ui, view, &mut stages.choose, actions),
             Stage::Break => stages::break_ui(ui, view, &mut stages.breaking, actions),
             Stage::Route => stages::route_ui(ui, view, &mut stages.route, actions),
-            Stage::Cut => stages::cut_ui(ui, view, actions),
+            Stage::Cut => stages::cut_ui(ui, view, &mut stages.cut, actions),
         }
     });
 }
@@ -200,9 +200,12 @@ fn take_dialog_answer(state: &mut AppState) {
         Some(DialogAnswer::Picked(purpose, path)) => {
             let action = match purpose {
                 DialogPurpose::Open => Action::OpenFile(path),
+                DialogPurpose::CompareWith => Action::CompareWith(Some(path)),
                 DialogPurpose::SaveProject(_) => Action::SaveTo(path),
                 DialogPurpose::TakePicture => Action::TakePicture(path),
                 DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
+                DialogPurpose::OpenWireTable => Action::OpenWireTable(path),
+                DialogPurpose::ExportWires(_) => Action::ExportWires(path),
             };
             dispatch(state, action);
         }

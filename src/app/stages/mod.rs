@@ -23,4 +23,6 @@ pub struct StagesState {
     pub breaking: breaking::BreakState,
     /// Stage Route.
     pub route: RouteState,
+    /// Stage Cut.
+    pub cut: cut::CutState,
 }

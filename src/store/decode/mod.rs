@@ -1,7 +1,9 @@
 //! File structs to model, with every check the model relies on: limits, ranges, references.
 
 mod at;
+mod cutting;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod project;

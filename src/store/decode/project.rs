@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::model::limits;
 use crate::model::{PartId, PlaceId, Project, RunId, Table, WireId};
 use crate::store::decode::at::{At, Checked};
-use crate::store::decode::{layout, part, sense, underlay, value, wire};
+use crate::store::decode::{cutting, layout, part, sense, underlay, value, wire};
 use crate::store::file;
 
 /// The identities that other rows refer to.
@@ -84,6 +84,9 @@ pub fn project(f: file::Project) -> Checked<Project> {
     out.pieces = table(&root.field("pieces"), f.pieces, |at, row: file::Piece| {
         Ok((row.id.into(), layout::piece(at, row)?))
     })?;
+    if let Some(row) = f.cutting {
+        out.cutting = cutting::cutting(&root.field("cutting"), row, &out)?;
+    }
     out.layout_scale =
         value::maybe(&root.field("layout_scale"), f.layout_scale, &limits::LAYOUT_SCALE)?;
     let picture = f.underlay.map(|row| underlay::underlay(&root.field("underlay"), row));

@@ -2,7 +2,9 @@
 //!
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
+mod cutting;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod sense;
@@ -10,11 +12,13 @@ mod underlay;
 mod wiring;
 mod words;
 
+pub use cutting::{Cutting, EndFit, HalfEnds, Price, Substitute, Ticks, WireEnds};
 pub use element::{Diode, Draw, Input, Load, Relay};
+pub use face::{CavityLayout, Fit, Grid, Numbering, Offset, Path, Ring, Span};
 pub use layout::{Allowances, Frame, Meter, Piece, Place, Point, Run, Settings};
 pub use part::{
-    Cavity, CavityLayout, Connector, Contact, ContactForm, Controller, Fuse, Grid, Half, Part,
-    PartKind, Resistor, Ring, Splice, Supply,
+    Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
+    Splice, Supply,
 };
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
@@ -45,9 +49,16 @@ pub struct Project {
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<Cutting>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub layout_scale: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub underlay: Option<Underlay>,
+}
+
+/// Whether the file leaves the field out.
+fn is_false(value: &bool) -> bool {
+    !*value
 }
 
 /// Least, usual and greatest value.

@@ -85,7 +85,15 @@ words! {
         AircraftBundle = "FAA AC 43.13-1B Table 11-9",
         OwnTable = "own table",
     }
-    Numbering { Forward = "forward", Backward = "backward" }
+    RowShift { Middle = "middle", Right = "right", Left = "left" }
+    Corner {
+        UpperLeft = "upper left",
+        UpperRight = "upper right",
+        LowerRight = "lower right",
+        LowerLeft = "lower left",
+    }
+    Lines { Rows = "rows", Columns = "columns" }
+    Course { Reading = "reading", Serpentine = "serpentine" }
     Latch { Up = "up", Down = "down", Left = "left", Right = "right" }
     Gender { Pins = "pins", Sockets = "sockets" }
     Mating { Mated = "mated", Apart = "apart" }
@@ -109,7 +117,9 @@ words! {
 
 defaults! {
     WireUse = Harness,
-    Numbering = Forward,
+    RowShift = Middle,
+    Lines = Rows,
+    Course = Reading,
     Latch = Up,
     Mating = Mated,
     CavityFill = Free,

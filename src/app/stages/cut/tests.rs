@@ -22,8 +22,9 @@ fn stage(state: AppState, size: [f32; 2]) -> Harness<'static, Bench> {
         let revision = state.history.revision();
         state.derived.refresh(state.history.project(), revision, &state.bench, &state.meter);
         let mut actions = Actions::default();
-        let (view, _, _, _) = state.split();
-        egui::CentralPanel::default().show(ui, |ui| cut_ui(ui, view, &mut actions));
+        let (view, _, _, stages) = state.split();
+        egui::CentralPanel::default()
+            .show(ui, |ui| cut_ui(ui, view, &mut stages.cut, &mut actions));
         for action in actions.take() {
             bench.done.push(action.clone());
             dispatch(state, action);
