@@ -92,6 +92,7 @@ impl Over {
 
 /// What came of an input.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "a few are made in a frame, and each is moved once")]
 pub enum Deed {
     /// An action of the window.
     Act(Action),

@@ -32,9 +32,10 @@ pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
                 |ui| {
                     ui.set_min_width(width);
                     let name = format!("{} {}", part.name, part.kind.noun());
-                    let text = match has_spot(part) {
-                        true => RichText::new(name),
-                        false => RichText::new(format!("⚠ {name}")).color(pen.view.palette.warning),
+                    let text = if has_spot(part) {
+                        RichText::new(name)
+                    } else {
+                        RichText::new(format!("⚠ {name}")).color(pen.view.palette.warning)
                     };
                     ui.add(egui::Label::new(text).truncate());
                 },
