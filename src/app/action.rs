@@ -81,6 +81,7 @@ pub enum Lead {
 
 /// One thing a hand did.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "a few are made in a frame, and each is moved once")]
 pub enum Action {
     /// Changes the project; edits of one gesture are one undo step.
     Edit(Edit, Option<Gesture>),

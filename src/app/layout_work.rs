@@ -33,6 +33,7 @@ pub fn made_by(edit: &Edit) -> Option<fn(u32) -> LayoutItem> {
 }
 
 /// What a command means while stage Route is shown.
+#[allow(clippy::large_enum_variant, reason = "a few are made in a frame, and each is moved once")]
 pub enum Meaning {
     /// The same as everywhere.
     Usual,

@@ -379,6 +379,123 @@ fn a_damaged_photo_is_said_and_nothing_is_lost() {
     picture_of(&mut window, "route-damaged");
 }
 
+/// Frames until the figures of the harness are there.
+fn settle_figures(window: &mut Window) {
+    for _ in 0..2000 {
+        window.run_steps(2);
+        if window.state().harness.report().is_some() && !window.state().pictures.is_busy() {
+            window.run_steps(2);
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
+    panic!("the figures never come");
+}
+
+/// Picks a row of a list that opens below its field.
+fn pick(window: &mut Window, field: &str, row: &str) {
+    window.get_by_role_and_label(Role::ComboBox, field).click();
+    window.run();
+    window.get_by_role_and_label(Role::Button, row).click();
+    window.run();
+}
+
+#[test]
+fn a_run_says_how_it_is_laid_and_how_thick_it_gets() {
+    let mut project = ohmloom::samples::open("forwarder").unwrap();
+    project.settings.wiring = Default::default();
+    let wires: Vec<_> = project.wires.iter().map(|(id, wire)| (id, wire.clone())).collect();
+    for (id, mut wire) in wires {
+        wire.make = Default::default();
+        apply(&mut project, Edit::SetWire(id, Box::new(wire))).unwrap();
+    }
+    let mut window = window(on_route(with_project(project)), [1440.0, 1900.0]);
+    window.get_by_label_contains("run S1 lever base to floor grommet").click();
+    window.run();
+    settle_figures(&mut window);
+    window.get_by_label_contains("insulation type");
+    page(&mut window, "Rules");
+    pick(&mut window, "Insulation of the project", "thin wall");
+    settle_figures(&mut window);
+    let report = window.state().harness.report().unwrap().clone();
+    let run = window.state().project().runs.iter().find(|(_, r)| r.name.starts_with("S1")).unwrap();
+    let size = report.runs[&run.0].size.as_ref().unwrap();
+    let shown = format!("{:.1} mm", size.diameter_mm);
+    let shown = shown.replace(".0 mm", " mm");
+    window.get_by_label(&shown);
+    window.get_by_label_contains("Rule of thumb");
+    assert!(window.query_all_by_label_contains("from memory").count() > 1);
+    click(&mut window, "hot");
+    pick(&mut window, "Covering", "tape");
+    window.get_by_role_and_label(Role::TextInput, "Bore of the hole it passes").focus();
+    window.run();
+    window.get_by_role_and_label(Role::TextInput, "Bore of the hole it passes").type_text("22");
+    window.run();
+    click(&mut window, "grommet fitted");
+    window.get_by_label_contains("hot · hole 22 mm, grommet · tape");
+    settle_figures(&mut window);
+    picture_of(&mut window, "route-laid");
+    let laid = window.state().project().runs.get(run_id(&window, "S1")).unwrap().laid.clone();
+    assert_eq!(laid.hole.unwrap().bore_mm, 22.0);
+    for _ in 0..4 {
+        window.key_press(Key::Escape);
+        window.run();
+        click(&mut window, "Undo");
+    }
+    let laid = window.state().project().runs.get(run_id(&window, "S1")).unwrap().laid.clone();
+    assert_eq!(laid, Default::default());
+}
+
+fn run_id(window: &Window, start: &str) -> ohmloom::model::RunId {
+    let mut runs = window.state().project().runs.iter();
+    runs.find(|(_, run)| run.name.starts_with(start)).unwrap().0
+}
+
+#[test]
+fn a_wire_names_the_rule_it_is_judged_by() {
+    let mut window = window(on_route(with_sample("sprayer")), [1440.0, 2200.0]);
+    page(&mut window, "Wires");
+    click(&mut window, "route of wire A5");
+    settle_figures(&mut window);
+    let report = window.state().harness.report().unwrap().clone();
+    let wires = window.state().project().wires.clone();
+    let (id, _) = wires.iter().find(|(_, wire)| wire.name == "A5").unwrap();
+    // Whatever the sample names, the card says it: the rule with its clause, or what is missing.
+    match &report.wires[&id].ampacity {
+        Ok(ampacity) => {
+            window.get_by_label_contains(ampacity.rule.name());
+        }
+        Err(why) => {
+            let words: String = why.chars().skip(1).collect();
+            window.get_by_label_contains(&words);
+        }
+    }
+    let cautions = window.query_all_by_label_contains("This plan replaces neither the machine's");
+    assert!(cautions.count() > 0, "cautions stand beside the figures");
+    picture_of(&mut window, "route-wire");
+}
+
+#[test]
+fn a_splice_is_dragged_onto_a_run_and_its_distance_is_typed() {
+    let mut window = window(on_route(with_sample("forwarder")), USUAL);
+    let ends = ["place floor grommet", "place bulkhead tee"].map(|label| centre(&window, label));
+    let spot = ends[0] + (ends[1] - ends[0]) * 0.5;
+    drag(&mut window, "SP1 at bulkhead tee", spot);
+    window.get_by_label("SP1 along a run");
+    click(&mut window, "SP1 along a run");
+    window.get_by_role_and_label(Role::TextInput, "Distance of the splice").focus();
+    window.run();
+    window.get_by_role_and_label(Role::TextInput, "Distance of the splice").type_text("0.6 m");
+    window.run();
+    let project = window.state().project();
+    let (_, part) = project.parts.iter().find(|(_, part)| part.name == "SP1").unwrap();
+    let ohmloom::model::PartKind::Splice { at: Some(at), .. } = part.kind else {
+        panic!("{part:?}")
+    };
+    assert_eq!((at.run, at.distance_mm), (run_id(&window, "S2"), 600.0));
+    picture_of(&mut window, "route-splice");
+}
+
 #[test]
 fn pictures_of_route() {
     for sample in ["sprayer", "railcar", "rescue-boat"] {

@@ -10,7 +10,7 @@ use crate::app::pictures::Shown;
 use crate::app::stages::route::gesture::{
     Deed, GRID_MM, Ground, Hand, Input, fresh_place_name, seated, step,
 };
-use crate::app::stages::route::hit::{Hit, drop_place, hit};
+use crate::app::stages::route::hit::{Hit, drop_target, hit};
 use crate::app::stages::route::inline::inline_ui;
 use crate::app::stages::route::menu::menu_ui;
 use crate::app::stages::route::names::name_drawn;
@@ -159,7 +159,10 @@ fn inputs(
             ui.input(|input| (input.pointer.latest_pos(), input.pointer.any_released()));
         match pos {
             Some(pos) if is_released && lens.view.contains(pos) => {
-                inputs.push(Input::Drop(at(pos), drop_place(project, painted, lens, pos)));
+                inputs.push(Input::Drop(
+                    at(pos),
+                    drop_target((project, &own.scene), painted, lens, pos),
+                ));
             }
             Some(pos) if !is_released => inputs.push(Input::Go(at(pos))),
             Some(_) | None => inputs.push(Input::Cancel),
@@ -177,7 +180,7 @@ fn inputs(
         inputs.push(Input::Go(at(pos)));
     }
     if let (true, Some(pos)) = (response.drag_stopped_by(PointerButton::Primary), pointer) {
-        inputs.push(Input::Drop(at(pos), drop_place(project, painted, lens, pos)));
+        inputs.push(Input::Drop(at(pos), drop_target((project, &own.scene), painted, lens, pos)));
     }
     if let Some(pos) = pointer {
         if response.double_clicked_by(PointerButton::Primary) {

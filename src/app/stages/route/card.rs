@@ -9,7 +9,7 @@ use crate::app::stages::route::canvas::{ask_run, selected_wire};
 use crate::app::stages::route::lists::{run_changed, run_fields};
 use crate::app::stages::route::state::RouteState;
 use crate::app::stages::route::wires::lead_there;
-use crate::app::stages::route::{laid, make, run_figures, wire_figures};
+use crate::app::stages::route::{laid, make, run_figures, splice, wire_figures};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{
@@ -18,7 +18,7 @@ use crate::app::widgets::{
 };
 use crate::edit::{Edit, Item};
 use crate::harness::{missing_run, without_via};
-use crate::model::{Place, PlaceId, Run, RunId, Wire, WireId, WireUse};
+use crate::model::{PartKind, Place, PlaceId, Run, RunId, Wire, WireId, WireUse};
 
 /// The card, if there is something to say; returns whether there was.
 pub fn route_card_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, actions: &mut Actions) {
@@ -35,6 +35,13 @@ pub fn route_card_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, actions:
             }
         }
         Some(LayoutItem::Underlay) | None => {}
+    }
+    if let Some(Item::Part(id)) = view.selection.iter().next().filter(|_| view.selection.len() == 1)
+        && let Some(part) = view.project.parts.get(*id)
+        && let PartKind::Splice { at, .. } = part.kind
+    {
+        let mut pen = Pen { view, fields: &mut own.fields, actions };
+        return splice::splice_card(ui, &mut pen, (*id, part), at);
     }
     match selected_wire(view).and_then(|id| Some((id, view.project.wires.get(id)?))) {
         Some(wire) => wire_card(ui, view, own, wire, actions),

@@ -8,7 +8,7 @@ use crate::app::stages::route::hit::Hit;
 use crate::edit::{Edit, Gesture, Item, free_name};
 use crate::geometry::{Point, point};
 use crate::harness::via_through;
-use crate::model::{PartId, Place, PlaceId, Project, RunId, Underlay, WireId};
+use crate::model::{PartId, PartKind, Place, PlaceId, Project, RunId, RunPoint, Underlay, WireId};
 
 /// Grid that places snap to, in millimetres of the layout.
 pub const GRID_MM: f64 = 2.5;
@@ -61,16 +61,38 @@ pub enum Input {
     Grab(Point, Option<Hit>, bool),
     /// The pointer goes on, with or without a button.
     Go(Point),
-    /// The button was let go over this place, or none.
-    Drop(Point, Option<PlaceId>),
+    /// The button was let go over something.
+    Drop(Point, Over),
     /// A stretch is to be measured.
     Measure,
     /// The escape key.
     Cancel,
 }
 
+/// What something is let go on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Over {
+    /// A place.
+    Place(PlaceId),
+    /// A run, at this distance from its first end.
+    Run(RunId, f64),
+    /// Nothing.
+    Ground,
+}
+
+impl Over {
+    /// The place, if it is one.
+    pub fn place(self) -> Option<PlaceId> {
+        match self {
+            Self::Place(place) => Some(place),
+            Self::Run(..) | Self::Ground => None,
+        }
+    }
+}
+
 /// What came of an input.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "a few are made in a frame, and each is moved once")]
 pub enum Deed {
     /// An action of the window.
     Act(Action),
@@ -243,18 +265,30 @@ fn moved_picture(grip: &PictureGrip, at: Point) -> Underlay {
     Underlay { pos: start.pos + by, ..start.clone() }
 }
 
-fn drop_at(hand: Hand, at: Point, over: Option<PlaceId>, ground: &Ground<'_>) -> (Hand, Vec<Deed>) {
+fn drop_at(hand: Hand, at: Point, over: Over, ground: &Ground<'_>) -> (Hand, Vec<Deed>) {
     match hand {
-        Hand::Drawing(from, _) => match over {
+        Hand::Drawing(from, _) => match over.place() {
             Some(to) if to != from => (Hand::Idle, vec![Deed::AskRun([from, to])]),
             Some(_) | None => (Hand::Idle, Vec::new()),
         },
-        Hand::Carrying(parts, _, _) => match over {
-            Some(place) => (Hand::Idle, seat(ground.project, &parts, place).into_iter().collect()),
-            None => (Hand::Idle, vec![Deed::PlaceFor(parts, at.snapped(GRID_MM))]),
-        },
+        Hand::Carrying(parts, _, _) => {
+            let onto_run = match over {
+                Over::Run(run, distance_mm) => {
+                    splice_on_run(ground.project, &parts, (run, distance_mm))
+                }
+                Over::Place(_) | Over::Ground => None,
+            };
+            let deed = match (over, onto_run) {
+                (Over::Place(place), _) => seat(ground.project, &parts, place),
+                (Over::Run(..) | Over::Ground, Some(deed)) => Some(deed),
+                (Over::Run(..) | Over::Ground, None) => {
+                    Some(Deed::PlaceFor(parts, at.snapped(GRID_MM)))
+                }
+            };
+            (Hand::Idle, deed.into_iter().collect())
+        }
         Hand::Pinning(wire, _, _) => {
-            let pinned = over.and_then(|place| pin(ground.project, wire, place));
+            let pinned = over.place().and_then(|place| pin(ground.project, wire, place));
             (Hand::Idle, pinned.into_iter().map(Deed::Act).collect())
         }
         // Clicks measure; letting go of a press that slipped does nothing.
@@ -263,6 +297,26 @@ fn drop_at(hand: Hand, at: Point, over: Option<PlaceId>, ground: &Ground<'_>) ->
             (Hand::Idle, Vec::new())
         }
     }
+}
+
+/// Distances along a run are dropped on whole steps of this, in millimetres.
+const SPLICE_STEP_MM: f64 = 5.0;
+
+/// Puts a splice onto a run, its distance counted from the run's first end; `None` for anything else.
+fn splice_on_run(
+    project: &Project,
+    parts: &[PartId],
+    (run, distance_mm): (RunId, f64),
+) -> Option<Deed> {
+    let [id] = parts else { return None };
+    let mut part = project.parts.get(*id)?.clone();
+    let row = project.runs.get(run)?;
+    let PartKind::Splice { at, .. } = &mut part.kind else { return None };
+    let steps = (distance_mm / SPLICE_STEP_MM).round() * SPLICE_STEP_MM;
+    let distance_mm = steps.clamp(0.0, row.length_mm);
+    *at = Some(RunPoint { run, from: row.from, distance_mm });
+    part.place = None;
+    Some(Deed::Act(Action::Edit(Edit::SetPart(*id, Box::new(part)), None)))
 }
 
 /// Puts parts at a place; `None` where all of them sit there already.
@@ -284,7 +338,10 @@ pub fn seat(project: &Project, parts: &[PartId], place: PlaceId) -> Option<Deed>
 pub fn seated(project: &Project, parts: &[PartId], place: PlaceId) -> Vec<Edit> {
     let moved = parts.iter().filter_map(|id| {
         let mut part = project.parts.get(*id)?.clone();
-        let is_moved = part.place.replace(place) != Some(place);
+        let mut is_moved = part.place.replace(place) != Some(place);
+        if let PartKind::Splice { at, .. } = &mut part.kind {
+            is_moved |= at.take().is_some();
+        }
         is_moved.then(|| Edit::SetPart(*id, Box::new(part)))
     });
     moved.collect()

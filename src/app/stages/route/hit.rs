@@ -3,8 +3,9 @@
 use egui::Pos2;
 
 use crate::app::canvas::Lens;
+use crate::app::stages::route::gesture::Over;
 use crate::app::stages::route::paint::Painted;
-use crate::app::stages::route::scene::{Scene, distance_mm};
+use crate::app::stages::route::scene::{Scene, distance_mm, share_at};
 use crate::model::{PartId, PlaceId, Project, RunId};
 
 /// How near a dot counts as on it, in points.
@@ -37,6 +38,10 @@ pub fn hit(
     if let Some(place) = nearest_place(project, lens, pos, DOT_REACH) {
         return Some(Hit::Dot(place));
     }
+    let splices = painted.map_or(&[][..], |painted| &painted.splices);
+    if let Some((part, _)) = splices.iter().find(|(_, rect)| rect.contains(pos)) {
+        return Some(Hit::Chip(*part));
+    }
     let tags = painted.map_or(&[][..], |painted| &painted.tags);
     let chips = tags.iter().flat_map(|tag| &tag.chips);
     if let Some((part, _)) = chips.into_iter().find(|(_, rect)| rect.contains(pos)) {
@@ -58,6 +63,30 @@ pub fn hit(
         .filter(|(away, _)| *away <= reach_mm)
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, run)| Hit::Run(run))
+}
+
+/// What something carried is let go on.
+pub fn drop_target(
+    (project, scene): (&Project, &Scene),
+    painted: Option<&Painted>,
+    lens: &Lens,
+    pos: Pos2,
+) -> Over {
+    if let Some(place) = drop_place(project, painted, lens, pos) {
+        return Over::Place(place);
+    }
+    match hit((project, scene), painted, lens, pos) {
+        Some(Hit::Run(id)) => {
+            let (Some(run), Some(line)) = (project.runs.get(id), scene.lines.get(&id)) else {
+                return Over::Ground;
+            };
+            let share = share_at(line, lens.sheet_from_screen(pos));
+            // Lines begin at the place with the lower identity.
+            let share = if run.from <= run.to { share } else { 1.0 - share };
+            Over::Run(id, share * run.length_mm)
+        }
+        Some(Hit::Dot(_) | Hit::Tag(_) | Hit::Chip(_)) | None => Over::Ground,
+    }
 }
 
 /// The place something is carried to: its dot within easy reach, or its name.

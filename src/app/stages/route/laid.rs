@@ -54,7 +54,7 @@ pub fn laid_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, run): (RunId, &Run)) {
         run.laid.support_mm.map_or_else(String::new, |mm| view.preferences.length_text(mm));
     let field = Field::figure(Id::unique(("run supports", id)), "Distance of supports", support)
         .hint("not known");
-    pen.row(ui, "Supports every", &field, |text| {
+    pen.row(ui, "Supports", &field, |text| {
         let text = text.trim();
         let support_mm =
             if text.is_empty() { None } else { Some(view.preferences.parse_length_mm(text)?) };

@@ -20,6 +20,7 @@ mod rules;
 mod run_figures;
 mod scene;
 mod seats;
+mod splice;
 mod state;
 mod strokes;
 mod tags;

@@ -40,6 +40,11 @@ pub fn name_drawn(ui: &mut Ui, view: View<'_>, own: &RouteState, lens: &Lens, la
         let rect = Rect::from_center_size(at, vec2(14.0, 14.0));
         name(Id::unique(("layout place", id.0)), rect, format!("place {}", place.name));
     }
+    for (id, rect) in own.painted.iter().flat_map(|painted| &painted.splices) {
+        if let Some(part) = view.project.parts.get(*id) {
+            name(Id::unique(("layout splice", id.0)), *rect, format!("{} along a run", part.name));
+        }
+    }
     for tag in own.painted.iter().flat_map(|painted| &painted.tags) {
         let Some(place) = view.project.places.get(tag.place) else { continue };
         let id = Id::unique(("layout tag", tag.place.0));

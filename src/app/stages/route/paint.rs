@@ -14,7 +14,7 @@ use crate::app::stages::route::laid::laid_words;
 use crate::app::stages::route::scene::Scene;
 use crate::app::stages::route::strokes::cut_out;
 use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
-use crate::app::stages::route::zones::add_laying;
+use crate::app::stages::route::zones::{add_laying, signs_width};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::edit::{Item, Selection};
@@ -54,6 +54,8 @@ pub struct Painted {
     pub tags: Vec<Tag>,
     /// Lengths of runs.
     pub labels: Vec<(RunId, Rect)>,
+    /// Splices along runs.
+    pub splices: Vec<(PartId, Rect)>,
 }
 
 impl Painted {
@@ -120,6 +122,7 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         taken: Taken::default(),
         tags: Vec::new(),
         labels: Vec::new(),
+        splices: Vec::new(),
     };
     let lines = work.lines_in_view();
     work.bundles(&lines);
@@ -140,12 +143,14 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         work.tag((*id, place), is_sought);
     }
     if is_labelled {
+        work.splices();
         work.lengths(&lines);
     }
     for (id, place) in &places {
         work.dot((*id, place));
     }
-    Painted { key, shapes: work.shapes, tags: work.tags, labels: work.labels }
+    let Work { shapes, tags, labels, splices, .. } = work;
+    Painted { key, shapes, tags, labels, splices }
 }
 
 /// A part at a place, or how many more there are; whether it is selected; its name.
@@ -164,6 +169,7 @@ struct Work<'a> {
     taken: Taken,
     tags: Vec<Tag>,
     labels: Vec<(RunId, Rect)>,
+    splices: Vec<(PartId, Rect)>,
 }
 
 impl<'a> Work<'a> {
@@ -244,13 +250,15 @@ impl<'a> Work<'a> {
             if long < LEAST_LABELLED && !is_selected {
                 continue;
             }
-            let clear = width(n_wires, self.brush.lens.scale()).whole / 2.0 + 3.0;
+            let inside = self.brush.lens.view;
+            let clear =
+                width(n_wires, self.brush.lens.scale()).whole / 2.0 + 3.0 + signs_width(run);
             if run.loop_mm.is_some() {
                 self.loop_sign(line, clear);
             }
             let spots = texts.iter().map(|text| {
                 let size = self.text_size(text) + vec2(10.0, 2.0);
-                (text, self.taken.beside_line(line, size, clear))
+                (text, self.taken.beside_line(line, (size, clear), inside))
             });
             // The longest text that covers nothing, else the one that covers least, unless that is a text.
             let Some((text, (rect, cost))) = spots.min_by_key(|(_, (_, cost))| *cost) else {
@@ -262,6 +270,31 @@ impl<'a> Work<'a> {
             self.pill(rect.center(), text, colour);
             self.taken.add(rect);
             self.labels.push((*id, rect));
+        }
+    }
+
+    /// Splices along runs: a small square on the wires, its name beside it.
+    fn splices(&mut self) {
+        let clip = self.brush.painter.clip_rect();
+        for (id, at) in &self.look.scene.splices {
+            let at = self.brush.pos(*at);
+            let Some(part) = self.look.view.project.parts.get(*id) else { continue };
+            if !clip.contains(at) {
+                continue;
+            }
+            let is_chosen = self.look.view.selection.contains(&Item::Part(*id));
+            let palette = self.brush.palette;
+            let ink = if is_chosen { palette.chosen } else { palette.ink };
+            let square = Rect::from_center_size(at, vec2(11.0, 11.0));
+            self.shapes.push(Shape::rect_filled(square, 2.0, palette.card));
+            let pen = Stroke::new(2.0, ink);
+            self.shapes.push(Shape::rect_stroke(square, 2.0, pen, StrokeKind::Inside));
+            self.taken.add(square);
+            let size = self.text_size(&part.name) + vec2(10.0, 2.0);
+            let (spot, _) = self.taken.spot(at, size, self.brush.lens.view.shrink(4.0));
+            self.pill(spot.center(), &part.name, ink);
+            self.taken.add(spot);
+            self.splices.push((*id, square.expand(3.0)));
         }
     }
 

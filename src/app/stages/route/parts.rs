@@ -6,7 +6,7 @@ use egui::{CursorIcon, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use crate::app::action::Actions;
 use crate::app::stages::route::gesture::Hand;
-use crate::app::stages::route::seats::seats;
+use crate::app::stages::route::seats::{has_spot, seats};
 use crate::app::stages::route::state::RouteState;
 use crate::app::theme;
 use crate::app::view::View;
@@ -26,11 +26,8 @@ pub struct Loose {
 
 /// Boxes first, then single parts that stand in none.
 pub fn loose(project: &Project) -> Vec<Loose> {
-    let without: Vec<PartId> = seats(project)
-        .into_iter()
-        .filter(|(_, part)| part.place.is_none())
-        .map(|(id, _)| id)
-        .collect();
+    let without: Vec<PartId> =
+        seats(project).into_iter().filter(|(_, part)| !has_spot(part)).map(|(id, _)| id).collect();
     let mut boxed: BTreeSet<PartId> = BTreeSet::new();
     let mut list = Vec::new();
     for (_, frame) in project.frames.iter() {

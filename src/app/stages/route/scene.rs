@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::geometry::{Point, Rect, point};
+use crate::harness::splice_mm;
 use crate::model::{
     Part, PartId, PartKind, Place, PlaceId, Project, Run, RunId, Table, Wire, WireId,
 };
@@ -22,6 +23,8 @@ pub struct Scene {
     pub lines: BTreeMap<RunId, Vec<Point>>,
     /// Parts at each place that has any: what plugs first, then by name.
     pub parts_at: BTreeMap<PlaceId, Vec<PartId>>,
+    /// Splices along runs, and where they are drawn.
+    pub splices: Vec<(PartId, Point)>,
     /// Grows with every change.
     pub age: u64,
 }
@@ -40,6 +43,7 @@ impl Scene {
         self.age += 1;
         self.lines = lines(project);
         self.parts_at = parts_at(project);
+        self.splices = splices(project, &self.lines);
         self.made_from = Some((
             project.places.clone(),
             project.runs.clone(),
@@ -123,6 +127,27 @@ fn rank(part: &Part) -> u8 {
         | PartKind::TestPoint
         | PartKind::Element(_) => 4,
     }
+}
+
+/// Splices along runs; one that lies beyond its run is not drawn, and found by the checks.
+fn splices(project: &Project, lines: &BTreeMap<RunId, Vec<Point>>) -> Vec<(PartId, Point)> {
+    let spot = |(id, part): (PartId, &Part)| {
+        let PartKind::Splice { at: Some(at), .. } = &part.kind else { return None };
+        let run = project.runs.get(at.run)?;
+        let share = splice_mm(project, id)? / run.length_mm;
+        // Lines begin at the place with the lower identity.
+        let share = if run.from <= run.to { share } else { 1.0 - share };
+        Some((id, along(lines.get(&at.run)?, share)))
+    };
+    project.parts.iter().filter_map(spot).collect()
+}
+
+/// The share of a line's length at which it comes nearest to a point.
+pub fn share_at(line: &[Point], at: Point) -> f64 {
+    const STEPS: u32 = 200;
+    let shares = (0..=STEPS).map(|step| f64::from(step) / f64::from(STEPS));
+    let away = |share: &f64| along(line, *share).distance(at);
+    shares.min_by(|a, b| away(a).total_cmp(&away(b))).unwrap_or(0.5)
 }
 
 /// The point of a line at a share of its length.

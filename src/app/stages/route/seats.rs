@@ -32,16 +32,33 @@ pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
                 |ui| {
                     ui.set_min_width(width);
                     let name = format!("{} {}", part.name, part.kind.noun());
-                    let text = match part.place {
-                        Some(_) => RichText::new(name),
-                        None => RichText::new(format!("⚠ {name}")).color(pen.view.palette.warning),
+                    let text = if has_spot(part) {
+                        RichText::new(name)
+                    } else {
+                        RichText::new(format!("⚠ {name}")).color(pen.view.palette.warning)
                     };
                     ui.add(egui::Label::new(text).truncate());
                 },
             );
-            place_choice(ui, pen, (id, part));
+            match along(project, part) {
+                Some(words) => {
+                    ui.add(egui::Label::new(words).truncate());
+                }
+                None => place_choice(ui, pen, (id, part)),
+            }
         });
     }
+}
+
+/// Whether a part sits somewhere: at a place, or along a run.
+pub fn has_spot(part: &Part) -> bool {
+    part.place.is_some() || matches!(part.kind, PartKind::Splice { at: Some(_), .. })
+}
+
+/// The run a splice sits along, in words.
+fn along(project: &Project, part: &Part) -> Option<String> {
+    let PartKind::Splice { at: Some(at), .. } = &part.kind else { return None };
+    Some(format!("along {}", project.runs.get(at.run)?.name))
 }
 
 /// Parts at the ends of harness wires, and those that belong to a place by their kind; without a place first.
@@ -69,6 +86,6 @@ pub fn seats(project: &Project) -> Vec<(PartId, &Part)> {
         .iter()
         .filter(|(id, part)| ends.contains(id) || (part.place.is_some() && by_kind(part)))
         .collect();
-    seats.sort_by_key(|(id, part)| (part.place.is_some(), *id));
+    seats.sort_by_key(|(id, part)| (has_spot(part), *id));
     seats
 }

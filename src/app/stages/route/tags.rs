@@ -81,7 +81,12 @@ impl Taken {
 
     /// Where beside a line its length is written, and how much it covers there: as near the middle as
     /// it finds room, on either side; `clear` is how far from the line it keeps.
-    pub fn beside_line(&self, line: &[Pos2], size: Vec2, clear: f32) -> (Rect, usize) {
+    pub fn beside_line(
+        &self,
+        line: &[Pos2],
+        (size, clear): (Vec2, f32),
+        inside: Rect,
+    ) -> (Rect, usize) {
         let total: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
         let shares = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74];
         let spots = shares.into_iter().flat_map(|share| {
@@ -95,7 +100,8 @@ impl Taken {
             let reach = normal.x.abs() * size.x / 2.0 + normal.y.abs() * size.y / 2.0 + clear;
             [reach, -reach].map(|away| Rect::from_center_size(at + normal * away, size))
         });
-        let costs = spots.map(|spot| (spot, self.cover(spot)));
+        let cut = |spot: Rect| if inside.contains_rect(spot) { 0 } else { 6 };
+        let costs = spots.map(|spot| (spot, self.cover(spot) + cut(spot)));
         costs.min_by_key(|(_, cost)| *cost).unwrap_or((Rect::from_pos(Pos2::ZERO), usize::MAX))
     }
 }
@@ -190,13 +196,14 @@ mod tests {
         let line = [pos2(0.0, 0.0), pos2(200.0, 0.0)];
         taken.add_line(&line);
         let size = vec2(30.0, 10.0);
-        let (spot, cost) = taken.beside_line(&line, size, 4.0);
+        let view = Rect::from_center_size(pos2(100.0, 0.0), vec2(500.0, 500.0));
+        let (spot, cost) = taken.beside_line(&line, (size, 4.0), view);
         assert_eq!((spot.center(), cost), (pos2(100.0, -9.0), 0), "above, off the line");
         taken.add(Rect::from_center_size(pos2(100.0, 0.0), vec2(20.0, 40.0)));
-        let (moved, cost) = taken.beside_line(&line, size, 4.0);
+        let (moved, cost) = taken.beside_line(&line, (size, 4.0), view);
         assert!((moved.center().x - 100.0).abs() > 20.0 && cost == 0, "{moved:?}");
         let upright = [pos2(0.0, 0.0), pos2(0.0, 200.0)];
-        let (spot, _) = Taken::default().beside_line(&upright, size, 4.0);
+        let (spot, _) = Taken::default().beside_line(&upright, (size, 4.0), view);
         assert_eq!(spot.center().x.abs(), 19.0, "{spot:?}");
     }
 }

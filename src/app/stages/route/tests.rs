@@ -70,7 +70,7 @@ const TALL: [f32; 2] = [1100.0, 1800.0];
 #[test]
 fn a_run_that_gets_longer_makes_its_wires_longer() {
     let mut harness = stage(forwarder(), TALL);
-    page(&mut harness, "Places and runs");
+    page(&mut harness, "Runs");
     // 3040 mm x 1.03 + 80 + 80 = 3291.2 mm, up to 3300 mm (rule and figures of our own sample machine).
     assert_eq!(cut_mm(&harness, "D2"), Some(3300.0));
     let name = "S3 bulkhead tee to controller";
@@ -92,7 +92,7 @@ fn a_run_of_the_list_asks_for_its_length_and_gives_a_wire_its_route() {
     let mut harness = stage(state, TALL);
     assert_eq!(cut_mm(&harness, "D2"), None);
     harness.get_by_label_contains("wires have no route");
-    page(&mut harness, "Places and runs");
+    page(&mut harness, "Runs");
     let before = harness.state().project().runs.len();
     harness.get_by_role_and_label(Role::Button, "+ Add a run …").click();
     harness.run();
@@ -133,9 +133,9 @@ fn a_wire_without_a_route_says_which_run_is_missing_and_leads_there() {
 fn lists_and_layout_take_turns_in_a_narrow_window() {
     let mut harness = stage(forwarder(), [600.0, 900.0]);
     assert!(harness.query_by_role_and_label(Role::Canvas, "Layout").is_some());
-    assert!(harness.query_by_label("Places and runs").is_none());
+    assert!(harness.query_by_role_and_label(Role::Button, "Runs").is_none());
     page(&mut harness, "Lists");
-    page(&mut harness, "Places and runs");
+    page(&mut harness, "Runs");
     harness.get_by_label("+ Add a place").click();
     harness.run();
     assert_eq!(harness.state().project().places.iter().last().unwrap().1.name, "Place 1");

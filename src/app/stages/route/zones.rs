@@ -14,6 +14,19 @@ const HOLE_SHARE: f32 = 0.25;
 /// A run shorter than this on the screen shows no signs, in points.
 const LEAST_LENGTH: f32 = 40.0;
 
+/// Room between two lines of signs, in points.
+const STEP: f32 = 3.5;
+
+/// How far the signs of a run reach beyond its wires, in points.
+pub fn signs_width(run: &Run) -> f32 {
+    let lines = [
+        run.laid.covering.is_some(),
+        run.laid.zones.contains(&Zone::Hot),
+        run.laid.zones.contains(&Zone::Wet),
+    ];
+    STEP * lines.into_iter().filter(|is_drawn| *is_drawn).count() as f32
+}
+
 /// Adds the signs of one run; `whole` is how wide its wires are drawn.
 pub fn add_laying(mesh: &mut Mesh, line: &[Pos2], run: &Run, whole: f32, palette: &Palette) {
     let long: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
@@ -24,7 +37,7 @@ pub fn add_laying(mesh: &mut Mesh, line: &[Pos2], run: &Run, whole: f32, palette
     let mut both = |mesh: &mut Mesh, add: &dyn Fn(&mut Mesh, f32)| {
         add(mesh, aside);
         add(mesh, -aside);
-        aside += 3.5;
+        aside += STEP;
     };
     if run.laid.covering.is_some() {
         both(mesh, &|mesh, aside| add_stroke(mesh, line, (aside, 1.4), palette.ink));

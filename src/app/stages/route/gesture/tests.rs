@@ -52,10 +52,14 @@ fn a_dot_begins_a_run_and_moves_once_it_is_selected() {
     let grab = Input::Grab(at, Some(Hit::Dot(tee)), false);
     let (hand, deeds) = bench.step(Hand::Idle, grab);
     assert_eq!((&hand, deeds.len()), (&Hand::Drawing(tee, at), 0));
-    let (done, deeds) = bench.step(hand.clone(), Input::Drop(at, Some(other)));
+    let (done, deeds) = bench.step(hand.clone(), Input::Drop(at, Over::Place(other)));
     assert_eq!((done, deeds), (Hand::Idle, vec![Deed::AskRun([tee, other])]));
-    assert_eq!(bench.step(hand.clone(), Input::Drop(at, Some(tee))).1, [], "no run to itself");
-    assert_eq!(bench.step(hand, Input::Drop(at, None)).1, []);
+    assert_eq!(
+        bench.step(hand.clone(), Input::Drop(at, Over::Place(tee))).1,
+        [],
+        "no run to itself"
+    );
+    assert_eq!(bench.step(hand, Input::Drop(at, Over::Ground)).1, []);
 
     bench.layout = Some(LayoutItem::Place(tee));
     let (hand, _) = bench.step(Hand::Idle, grab);
@@ -94,13 +98,13 @@ fn parts_go_to_a_place_or_make_one() {
     let (name, at) = (row.name.clone(), bench.pos("fuse box"));
     let (hand, _) = bench.step(Hand::Idle, Input::Grab(at, Some(Hit::Chip(part)), false));
     assert_eq!(hand, Hand::Carrying(vec![part], name, Some(at)));
-    let (_, deeds) = bench.step(hand.clone(), Input::Drop(at, None));
+    let (_, deeds) = bench.step(hand.clone(), Input::Drop(at, Over::Ground));
     assert_eq!(deeds, [Deed::PlaceFor(vec![part], at.snapped(GRID_MM))]);
     let fuse_box = bench.place("fuse box");
-    let (_, deeds) = bench.step(hand.clone(), Input::Drop(at, Some(fuse_box)));
+    let (_, deeds) = bench.step(hand.clone(), Input::Drop(at, Over::Place(fuse_box)));
     bench.applied(deeds);
     assert_eq!(bench.project.parts.get(part).unwrap().place, Some(fuse_box));
-    let (_, deeds) = bench.step(hand, Input::Drop(at, Some(fuse_box)));
+    let (_, deeds) = bench.step(hand, Input::Drop(at, Over::Place(fuse_box)));
     assert_eq!(deeds, [], "it sits there already");
 }
 
@@ -120,7 +124,7 @@ fn a_lit_route_is_pinned_by_dropping_one_of_its_runs_on_a_place() {
     assert_eq!(hand, Hand::Pinning(wire, run, at));
     let taken = crate::harness::end_places(&bench.project, bench.project.wires.get(wire).unwrap());
     let other = bench.project.places.ids().find(|id| !taken.contains(&Some(*id))).unwrap();
-    let (_, deeds) = bench.step(hand, Input::Drop(at, Some(other)));
+    let (_, deeds) = bench.step(hand, Input::Drop(at, Over::Place(other)));
     bench.applied(deeds);
     assert_eq!(bench.project.wires.get(wire).unwrap().via, [other]);
 }
@@ -177,4 +181,31 @@ fn clicks_select_and_double_clicks_name_or_place() {
     let twice = |hit| bench.step(Hand::Idle, Input::DoubleClick(at, hit)).1;
     assert_eq!(twice(Some(Hit::Dot(tee))), [Deed::Rename(tee)]);
     assert_eq!(twice(None), [Deed::NewPlace(point(2.5, 5.0))]);
+}
+
+#[test]
+fn a_splice_goes_onto_a_run_and_nothing_else_does() {
+    let mut bench = Bench::new();
+    let find = |is: &dyn Fn(&PartKind) -> bool| {
+        bench.project.parts.iter().find(|(_, part)| is(&part.kind)).unwrap().0
+    };
+    let splice = find(&|kind| matches!(kind, PartKind::Splice { .. }));
+    let plug = find(&|kind| matches!(kind, PartKind::Connector(_)));
+    let (run, row) = bench.project.runs.iter().next().unwrap();
+    let (first, at) = (row.from, point(0.0, 0.0));
+    let carry = |part| Hand::Carrying(vec![part], "it".into(), Some(at));
+    let (_, deeds) = bench.step(carry(plug), Input::Drop(at, Over::Run(run, 251.0)));
+    assert!(matches!(deeds[..], [Deed::PlaceFor(..)]), "{deeds:?}");
+    let (_, deeds) = bench.step(carry(splice), Input::Drop(at, Over::Run(run, 251.0)));
+    bench.applied(deeds);
+    let part = bench.project.parts.get(splice).unwrap();
+    let PartKind::Splice { at: Some(spot), .. } = part.kind else { panic!("{part:?}") };
+    assert_eq!((spot.run, spot.from, spot.distance_mm), (run, first, 250.0));
+    assert_eq!(part.place, None);
+    // Back at a place it is on no run any more.
+    let tee = bench.place("bulkhead tee");
+    let (_, deeds) = bench.step(carry(splice), Input::Drop(at, Over::Place(tee)));
+    bench.applied(deeds);
+    let part = bench.project.parts.get(splice).unwrap();
+    assert!(matches!(part.kind, PartKind::Splice { at: None, .. }) && part.place == Some(tee));
 }
