@@ -11,7 +11,7 @@ use crate::app::widgets::{choice_wide, heading, quiet};
 use crate::tables::{Column, Fate, PlannedRow};
 
 /// Width of what stands before the cells.
-const BEFORE: f32 = 70.0;
+const BEFORE: f32 = 66.0;
 /// Distance of two cells.
 const GAP: f32 = 4.0;
 /// Height of the rows in sight.
@@ -29,7 +29,7 @@ pub(super) fn preview_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) 
     let n_columns = read.matching.columns.len();
     // As wide as there is room for; many columns scroll.
     let room = (ui.available_width() - BEFORE) / n_columns.max(1) as f32 - GAP;
-    let cell = room.clamp(66.0, 130.0);
+    let cell = room.clamp(86.0, 130.0);
     let mut picked = None;
     egui::ScrollArea::horizontal().id_salt("wire table columns").show(ui, |ui| {
         ui.spacing_mut().item_spacing.x = GAP;
