@@ -375,7 +375,8 @@ fn pointer_words(
         ) => (CursorIcon::Grabbing, None),
     };
     ui.set_cursor_icon(icon);
-    if let Some(tip) = tip {
+    // While something is typed a tip would cover it.
+    if let Some(tip) = tip.filter(|_| !ui.ctx().egui_wants_keyboard_input()) {
         response.clone().on_hover_text_at_pointer(tip);
     }
 }
