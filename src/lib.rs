@@ -21,6 +21,7 @@
 //! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
+//! | 6 | [`sheets`] | the packet of printed sheets: pages, PDF, SVG, tables |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
@@ -42,6 +43,7 @@ pub mod random;
 pub mod samples;
 pub mod sense;
 pub mod series;
+pub mod sheets;
 pub mod store;
 pub mod study;
 #[doc(hidden)]

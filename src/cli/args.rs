@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::cli::sheets::SheetArgs;
 use crate::samples;
 
 /// What the command line asks for.
@@ -55,6 +56,8 @@ pub enum TextCommand {
     Infer(InferCommand),
     /// The truth table of a permit loop.
     Permit(PermitArgs),
+    /// The packet of sheets.
+    Sheets(SheetArgs),
 }
 
 /// Which loop to look at.
@@ -246,6 +249,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
         (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
+        (Some(Command::Sheets(args)), _) => Request::Text(TextCommand::Sheets(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -266,6 +270,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom budget harvester.ohmloom          how much dirt each place stands
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
   ohmloom infer table measured.txt          pull and reference from ohms and volts
+  ohmloom sheets harvester.ohmloom -o packet.pdf   everything on paper
   ohmloom permit harvester.ohmloom --from X1-3 --to X1-4   when a start-inhibit loop is closed
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
@@ -344,6 +349,15 @@ Exit code 1 if no choice leaves a margin.")]
 Exit code 1 if the loop never closes, never opens, or a contact decides nothing.
 Local rules and licensed practice go first: the table proves no safety.")]
     Permit(PermitArgs),
+    /// Print the packet: drawing, states, cut list, connectors, test sheet, fault card and more
+    #[command(after_help = "Examples:
+  ohmloom sheets harvester.ohmloom -o packet.pdf --date 2026-05-01
+  ohmloom sheets harvester.ohmloom -o cut.pdf --only cut,connectors --paper letter --mono
+  ohmloom sheets harvester.ohmloom -o board.pdf --only board --paper a3 --landscape
+  ohmloom sheets harvester.ohmloom --svg pages --csv tables
+
+What is not known is printed as a blank to fill in, and listed. Print at 100 %.")]
+    Sheets(SheetArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

@@ -15,6 +15,7 @@ mod json;
 mod moves;
 mod output;
 mod permit;
+mod sheets;
 mod states;
 mod text_table;
 mod window;

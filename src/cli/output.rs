@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
-use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, states};
+use crate::cli::{budget, check, choose, cut, demo, faults, infer, permit, sheets, states};
 use crate::files;
 use crate::model::Project;
 
@@ -44,6 +44,9 @@ pub fn run(command: &TextCommand) -> ExitCode {
             answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
         }),
         TextCommand::Permit(args) => answer(&args.file, |project| permit::answer(project, args)),
+        TextCommand::Sheets(args) => {
+            sheets::answer(args).and_then(|answer| print(&answer.text).map(|()| answer.health))
+        }
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {
@@ -101,6 +104,7 @@ fn drawer_text(args: &ChooseArgs) -> Result<Option<String>, String> {
     args.drawer.as_ref().map(read).transpose()
 }
 
-fn is_same_file(a: &Path, b: &Path) -> bool {
+/// Whether two paths lead to one file that is there.
+pub fn is_same_file(a: &Path, b: &Path) -> bool {
     matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }

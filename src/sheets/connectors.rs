@@ -1,0 +1,309 @@
+//! Connectors: one block a half, both views, and every cavity with its wire and what to expect there.
+
+use crate::model::{
+    CavityFill, CavityLayout, Connector, Controller, EndKind, Half, HalfSide, Latch, Numbering,
+    Part, PartId, PartKind, Project, State, TerminalRef, Wire, WireUse,
+};
+use crate::sense::MeterReading;
+use crate::sheets::face::{FaceOf, Filling, draw_both};
+use crate::sheets::flow::Flow;
+use crate::sheets::packet::Job;
+use crate::sheets::table::{Cell, Table};
+use crate::sheets::words::{end_words, gender_word, latch_words, ohms};
+
+/// One half with what is needed to draw it.
+struct Block<'a> {
+    id: PartId,
+    part: &'a Part,
+    half: &'a Half,
+    layout: CavityLayout,
+    numbering: Numbering,
+    latch: Latch,
+    /// Terminal of cavity n is `first + step (n - 1)`.
+    first: u16,
+    step: u16,
+    rotating: bool,
+    is_plug_of_controller: bool,
+}
+
+impl<'a> Block<'a> {
+    fn of_connector(
+        id: PartId,
+        part: &'a Part,
+        connector: &'a Connector,
+        side: HalfSide,
+    ) -> Option<Self> {
+        let (half, numbering, latch, first) = match side {
+            HalfSide::First => (&connector.first, connector.numbering, connector.latch, 0),
+            HalfSide::Second => (
+                connector.second.as_ref()?,
+                mirrored_numbering(connector.numbering),
+                mirrored_latch(connector.latch),
+                1,
+            ),
+        };
+        Some(Self {
+            id,
+            part,
+            half,
+            layout: connector.layout,
+            numbering,
+            latch,
+            first,
+            step: 2,
+            rotating: connector.rotating,
+            is_plug_of_controller: false,
+        })
+    }
+
+    fn of_controller(id: PartId, part: &'a Part, controller: &'a Controller) -> Self {
+        Self {
+            id,
+            part,
+            half: &controller.plug,
+            layout: controller.layout,
+            numbering: controller.numbering,
+            latch: controller.latch,
+            first: 0,
+            step: 1,
+            rotating: false,
+            is_plug_of_controller: true,
+        }
+    }
+
+    fn terminal(&self, cavity: u16) -> TerminalRef {
+        TerminalRef { part: self.id, terminal: self.first + self.step * (cavity - 1) }
+    }
+
+    fn fill_of(&self, cavity: u16) -> CavityFill {
+        let notes = self.part.kind.cavities();
+        notes.and_then(|notes| notes.get(&cavity)).map_or(CavityFill::Free, |note| note.fill)
+    }
+
+    fn circuit_of(&self, cavity: u16) -> &str {
+        let notes = self.part.kind.cavities();
+        notes.and_then(|notes| notes.get(&cavity)).map_or("", |note| note.circuit.as_str())
+    }
+}
+
+/// The other half's face is the mirror image: numbers run the other way.
+fn mirrored_numbering(numbering: Numbering) -> Numbering {
+    match numbering {
+        Numbering::Forward => Numbering::Backward,
+        Numbering::Backward => Numbering::Forward,
+    }
+}
+
+fn mirrored_latch(latch: Latch) -> Latch {
+    match latch {
+        Latch::Up => Latch::Up,
+        Latch::Down => Latch::Down,
+        Latch::Left => Latch::Right,
+        Latch::Right => Latch::Left,
+    }
+}
+
+/// All halves of a project, in the order of its parts.
+fn blocks(project: &Project) -> Vec<Block<'_>> {
+    let mut blocks = Vec::new();
+    for (id, part) in project.parts.iter() {
+        match &part.kind {
+            PartKind::Connector(connector) => {
+                let sides = [HalfSide::First, HalfSide::Second];
+                blocks.extend(
+                    sides.into_iter().filter_map(|s| Block::of_connector(id, part, connector, s)),
+                );
+            }
+            PartKind::Controller(controller) => {
+                blocks.push(Block::of_controller(id, part, controller));
+            }
+            PartKind::Supply(_)
+            | PartKind::Ground
+            | PartKind::Fuse(_)
+            | PartKind::Resistor(_)
+            | PartKind::Contact(_)
+            | PartKind::Splice { .. }
+            | PartKind::TestPoint
+            | PartKind::Element(_) => {}
+        }
+    }
+    blocks
+}
+
+/// Writes the sheet.
+pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
+    let blocks = blocks(job.project);
+    if blocks.is_empty() {
+        flow.paragraph("No connector is drawn yet.");
+        return;
+    }
+    flow.note(
+        "The face view looks at the mating face, the wire view at the side the wires go in: each is \
+         the mirror image of the other. Hold the connector beside the page and find the latch and \
+         cavity 1 before the first terminal goes in. Bold edge: a wire of this harness; dashed: a \
+         wire that was there before; grey with corners cut: sealing plug; thin: empty. Not to scale.",
+    );
+    for block in &blocks {
+        one_block(job, flow, block);
+    }
+    flow.blank("terminal types of the connectors: not kept in the project, write them in");
+}
+
+fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
+    let name = if block.half.name.is_empty() { &block.part.name } else { &block.half.name };
+    let what = if block.is_plug_of_controller {
+        format!("{name}, plug of {}", block.part.name)
+    } else {
+        name.clone()
+    };
+    let label = if block.part.label.is_empty() {
+        String::new()
+    } else {
+        format!(" – {}", block.part.label)
+    };
+    flow.need(70.0);
+    flow.heading(&format!("{what}{label}"));
+    let place = block.part.place.and_then(|place| job.project.places.get(place));
+    let mut facts = vec![
+        gender_word(block.half.gender).to_owned(),
+        end_words(block.half.end_kind).to_owned(),
+        latch_words(block.latch).to_owned(),
+    ];
+    if let Some(place) = place {
+        facts.push(format!("at {}", place.name));
+    }
+    if block.rotating {
+        facts.push("rotating contact".into());
+    }
+    flow.note(&facts.join(" · "));
+    let fillings = (1..=block.layout.count()).map(|cavity| filling(job.project, block, cavity));
+    let face = FaceOf {
+        layout: block.layout,
+        numbering: block.numbering,
+        latch: block.latch,
+        fillings: fillings.collect(),
+    };
+    draw_both(flow, &face);
+    let reference = reference(job);
+    let expected = match reference {
+        Some(reference) => {
+            format!("ohms to {} at rest", job.project.terminal_name(reference))
+        }
+        None => "ohms".to_owned(),
+    };
+    let mut table = Table::new(&[
+        ">cavity", "wire", "colour", "size", "circuit", "to", "terminal", &expected, "measured",
+        "in",
+    ]);
+    for cavity in 1..=block.layout.count() {
+        rows_of(job, block, cavity, reference, &mut table);
+    }
+    flow.table(&format!("connector-{name}"), table);
+}
+
+/// Wires that end at a terminal, internal ones left out.
+fn wires_at(project: &Project, terminal: TerminalRef) -> Vec<(&Wire, TerminalRef)> {
+    project
+        .wires
+        .iter()
+        .filter(|(_, wire)| wire.usage == WireUse::Harness)
+        .filter_map(|(_, wire)| match terminal {
+            _ if wire.from.terminal == terminal => Some((wire, wire.to.terminal)),
+            _ if wire.to.terminal == terminal => Some((wire, wire.from.terminal)),
+            _ => None,
+        })
+        .collect()
+}
+
+fn filling(project: &Project, block: &Block<'_>, cavity: u16) -> Filling {
+    if let Some((wire, _)) = wires_at(project, block.terminal(cavity)).first() {
+        return Filling::Wire(wire.colour);
+    }
+    match block.fill_of(cavity) {
+        CavityFill::Existing => Filling::Existing,
+        CavityFill::Plug => Filling::Plug,
+        CavityFill::Free => Filling::Empty,
+    }
+}
+
+/// The far end of the first pin's network: where the black lead stays.
+fn reference(job: &Job<'_>) -> Option<TerminalRef> {
+    job.project.sense_pins.iter().next().map(|(_, pin)| pin.reference)
+}
+
+fn rows_of(
+    job: &Job<'_>,
+    block: &Block<'_>,
+    cavity: u16,
+    reference: Option<TerminalRef>,
+    table: &mut Table,
+) {
+    let terminal = block.terminal(cavity);
+    let wires = wires_at(job.project, terminal);
+    let circuit = block.circuit_of(cavity);
+    if wires.is_empty() {
+        let what = match (block.fill_of(cavity), block.half.end_kind) {
+            (CavityFill::Existing, _) => "wire that was there before",
+            (CavityFill::Plug, _) => "empty: sealing plug",
+            (CavityFill::Free, EndKind::Sealed) => "empty: needs a sealing plug",
+            (
+                CavityFill::Free,
+                EndKind::Inline | EndKind::Tag | EndKind::Splice | EndKind::Ring,
+            ) => "empty",
+        };
+        table.row(vec![
+            Cell::Strong(cavity.to_string()),
+            what.into(),
+            "".into(),
+            "".into(),
+            circuit.into(),
+            "".into(),
+            "".into(),
+            "".into(),
+            "".into(),
+            Cell::Tick,
+        ]);
+        return;
+    }
+    let expected = reference.map(|reference| expected(job, terminal, reference));
+    for (wire, far) in wires {
+        let carries = if wire.circuit.is_empty() { circuit } else { wire.circuit.as_str() };
+        table.row(vec![
+            Cell::Strong(cavity.to_string()),
+            Cell::Strong(wire.name.clone()),
+            Cell::Wire(wire.colour),
+            wire.size.text().into(),
+            carries.into(),
+            job.project.terminal_name(far).into(),
+            Cell::Blank,
+            expected.clone().unwrap_or_default().into(),
+            Cell::Blank,
+            Cell::Tick,
+        ]);
+    }
+}
+
+fn expected(job: &Job<'_>, terminal: TerminalRef, reference: TerminalRef) -> String {
+    if terminal == reference {
+        return "black lead here".into();
+    }
+    match job.reader.meter_ohm(&State::rest(), terminal, reference) {
+        MeterReading::Value(ohm) => ohms(ohm),
+        MeterReading::Open => "open".into(),
+        MeterReading::Floating(_) | MeterReading::Impossible(_) => "not known".into(),
+    }
+}
+
+/// Picture of the plug a sense pin sits in, for the owner page.
+pub fn draw_plug(job: &Job<'_>, flow: &mut Flow<'_>, part: PartId) {
+    for block in blocks(job.project).iter().filter(|block| block.id == part) {
+        let fillings = (1..=block.layout.count()).map(|cavity| filling(job.project, block, cavity));
+        let face = FaceOf {
+            layout: block.layout,
+            numbering: block.numbering,
+            latch: block.latch,
+            fillings: fillings.collect(),
+        };
+        draw_both(flow, &face);
+    }
+}
