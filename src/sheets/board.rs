@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::geometry::{Point, Rect, point};
 use crate::harness::end_kinds;
 use crate::model::{PlaceId, Project, WireUse};
-use crate::sheets::clip::clipped;
+use crate::sheets::clip::{clipped, common, inside};
 use crate::sheets::flow::{Flow, Style, text_item};
 use crate::sheets::measure::Fonts;
 use crate::sheets::packet::Job;
@@ -44,9 +44,12 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     let window = point(body.width(), body.height() - RULER_MM - NAME_MM);
     let tiles: Vec<Tile> = grid(extent, window)
         .into_iter()
-        .filter(|tile| items.iter().any(|item| item.rect().touches(tile.window)))
+        .filter(|tile| {
+            let origin = point(0.0, 0.0);
+            items.iter().any(|item| !clipped(item, tile.window, origin).is_empty())
+        })
         .collect();
-    first_page(job.project, flow, (&flat, &items), (extent, &tiles));
+    first_page(job.project, flow, &flat, (extent, &tiles));
     for tile in &tiles {
         if !(job.keep_going)() {
             return;
@@ -75,7 +78,7 @@ fn grid(extent: Rect, window: Point) -> Vec<Tile> {
 fn first_page(
     project: &Project,
     flow: &mut Flow<'_>,
-    (flat, items): (&Flat, &[Item]),
+    flat: &Flat,
     (extent, tiles): (Rect, &[Tile]),
 ) {
     flow.paragraph(
@@ -107,17 +110,12 @@ fn first_page(
     for tile in tiles {
         let rect = Rect::spanning(place(tile.window.min), place(tile.window.max));
         let (stroke, fill) = (Some(Stroke::solid(0.15, Ink::Rule)), None);
-        flow.push(Item::Rect {
-            rect: crate::sheets::clip::common(rect, room).unwrap_or(rect),
-            stroke,
-            fill,
-        });
+        flow.push(Item::Rect { rect: common(rect, room).unwrap_or(rect), stroke, fill });
     }
     for run in &flat.runs {
         let line = vec![place(run.ends[0]), place(run.ends[1])];
         flow.push(Item::Line { points: line, stroke: Stroke::solid(0.5, Ink::Black) });
     }
-    let _ = items;
     for tile in tiles {
         let corner = place(tile.window.min);
         let Some(item) = text_item(
@@ -228,7 +226,7 @@ fn items(project: &Project, fonts: &Fonts, flat: &Flat) -> Vec<Item> {
             run.ends[0].x_mm.midpoint(run.ends[1].x_mm),
             run.ends[0].y_mm.midpoint(run.ends[1].y_mm),
         );
-        label(&mut items, &mut boxes, fonts, (middle, 7.0), &[(words, false)]);
+        label(&mut items, (&mut boxes, &flat.runs), fonts, (middle, 7.0), &[(words, false)]);
     }
     let ends = ends(project);
     for (place, at) in &flat.places {
@@ -259,7 +257,7 @@ fn items(project: &Project, fonts: &Fonts, flat: &Flat) -> Vec<Item> {
                 );
             }
         }
-        label(&mut items, &mut boxes, fonts, (*at, 9.0), &lines);
+        label(&mut items, (&mut boxes, &flat.runs), fonts, (*at, 9.0), &lines);
         cut_mark(project, flat, (*place, *at), &mut items);
     }
     items
@@ -343,10 +341,11 @@ fn cut_mark(project: &Project, flat: &Flat, (place, at): (PlaceId, Point), items
     items.push(Item::Line { points: vec![end - across, end + across], stroke: cut });
 }
 
-/// Lines of text beside a point, at the first of a few places where they touch no other text.
+/// Lines of text beside a point, at the first of a few places where they touch no other text and no
+/// run: below, above, right, left, then farther away.
 fn label(
     items: &mut Vec<Item>,
-    boxes: &mut Vec<Rect>,
+    (boxes, runs): (&mut Vec<Rect>, &[Laid]),
     fonts: &Fonts,
     (at, away): (Point, f64),
     lines: &[(String, bool)],
@@ -356,22 +355,26 @@ fn label(
         most.max(fonts.width_mm(&fonts.printable(words), 9.5, *bold))
     });
     let tall = lines.len() as f64 * style(false).line_mm();
-    let corner_for = |n: u32| {
-        let shift = away + f64::from(n / 2) * 6.0;
-        let y =
-            if n.is_multiple_of(2) { at.y_mm + shift - 3.0 } else { at.y_mm - shift - tall + 3.0 };
-        point(at.x_mm - wide / 2.0, y)
-    };
     let rect_for = |n: u32| {
-        let corner = corner_for(n);
+        let gap = away - 3.0 + f64::from(n / 4) * 5.0;
+        let corner = match n % 4 {
+            0 => at + point(-wide / 2.0, gap),
+            1 => at + point(-wide / 2.0, -gap - tall),
+            2 => at + point(gap, -tall / 2.0),
+            _ => at + point(-gap - wide, -tall / 2.0),
+        };
         Rect::spanning(corner, corner + point(wide, tall))
     };
-    let n = (0..40).find(|n| !boxes.iter().any(|other| other.touches(rect_for(*n)))).unwrap_or(0);
-    let corner = corner_for(n);
-    boxes.push(rect_for(n).grown(1.0));
+    let is_free = |n: &u32| {
+        let rect = rect_for(*n).grown(1.0);
+        !boxes.iter().any(|other| other.touches(rect))
+            && !runs.iter().any(|run| !inside(&run.ends, rect.grown(2.0)).is_empty())
+    };
+    let rect = rect_for((0..160).find(is_free).unwrap_or(0));
+    boxes.push(rect.grown(1.0));
     for (idx, (words, bold)) in lines.iter().enumerate() {
         let style = style(*bold);
-        let y = corner.y_mm + style.rise_mm() + idx as f64 * style.line_mm();
-        items.extend(text_item(fonts, point(corner.x_mm, y), Anchor::Start, style, words));
+        let y = rect.min.y_mm + style.rise_mm() + idx as f64 * style.line_mm();
+        items.extend(text_item(fonts, point(rect.min.x_mm, y), Anchor::Start, style, words));
     }
 }

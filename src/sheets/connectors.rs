@@ -141,7 +141,7 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         "The face view looks at the mating face, the wire view at the side the wires go in: each is \
          the mirror image of the other. Hold the connector beside the page and find the latch and \
          cavity 1 before the first terminal goes in. Bold edge: a wire of this harness; dashed: a \
-         wire that was there before; grey with corners cut: sealing plug; thin: empty. Not to scale.",
+         wire that was there before or is inside the box; grey with corners cut: sealing plug; thin: empty. Not to scale.",
     );
     for block in &blocks {
         one_block(job, flow, block);
@@ -201,12 +201,12 @@ fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
     flow.table(&format!("connector-{name}"), table);
 }
 
-/// Wires that end at a terminal, internal ones left out.
-fn wires_at(project: &Project, terminal: TerminalRef) -> Vec<(&Wire, TerminalRef)> {
+/// Wires of one use that end at a terminal, with their far ends.
+fn wires_at(project: &Project, terminal: TerminalRef, usage: WireUse) -> Vec<(&Wire, TerminalRef)> {
     project
         .wires
         .iter()
-        .filter(|(_, wire)| wire.usage == WireUse::Harness)
+        .filter(|(_, wire)| wire.usage == usage)
         .filter_map(|(_, wire)| match terminal {
             _ if wire.from.terminal == terminal => Some((wire, wire.to.terminal)),
             _ if wire.to.terminal == terminal => Some((wire, wire.from.terminal)),
@@ -216,8 +216,12 @@ fn wires_at(project: &Project, terminal: TerminalRef) -> Vec<(&Wire, TerminalRef
 }
 
 fn filling(project: &Project, block: &Block<'_>, cavity: u16) -> Filling {
-    if let Some((wire, _)) = wires_at(project, block.terminal(cavity)).first() {
+    let terminal = block.terminal(cavity);
+    if let Some((wire, _)) = wires_at(project, terminal, WireUse::Harness).first() {
         return Filling::Wire(wire.colour);
+    }
+    if !wires_at(project, terminal, WireUse::Internal).is_empty() {
+        return Filling::Existing;
     }
     match block.fill_of(cavity) {
         CavityFill::Existing => Filling::Existing,
@@ -239,8 +243,27 @@ fn rows_of(
     table: &mut Table,
 ) {
     let terminal = block.terminal(cavity);
-    let wires = wires_at(job.project, terminal);
+    let wires = wires_at(job.project, terminal, WireUse::Harness);
+    let inner = wires_at(job.project, terminal, WireUse::Internal);
     let circuit = block.circuit_of(cavity);
+    let expected = reference.map(|reference| expected(job, terminal, reference));
+    if wires.is_empty() && !inner.is_empty() {
+        let far: Vec<String> =
+            inner.iter().map(|(_, far)| job.project.terminal_name(*far)).collect();
+        table.row(vec![
+            Cell::Strong(cavity.to_string()),
+            "inside the box".into(),
+            "".into(),
+            "".into(),
+            circuit.into(),
+            far.join(", ").into(),
+            "".into(),
+            expected.unwrap_or_default().into(),
+            Cell::Blank,
+            "".into(),
+        ]);
+        return;
+    }
     if wires.is_empty() {
         let what = match (block.fill_of(cavity), block.half.end_kind) {
             (CavityFill::Existing, _) => "wire that was there before",
@@ -265,7 +288,6 @@ fn rows_of(
         ]);
         return;
     }
-    let expected = reference.map(|reference| expected(job, terminal, reference));
     for (wire, far) in wires {
         let carries = if wire.circuit.is_empty() { circuit } else { wire.circuit.as_str() };
         table.row(vec![

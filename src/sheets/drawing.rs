@@ -37,11 +37,16 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         flow.paragraph("Nothing is drawn yet.");
         return;
     };
-    let body = flow.body();
+    if n_tiles(flow, extent) > 1 {
+        let own = n_tiles(flow, extent);
+        flow.turn();
+        if n_tiles(flow, extent) >= own {
+            flow.turn();
+        }
+    }
     flow.note(NOTE);
-    let top = flow.y_mm;
-    let room = Rect::spanning(point(body.min.x_mm, top), body.max);
-    if extent.width() <= room.width() && extent.height() <= room.height() {
+    let room = Rect::spanning(point(flow.body().min.x_mm, flow.y_mm), flow.body().max);
+    if n_tiles(flow, extent) == 1 {
         let spare = (room.width() - extent.width()) / 2.0;
         let shift = point(room.min.x_mm + spare, room.min.y_mm) - extent.min;
         for item in &sheet.items {
@@ -71,6 +76,21 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         }
         one_tile(flow, &sheet, (tile, &tiles), inner.min);
     }
+}
+
+/// Height of the note above the drawing, generously.
+const NOTE_MM: f64 = 14.0;
+
+/// How many tiles the drawing takes on the pages as they lie, about; 1 where it fits whole.
+fn n_tiles(flow: &Flow<'_>, extent: Rect) -> usize {
+    let (width_mm, height_mm) = (flow.body().width(), flow.body().height() - NOTE_MM);
+    if extent.width() <= width_mm && extent.height() <= height_mm {
+        return 1;
+    }
+    let across = extent.width() / (width_mm - 2.0 * STRIP_MM);
+    let down = extent.height() / (height_mm - 2.0 * STRIP_MM);
+    // Never one: a tile has strips around it.
+    ((across.ceil() * down.ceil()) as usize).max(2)
 }
 
 const NOTE: &str = "Controls at rest. Every wire of the harness has its marker's name, with the letters of its \
@@ -214,29 +234,33 @@ fn sheet(project: &Project, fonts: &Fonts) -> Sheet {
         sheet.items.push(Item::Rect { rect: frame.rect, stroke: Some(edge), fill: None });
         sheet.items.extend(item_of(fonts, &frame_title(frame)));
     }
-    let mut labels = Vec::new();
+    let rest = State::rest();
+    let parts: Vec<Vec<Item>> = project
+        .parts
+        .iter()
+        .map(|(id, part)| part_items(project, fonts, (id, part), &rest))
+        .collect();
+    let boxes = |items: &Vec<Item>| items.iter().map(Item::rect).reduce(Rect::union);
+    sheet.boxes.extend(parts.iter().filter_map(boxes));
     for (id, wire) in project.wires.iter() {
         let Some(path) = paths.get(&id).filter(|path| path.len() >= 2) else { continue };
         sheet.items.push(wire_item(wire, path));
         if wire.usage == WireUse::Harness {
             sheet.wires.push((wire.name.clone(), path.clone()));
-            labels.extend(wire_label(fonts, wire, path));
         }
     }
     for dot in junctions(project, &paths) {
         let fill = Some(Ink::Black);
         sheet.items.push(Item::Circle { centre: dot, radius_mm: 0.9, stroke: None, fill });
     }
-    let rest = State::rest();
-    for (id, part) in project.parts.iter() {
-        let items = part_items(project, fonts, (id, part), &rest);
-        sheet.boxes.extend(items.iter().map(Item::rect).reduce(Rect::union));
-        sheet.items.extend(items);
+    sheet.items.extend(parts.into_iter().flatten());
+    for (id, wire) in project.wires.iter().filter(|(_, w)| w.usage == WireUse::Harness) {
+        let Some(path) = paths.get(&id).filter(|path| path.len() >= 2) else { continue };
+        if let Some((rect, items)) = wire_label(fonts, wire, path, &sheet.boxes) {
+            sheet.boxes.push(rect);
+            sheet.items.extend(items);
+        }
     }
-    sheet.boxes.extend(
-        labels.chunks(2).filter_map(|pair| pair.iter().map(Item::rect).reduce(Rect::union)),
-    );
-    sheet.items.extend(labels);
     sheet
 }
 
@@ -262,25 +286,37 @@ fn wire_item(wire: &Wire, path: &[Point]) -> Item {
     }
 }
 
-/// The sleeve with the wire's name, and the letters of its colour where the stretch is long enough.
-fn wire_label(fonts: &Fonts, wire: &Wire, path: &[Point]) -> Vec<Item> {
-    let at = wire_label_pos(path);
+/// The sleeve with the wire's name, and the letters of its colour where the stretch is long enough;
+/// at the usual place, or where it touches neither a part nor another sleeve.
+fn wire_label(
+    fonts: &Fonts,
+    wire: &Wire,
+    path: &[Point],
+    taken: &[Rect],
+) -> Option<(Rect, [Item; 2])> {
+    let full = format!("{} {}", wire.name, colour_code(wire.colour));
+    let width = |words: &str| fonts.width_mm(&fonts.printable(words), LEAST_PT, false);
     let longest = path
         .windows(2)
         .filter(|pair| pair[0].y_mm == pair[1].y_mm)
         .fold(0.0, |most: f64, pair| most.max(pair[0].distance(pair[1])));
-    let full = format!("{} {}", wire.name, colour_code(wire.colour));
-    let fits = fonts.width_mm(&full, LEAST_PT, false) + 3.0 <= longest;
-    let words = if fits { &full } else { &wire.name };
+    let words = if width(&full) + 3.0 <= longest { &full } else { &wire.name };
+    let half = width(words) / 2.0 + 0.8;
+    let rect_at = |at: Point| Rect::spanning(at - point(half, 1.9), at + point(half, 1.9));
+    let usual = wire_label_pos(path);
+    let along = path.windows(2).flat_map(|pair| {
+        [0.5, 0.3, 0.7, 0.15, 0.85].map(|share| {
+            let way = pair[1] - pair[0];
+            pair[0] + point(way.x_mm * share, way.y_mm * share)
+        })
+    });
+    let is_free = |at: &Point| !taken.iter().any(|other| other.touches(rect_at(*at)));
+    let at = std::iter::once(usual).chain(along).find(is_free).unwrap_or(usual);
     let style = Style { size_pt: LEAST_PT, bold: false, ink: Ink::Black };
-    let base = at + point(0.0, 1.15);
-    let Some(text) = text_item(fonts, base, Anchor::Middle, style, words) else {
-        return Vec::new();
-    };
-    let half = fonts.width_mm(&fonts.printable(words), LEAST_PT, false) / 2.0 + 0.8;
-    let rect = Rect::spanning(at - point(half, 1.9), at + point(half, 1.9));
+    let text = text_item(fonts, at + point(0.0, 1.15), Anchor::Middle, style, words)?;
     let edge = Some(Stroke::solid(0.15, Ink::Quiet));
-    vec![Item::Rect { rect, stroke: edge, fill: Some(Ink::White) }, text]
+    let sleeve = Item::Rect { rect: rect_at(at), stroke: edge, fill: Some(Ink::White) };
+    Some((rect_at(at), [sleeve, text]))
 }
 
 /// A mark of the drawing as an item of a page.

@@ -29,7 +29,7 @@ impl View {
 pub enum Filling {
     /// A wire of this project.
     Wire(Colour),
-    /// A wire that was there before.
+    /// A wire that was there before, or is inside the box.
     Existing,
     /// A sealing plug.
     Plug,

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use crate::check::state_words;
-use crate::model::{Harm, SensePin};
+use crate::model::{HalfSide, Harm, PartKind, Project, SensePin, TerminalRef, cavity_of_terminal};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{counted, ohms};
+use crate::sheets::words::{counted, gender_word, ohms};
 use crate::study::faults::{Effect, FaultRow, Survey, Symptom, survey};
 use crate::units::round_figures;
 
@@ -135,6 +135,7 @@ fn twins(job: &Job<'_>, flow: &mut Flow<'_>, survey: &Survey, at: &str) {
     flow.subheading("Twins: what looks alike at the pin, and the measurement that parts it");
     let mut table =
         Table::new(&["one", "other", "red", "black", "set the controls", ">if one", ">if other"]);
+    let mut alike = Vec::new();
     for group in survey.twins.iter().take(MAX_GROUPS) {
         let Some((first, rest)) = group.split_first() else { continue };
         let title = |row: usize| survey.rows[row].fault.title.as_str();
@@ -146,25 +147,23 @@ fn twins(job: &Job<'_>, flow: &mut Flow<'_>, survey: &Survey, at: &str) {
                 Some(parting) => table.row(vec![
                     title(*first).into(),
                     title(*other).into(),
-                    job.project.terminal_name(parting.red).into(),
-                    job.project.terminal_name(parting.black).into(),
+                    probe_words(job.project, parting.red).into(),
+                    probe_words(job.project, parting.black).into(),
                     state_words(job.project, &parting.state).into(),
                     Cell::Strong(ohms(parting.ohm.0)),
                     Cell::Strong(ohms(parting.ohm.1)),
                 ]),
-                None => table.row(vec![
-                    title(*first).into(),
-                    title(*other).into(),
-                    "no reading in ohms tells them apart: look, or pull them apart".into(),
-                    "".into(),
-                    "".into(),
-                    "".into(),
-                    "".into(),
-                ]),
+                None => alike.push(format!("{} and {}", title(*first), title(*other))),
             }
         }
     }
-    flow.table(&format!("twins-{at}"), table);
+    if !table.rows.is_empty() {
+        flow.table(&format!("twins-{at}"), table);
+    }
+    if !alike.is_empty() {
+        flow.subheading("No reading in ohms tells these apart: look, or take them apart");
+        flow.paragraph(&alike.join("; "));
+    }
     let n_groups = survey.twins.len();
     let n_left =
         survey.twins.iter().map(|group| group.len().saturating_sub(1 + MAX_PARTED)).sum::<usize>();
@@ -174,6 +173,24 @@ fn twins(job: &Job<'_>, flow: &mut Flow<'_>, survey: &Survey, at: &str) {
             counted(n_groups, "group"),
             MAX_PARTED + 1
         ));
+    }
+}
+
+/// A terminal to probe; where both halves of a connector share a name, the half is named too.
+fn probe_words(project: &Project, at: TerminalRef) -> String {
+    let name = project.terminal_name(at);
+    let Some(PartKind::Connector(connector)) = project.parts.get(at.part).map(|part| &part.kind)
+    else {
+        return name;
+    };
+    let half = match cavity_of_terminal(at.terminal).1 {
+        HalfSide::First => Some(&connector.first),
+        HalfSide::Second => connector.second.as_ref(),
+    };
+    let share_name = connector.second.as_ref().is_some_and(|s| s.name == connector.first.name);
+    match half {
+        Some(half) if share_name => format!("{name} ({})", gender_word(half.gender)),
+        Some(_) | None => name,
     }
 }
 

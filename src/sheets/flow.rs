@@ -46,6 +46,8 @@ pub struct Flow<'a> {
     pub setup: &'a Setup,
     /// Which sheet it is.
     pub kind: SheetKind,
+    /// Whether pages lie the other way than the user chose, for one wide or tall picture.
+    is_turned: bool,
     /// Pages so far; the last one is being filled.
     pub pages: Vec<Page>,
     /// Where the next thing goes, from the top of the page.
@@ -93,6 +95,7 @@ impl<'a> Flow<'a> {
             fonts,
             setup,
             kind,
+            is_turned: false,
             pages: Vec::new(),
             y_mm: 0.0,
             tables: Vec::new(),
@@ -102,9 +105,21 @@ impl<'a> Flow<'a> {
         flow
     }
 
+    fn size_mm(&self) -> (f64, f64) {
+        let (width_mm, height_mm) = self.setup.size_mm();
+        if self.is_turned { (height_mm, width_mm) } else { (width_mm, height_mm) }
+    }
+
+    /// Turns the pages of the whole sheet; nothing may have been written yet.
+    pub fn turn(&mut self) {
+        self.is_turned = !self.is_turned;
+        self.pages.clear();
+        self.new_page();
+    }
+
     /// Where sheets may write.
     pub fn body(&self) -> Rect {
-        let (width_mm, height_mm) = self.setup.size_mm();
+        let (width_mm, height_mm) = self.size_mm();
         Rect::spanning(
             point(MARGIN_MM, MARGIN_MM + HEAD_MM),
             point(width_mm - MARGIN_MM, height_mm - MARGIN_MM - FOOT_MM),
@@ -113,7 +128,7 @@ impl<'a> Flow<'a> {
 
     /// Opens the next page.
     pub fn new_page(&mut self) {
-        let (width_mm, height_mm) = self.setup.size_mm();
+        let (width_mm, height_mm) = self.size_mm();
         let tint = self.setup.tint;
         self.pages.push(Page { width_mm, height_mm, tint, items: Vec::new() });
         self.y_mm = self.body().min.y_mm;

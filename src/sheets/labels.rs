@@ -59,14 +59,14 @@ fn markers(job: &Job<'_>) -> Vec<Marker> {
         }
     }
     for (id, part) in project.parts.iter() {
-        if !matches!(part.kind, PartKind::Splice { .. }) {
-            continue;
-        }
+        let PartKind::Splice { on } = part.kind else { continue };
         let joined: Vec<&str> = project
             .wires
             .iter()
             .filter(|(_, wire)| wire.usage == WireUse::Harness)
-            .filter(|(_, w)| w.from.terminal.part == id || w.to.terminal.part == id)
+            .filter(|(wire_id, w)| {
+                Some(*wire_id) == on || w.from.terminal.part == id || w.to.terminal.part == id
+            })
             .map(|(_, wire)| wire.name.as_str())
             .collect();
         let line = format!("joins {}", joined.join(" "));

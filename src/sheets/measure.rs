@@ -103,8 +103,8 @@ impl Fonts {
             .collect()
     }
 
-    /// Breaks a text into lines no wider than `width_mm`: at spaces, behind `-`, `/`, `,` and `·`,
-    /// and inside a word only where it fits on no line. Line breaks of the text are kept.
+    /// Breaks a text into lines no wider than `width_mm`: at spaces, in long words behind
+    /// `-`, `/` and the like, and inside a word only where it fits on no line. Line breaks of the text are kept.
     pub fn wrapped(&self, text: &str, width_mm: f64, size_pt: f64, bold: bool) -> Vec<String> {
         let mut lines = Vec::new();
         for paragraph in text.split(['\n', '\r']) {
@@ -173,9 +173,17 @@ impl Fonts {
     }
 }
 
+/// Words longer than this may also be parted behind a hyphen, a stroke, a comma.
+const LONG_WORD: usize = 14;
+
 /// A text cut behind every place where a line may end.
 fn pieces(text: &str) -> impl Iterator<Item = &str> {
-    text.split_inclusive([' ', '-', '/', ',', '·', ';'])
+    text.split_inclusive(' ').flat_map(|word| {
+        let is_long = word.chars().count() > LONG_WORD;
+        let whole = (!is_long).then_some(word);
+        let parts = is_long.then(|| word.split_inclusive(['-', '/', ',', '·', ';', '_']));
+        whole.into_iter().chain(parts.into_iter().flatten())
+    })
 }
 
 #[cfg(test)]

@@ -141,9 +141,11 @@ fn head_and_foot(packet: &mut Packet, job: &Job<'_>) {
     }
     for mark in &packet.bookmarks {
         for idx in mark.page..mark.page + mark.n_pages {
-            let mut items = Vec::new();
-            edge_items(job, &packet.title, &mark.title, (idx + 1, n_pages), &mut items);
             let page = &mut packet.pages[idx];
+            let size_mm = (page.width_mm, page.height_mm);
+            let mut items = Vec::new();
+            let titles = (packet.title.as_str(), mark.title.as_str());
+            edge_items(job, titles, (idx + 1, n_pages), size_mm, &mut items);
             items.append(&mut page.items);
             page.items = items;
         }
@@ -152,12 +154,11 @@ fn head_and_foot(packet: &mut Packet, job: &Job<'_>) {
 
 fn edge_items(
     job: &Job<'_>,
-    project: &str,
-    sheet: &str,
+    (project, sheet): (&str, &str),
     (n, n_pages): (usize, usize),
+    (width_mm, height_mm): (f64, f64),
     items: &mut Vec<Item>,
 ) {
-    let (width_mm, height_mm) = job.setup.size_mm();
     let (left, right) = (MARGIN_MM, width_mm - MARGIN_MM);
     let title = Style { size_pt: 14.0, bold: true, ink: Ink::Black };
     let base = MARGIN_MM + 5.6;

@@ -121,11 +121,12 @@ fn worked(
 ) {
     let finite = |row: &&StateRow| row.ohm.nominal.is_finite() && row.ohm.nominal > 0.0;
     let steps = |row: &StateRow| job.reader.working(id, &row.state);
-    // The state with the most steps says most; of equals the first.
+    // The state whose steps are longest says most; of equals the first.
+    let letters = |lines: &[String]| lines.iter().map(String::len).sum::<usize>();
     let chosen = table.rows.iter().filter(finite).take(64).map(|row| (steps(row), row)).fold(
         None,
         |best: Option<(Vec<String>, &StateRow)>, next| match best {
-            Some(best) if best.0.len() >= next.0.len() => Some(best),
+            Some(best) if letters(&best.0) >= letters(&next.0) => Some(best),
             Some(_) | None => Some(next),
         },
     );

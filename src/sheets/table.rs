@@ -24,8 +24,10 @@ const BODY_MM: f64 = 13.0;
 const BLANK_MM: f64 = 16.0;
 /// Least height of a row with something to write on.
 const WRITING_MM: f64 = 6.4;
-/// No column is squeezed below this.
-const LEAST_MM: f64 = 9.0;
+/// Width of a box to tick.
+const TICK_MM: f64 = 4.0;
+/// A number with its unit is not broken up to this width.
+const NUMBER_MM: f64 = 26.0;
 
 /// Which side the text of a column stands at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -185,25 +187,18 @@ impl Table {
         for (idx, column) in self.columns.iter().enumerate() {
             let cells = self.rows.iter().filter_map(|row| row.get(idx));
             let head = fonts.longest_piece_mm(&column.head, HEAD.size_pt, true);
-            let (mut most, mut word, mut blank) = (head, head, false);
+            // A head of several words takes two lines before it makes its column wider.
+            let two_lines = fonts.width_mm(&column.head, HEAD.size_pt, true) * 0.55;
+            let (mut most, mut word) = (head.max(two_lines), head);
+            let mut blank = false;
             for cell in cells {
-                let (words, style) = (cell.words(), cell.style());
-                let lead = cell.lead_mm();
-                let longest_line = words.lines().fold(0.0, |longest: f64, line| {
-                    longest.max(fonts.width_mm(line, style.size_pt, style.bold))
-                });
-                most = most.max(lead + longest_line);
-                word = word.max(lead + fonts.longest_piece_mm(&words, style.size_pt, style.bold));
-                if *cell == Cell::Blank {
-                    most = most.max(BLANK_MM);
-                    word = word.max(BLANK_MM);
-                    blank = true;
-                }
+                let (whole, longest) = widths_of(fonts, cell, column.side);
+                most = most.max(whole);
+                word = word.max(longest);
+                blank |= *cell == Cell::Blank;
             }
             natural.push(most + 2.0 * PAD_MM + 0.2);
-            least.push(
-                (word + 2.0 * PAD_MM + 0.2).clamp(LEAST_MM.min(most + 2.6), 0.4 * available_mm),
-            );
+            least.push((word + 2.0 * PAD_MM + 0.2).min(0.4 * available_mm));
             is_blank.push(blank);
         }
         squeezed(&natural, &least, &is_blank, available_mm)
@@ -233,6 +228,25 @@ impl Table {
         let heavy = Stroke::solid(0.35, Ink::Black);
         flow.line(point(room.min.x_mm, room.max.y_mm), point(right, room.max.y_mm), heavy);
     }
+}
+
+/// Width of a cell's longest line, and of what of it should not be broken: all of a number.
+fn widths_of(fonts: &Fonts, cell: &Cell, side: Side) -> (f64, f64) {
+    let (words, style) = (cell.words(), cell.style());
+    let lead = cell.lead_mm();
+    let line = words.lines().fold(0.0, |longest: f64, line| {
+        longest.max(fonts.width_mm(line, style.size_pt, style.bold))
+    });
+    let piece = match side {
+        Side::Right if line < NUMBER_MM => line,
+        Side::Left | Side::Right => fonts.longest_piece_mm(&words, style.size_pt, style.bold),
+    };
+    let least = match cell {
+        Cell::Blank => BLANK_MM,
+        Cell::Tick => TICK_MM,
+        Cell::Text(_) | Cell::Strong(_) | Cell::Wire(_) | Cell::Rings(_) => 0.0,
+    };
+    ((lead + line).max(least), (lead + piece).max(least))
 }
 
 /// Brings widths to what there is.
