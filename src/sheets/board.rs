@@ -11,6 +11,7 @@ use crate::sheets::measure::Fonts;
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
 use crate::sheets::straight::{Flat, Laid, flat};
+use crate::sheets::taken::Taken;
 use crate::sheets::tiles::Tile;
 use crate::sheets::words::millimetres;
 
@@ -22,6 +23,11 @@ const RULER_MM: f64 = 13.0;
 const NAME_MM: f64 = 7.0;
 /// From one tie to the next.
 const TIE_MM: f64 = 100.0;
+/// Text on the board.
+const LABEL_PT: f64 = 9.5;
+/// Lines of a label are no wider, and no label has more lines.
+const LABEL_MM: f64 = 80.0;
+const MOST_LINES: usize = 16;
 /// White around the harness.
 const AROUND_MM: f64 = 16.0;
 
@@ -37,7 +43,7 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         check_ruler(flow);
         return;
     }
-    let items = items(job.project, job.fonts, &flat);
+    let items = items(job, &flat);
     let Some(extent) = items.iter().map(Item::rect).reduce(Rect::union) else { return };
     let extent = extent.grown(AROUND_MM);
     let body = flow.body();
@@ -213,22 +219,33 @@ fn check_ruler(flow: &mut Flow<'_>) {
 }
 
 /// The board as items in its own millimetres.
-fn items(project: &Project, fonts: &Fonts, flat: &Flat) -> Vec<Item> {
+fn items(job: &Job<'_>, flat: &Flat) -> Vec<Item> {
+    let (project, fonts) = (job.project, job.fonts);
     let mut items = Vec::new();
-    let mut boxes: Vec<Rect> = Vec::new();
+    let ends = ends(project);
+    let mut room =
+        Room { drawn: flat.runs.iter().map(|run| run.ends).collect(), ..Room::default() };
     for run in &flat.runs {
         one_run(&mut items, run);
     }
+    for (place, beyond) in &ends {
+        let most = beyond.last().map_or(0.0, |(mm, _)| *mm);
+        room.drawn.extend(cut_mark(flat, *place, most, &mut items));
+    }
+    let wrapped = |words: &str, bold: bool| -> Vec<(String, bool)> {
+        fonts
+            .wrapped(words, LABEL_MM, LABEL_PT, bold)
+            .into_iter()
+            .map(|line| (line, bold))
+            .collect()
+    };
     for run in &flat.runs {
         let Some(row) = project.runs.get(run.run) else { continue };
         let words = format!("{} · {}", row.name, millimetres(run.length_mm));
-        let middle = point(
-            run.ends[0].x_mm.midpoint(run.ends[1].x_mm),
-            run.ends[0].y_mm.midpoint(run.ends[1].y_mm),
-        );
-        label(&mut items, (&mut boxes, &flat.runs), fonts, (middle, 7.0), &[(words, false)]);
+        let [a, b] = run.ends;
+        let middle = point(a.x_mm.midpoint(b.x_mm), a.y_mm.midpoint(b.y_mm));
+        label(&mut items, &mut room, fonts, (middle, 4.0), &wrapped(&words, false));
     }
-    let ends = ends(project);
     for (place, at) in &flat.places {
         let Some(row) = project.places.get(*place) else { continue };
         items.push(Item::Circle {
@@ -237,28 +254,19 @@ fn items(project: &Project, fonts: &Fonts, flat: &Flat) -> Vec<Item> {
             stroke: Some(Stroke::solid(0.5, Ink::Black)),
             fill: Some(Ink::White),
         });
-        let mut lines = vec![(row.name.clone(), true)];
-        let parts: Vec<&str> = project
-            .parts
-            .iter()
-            .filter(|(_, part)| part.place == Some(*place))
-            .map(|(_, part)| part.name.as_str())
-            .collect();
-        if !parts.is_empty() {
-            lines.extend(
-                fonts.wrapped(&parts.join(", "), 90.0, 9.0, false).into_iter().map(|l| (l, false)),
-            );
+        let mut lines = wrapped(&row.name, true);
+        if let Some(parts) = job.parts_at.get(place) {
+            lines.extend(wrapped(&parts.join(", "), false));
         }
-        if let Some(ends) = ends.get(place) {
-            for (kind, wires) in ends {
-                let words = format!("cut {kind} beyond: {}", wires.join(" "));
-                lines.extend(
-                    fonts.wrapped(&words, 90.0, 9.0, false).into_iter().map(|l| (l, false)),
-                );
-            }
+        for (mm, wires) in ends.get(place).into_iter().flatten() {
+            let words = format!("cut {} beyond: {}", millimetres(*mm), wires.join(" "));
+            lines.extend(wrapped(&words, false));
         }
-        label(&mut items, (&mut boxes, &flat.runs), fonts, (*at, 9.0), &lines);
-        cut_mark(project, flat, (*place, *at), &mut items);
+        if lines.len() > MOST_LINES {
+            lines.truncate(MOST_LINES);
+            lines.push(("… see the cut list".to_owned(), false));
+        }
+        label(&mut items, &mut room, fonts, (*at, 6.0), &lines);
     }
     items
 }
@@ -298,39 +306,41 @@ fn one_run(items: &mut Vec<Item>, run: &Laid) {
     }
 }
 
+/// Allowances and the wires that are cut so far beyond, shortest first.
+type Beyond = Vec<(f64, Vec<String>)>;
+
 /// By place: how far beyond it wires are cut, and which.
-fn ends(project: &Project) -> BTreeMap<PlaceId, BTreeMap<String, Vec<String>>> {
-    let mut ends: BTreeMap<PlaceId, BTreeMap<String, Vec<String>>> = BTreeMap::new();
+fn ends(project: &Project) -> BTreeMap<PlaceId, Beyond> {
+    let mut ends: BTreeMap<PlaceId, Beyond> = BTreeMap::new();
     for (_, wire) in project.wires.iter().filter(|(_, w)| w.usage == WireUse::Harness) {
         let kinds = end_kinds(project, wire);
         for (end, kind) in [wire.from, wire.to].into_iter().zip(kinds) {
             let place = project.parts.get(end.terminal.part).and_then(|part| part.place);
             let Some(place) = place else { continue };
-            let beyond = millimetres(project.settings.allowances.of(kind));
-            ends.entry(place).or_default().entry(beyond).or_default().push(wire.name.clone());
+            let mm = project.settings.allowances.of(kind);
+            let beyond = ends.entry(place).or_default();
+            match beyond.iter_mut().find(|(other, _)| *other == mm) {
+                Some((_, names)) => names.push(wire.name.clone()),
+                None => beyond.push((mm, vec![wire.name.clone()])),
+            }
         }
+    }
+    for beyond in ends.values_mut() {
+        beyond.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
     ends
 }
 
-/// At the end of a branch: the longest allowance beyond the place, and a stroke to cut at.
-fn cut_mark(project: &Project, flat: &Flat, (place, at): (PlaceId, Point), items: &mut Vec<Item>) {
+/// At the end of a branch: the longest allowance beyond the place, and a stroke to cut at. Returns
+/// the line of the allowance.
+fn cut_mark(flat: &Flat, place: PlaceId, most: f64, items: &mut Vec<Item>) -> Option<[Point; 2]> {
+    let at = *flat.places.get(&place)?;
     let mut touching = flat.runs.iter().filter(|run| run.ends.contains(&at));
-    let (Some(run), None) = (touching.next(), touching.next()) else { return };
+    let (Some(run), None) = (touching.next(), touching.next()) else { return None };
     let other = if run.ends[0] == at { run.ends[1] } else { run.ends[0] };
-    let most = project
-        .wires
-        .iter()
-        .filter(|(_, wire)| wire.usage == WireUse::Harness)
-        .flat_map(|(_, wire)| [wire.from, wire.to].into_iter().zip(end_kinds(project, wire)))
-        .filter(|(end, _)| {
-            project.parts.get(end.terminal.part).is_some_and(|part| part.place == Some(place))
-        })
-        .map(|(_, kind)| project.settings.allowances.of(kind))
-        .fold(0.0, f64::max);
     let length = at.distance(other);
     if most <= 0.0 || length <= 0.0 {
-        return;
+        return None;
     }
     let way = point((at.x_mm - other.x_mm) / length, (at.y_mm - other.y_mm) / length);
     let end = at + point(way.x_mm * most, way.y_mm * most);
@@ -339,24 +349,32 @@ fn cut_mark(project: &Project, flat: &Flat, (place, at): (PlaceId, Point), items
     let across = point(-way.y_mm * 6.0, way.x_mm * 6.0);
     let cut = Stroke::solid(0.6, Ink::Black);
     items.push(Item::Line { points: vec![end - across, end + across], stroke: cut });
+    Some([at, end])
+}
+
+/// What labels keep clear of.
+#[derive(Default)]
+struct Room {
+    texts: Taken,
+    drawn: Vec<[Point; 2]>,
 }
 
 /// Lines of text beside a point, at the first of a few places where they touch no other text and no
-/// run: below, above, right, left, then farther away.
+/// line: below, above, right, left, then farther away.
 fn label(
     items: &mut Vec<Item>,
-    (boxes, runs): (&mut Vec<Rect>, &[Laid]),
+    room: &mut Room,
     fonts: &Fonts,
     (at, away): (Point, f64),
     lines: &[(String, bool)],
 ) {
-    let style = |bold| Style { size_pt: 9.5, bold, ink: Ink::Black };
-    let wide = lines.iter().fold(0.0, |most: f64, (words, bold)| {
-        most.max(fonts.width_mm(&fonts.printable(words), 9.5, *bold))
-    });
+    let style = |bold| Style { size_pt: LABEL_PT, bold, ink: Ink::Black };
+    let wide = lines
+        .iter()
+        .fold(0.0, |most: f64, (words, bold)| most.max(fonts.width_mm(words, LABEL_PT, *bold)));
     let tall = lines.len() as f64 * style(false).line_mm();
     let rect_for = |n: u32| {
-        let gap = away - 3.0 + f64::from(n / 4) * 5.0;
+        let gap = away + f64::from(n / 4) * 5.0;
         let corner = match n % 4 {
             0 => at + point(-wide / 2.0, gap),
             1 => at + point(-wide / 2.0, -gap - tall),
@@ -367,11 +385,11 @@ fn label(
     };
     let is_free = |n: &u32| {
         let rect = rect_for(*n).grown(1.0);
-        !boxes.iter().any(|other| other.touches(rect))
-            && !runs.iter().any(|run| !inside(&run.ends, rect.grown(2.0)).is_empty())
+        room.texts.is_free(rect)
+            && room.drawn.iter().all(|line| inside(line, rect.grown(2.0)).is_empty())
     };
-    let rect = rect_for((0..160).find(is_free).unwrap_or(0));
-    boxes.push(rect.grown(1.0));
+    let rect = rect_for((0..400).find(is_free).unwrap_or(0));
+    room.texts.put(rect.grown(1.0));
     for (idx, (words, bold)) in lines.iter().enumerate() {
         let style = style(*bold);
         let y = rect.min.y_mm + style.rise_mm() + idx as f64 * style.line_mm();

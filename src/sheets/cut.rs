@@ -30,7 +30,7 @@ fn wires(job: &Job<'_>, flow: &mut Flow<'_>) {
         "cut",
         "wire",
         "colour",
-        "size",
+        ">size",
         ">cut length",
         "from",
         "to",
@@ -78,7 +78,7 @@ fn totals(job: &Job<'_>, flow: &mut Flow<'_>) {
         return;
     }
     flow.heading("Wire by colour and size");
-    let mut table = Table::new(&["colour", "name", "size", ">wires", ">length in all"]);
+    let mut table = Table::new(&["colour", "name", ">size", ">wires", ">length in all"]);
     for total in &job.cut.totals {
         table.row(vec![
             Cell::Wire(total.colour),
@@ -103,7 +103,7 @@ fn pieces(project: &Project, flow: &mut Flow<'_>) {
     let mut table = Table::new(&[
         "piece",
         "colour",
-        "size",
+        ">size",
         ">length",
         ">outside",
         ">measured",

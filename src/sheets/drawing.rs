@@ -12,6 +12,7 @@ use crate::sheets::flow::{Flow, Style, text_item};
 use crate::sheets::measure::{Fonts, LEAST_PT};
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, MM_PER_POINT, Stroke};
+use crate::sheets::taken::Taken;
 use crate::sheets::tiles::{Tile, cuts, tiles};
 use crate::sheets::words::colour_code;
 
@@ -254,10 +255,15 @@ fn sheet(project: &Project, fonts: &Fonts) -> Sheet {
         sheet.items.push(Item::Circle { centre: dot, radius_mm: 0.9, stroke: None, fill });
     }
     sheet.items.extend(parts.into_iter().flatten());
+    let mut taken = Taken::default();
+    for rect in &sheet.boxes {
+        taken.put(*rect);
+    }
     for (id, wire) in project.wires.iter().filter(|(_, w)| w.usage == WireUse::Harness) {
         let Some(path) = paths.get(&id).filter(|path| path.len() >= 2) else { continue };
-        if let Some((rect, items)) = wire_label(fonts, wire, path, &sheet.boxes) {
+        if let Some((rect, items)) = wire_label(fonts, wire, path, &taken) {
             sheet.boxes.push(rect);
+            taken.put(rect);
             sheet.items.extend(items);
         }
     }
@@ -292,7 +298,7 @@ fn wire_label(
     fonts: &Fonts,
     wire: &Wire,
     path: &[Point],
-    taken: &[Rect],
+    taken: &Taken,
 ) -> Option<(Rect, [Item; 2])> {
     let full = format!("{} {}", wire.name, colour_code(wire.colour));
     let width = |words: &str| fonts.width_mm(&fonts.printable(words), LEAST_PT, false);
@@ -310,7 +316,7 @@ fn wire_label(
             pair[0] + point(way.x_mm * share, way.y_mm * share)
         })
     });
-    let is_free = |at: &Point| !taken.iter().any(|other| other.touches(rect_at(*at)));
+    let is_free = |at: &Point| taken.is_free(rect_at(*at));
     let at = std::iter::once(usual).chain(along).find(is_free).unwrap_or(usual);
     let style = Style { size_pt: LEAST_PT, bold: false, ink: Ink::Black };
     let text = text_item(fonts, at + point(0.0, 1.15), Anchor::Middle, style, words)?;

@@ -29,6 +29,7 @@ mod states;
 mod straight;
 mod svg;
 mod table;
+mod taken;
 mod test;
 mod tiles;
 mod words;

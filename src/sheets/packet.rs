@@ -1,8 +1,10 @@
 //! All sheets of a project together: pages numbered through, bookmarks, tables, what is still blank.
 
+use std::collections::BTreeMap;
+
 use crate::cutting::{CutList, cut_list};
 use crate::geometry::point;
-use crate::model::{Project, SensePinId};
+use crate::model::{PlaceId, Project, SensePinId, TerminalRef, WireId};
 use crate::sense::{PinTable, Reader};
 use crate::sheets::flow::{Blank, FOOT_MM, Flow, HEAD_MM, MARGIN_MM, NamedTable, Style, text_item};
 use crate::sheets::measure::Fonts;
@@ -49,6 +51,10 @@ pub(super) struct Job<'a> {
     pub reader: Reader,
     pub tables: Vec<PinTable>,
     pub cut: CutList,
+    /// Wires that end at each terminal.
+    pub ends: BTreeMap<TerminalRef, Vec<WireId>>,
+    /// Names of the parts at each place.
+    pub parts_at: BTreeMap<PlaceId, Vec<&'a str>>,
     pub keep_going: &'a dyn Fn() -> bool,
 }
 
@@ -83,8 +89,17 @@ pub fn packet(project: &Project, setup: &Setup, keep_going: &dyn Fn() -> bool) -
         }
         tables.extend(reader.table(pin));
     }
-    let cut = cut_list(project);
-    let job = Job { project, fonts: &fonts, setup, reader, tables, cut, keep_going };
+    let job = Job {
+        project,
+        fonts: &fonts,
+        setup,
+        reader,
+        tables,
+        cut: cut_list(project),
+        ends: ends(project),
+        parts_at: parts_at(project),
+        keep_going,
+    };
     let mut packet = Packet {
         title: if project.title.is_empty() { "Untitled".into() } else { project.title.clone() },
         pages: Vec::new(),
@@ -110,6 +125,27 @@ pub fn packet(project: &Project, setup: &Setup, keep_going: &dyn Fn() -> bool) -
     }
     head_and_foot(&mut packet, &job);
     keep_going().then_some(packet)
+}
+
+fn ends(project: &Project) -> BTreeMap<TerminalRef, Vec<WireId>> {
+    let mut ends: BTreeMap<TerminalRef, Vec<WireId>> = BTreeMap::new();
+    for (id, wire) in project.wires.iter() {
+        ends.entry(wire.from.terminal).or_default().push(id);
+        if wire.to.terminal != wire.from.terminal {
+            ends.entry(wire.to.terminal).or_default().push(id);
+        }
+    }
+    ends
+}
+
+fn parts_at(project: &Project) -> BTreeMap<PlaceId, Vec<&str>> {
+    let mut names: BTreeMap<PlaceId, Vec<&str>> = BTreeMap::new();
+    for (_, part) in project.parts.iter() {
+        if let Some(place) = part.place {
+            names.entry(place).or_default().push(&part.name);
+        }
+    }
+    names
 }
 
 fn fill(job: &Job<'_>, flow: &mut Flow<'_>, kind: SheetKind) {

@@ -32,7 +32,7 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     let numbers: BTreeMap<PlaceId, usize> =
         project.places.ids().enumerate().map(|(n, id)| (id, n + 1)).collect();
     map(project, flow, &numbers);
-    places(project, flow, &numbers);
+    places(job, flow, &numbers);
     let lengths = wire_lengths(project);
     runs(project, flow, &lengths);
     splices(project, flow, &lengths);
@@ -112,15 +112,11 @@ fn map(project: &Project, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize
     flow.note("Numbers as in the table of places; dashed runs move. Not to scale.");
 }
 
-fn places(project: &Project, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize>) {
+fn places(job: &Job<'_>, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize>) {
+    let project = job.project;
     let mut table = Table::new(&[">no.", "place", "what sits there", "grommet, clip, zone"]);
     for (id, place) in project.places.iter() {
-        let parts: Vec<&str> = project
-            .parts
-            .iter()
-            .filter(|(_, part)| part.place == Some(id))
-            .map(|(_, part)| part.name.as_str())
-            .collect();
+        let parts = job.parts_at.get(&id).map_or(&[][..], Vec::as_slice);
         table.row(vec![
             numbers.get(&id).map_or_else(String::new, usize::to_string).into(),
             Cell::Strong(place.name.clone()),

@@ -1,8 +1,8 @@
 //! State table, band ruler, the formula, and one state worked by hand.
 
 use crate::check::state_words;
-use crate::model::{FullScale, Project, SensePin, SensePinId, Side};
-use crate::sense::{PinTable, StateRow, Verdict};
+use crate::model::{FullScale, PartKind, Project, SensePin, SensePinId, Side};
+use crate::sense::{Measure, PinTable, StateRow, Verdict};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::ruler;
@@ -140,7 +140,7 @@ fn worked(
         return;
     }
     flow.subheading("From ohms to what the controller reads");
-    for line in formula(pin, row) {
+    for line in formula(job.project, pin, row) {
         flow.bullet(&line);
     }
     if pin.pull_ohm.is_none() {
@@ -148,7 +148,17 @@ fn worked(
     }
 }
 
-fn formula(pin: &SensePin, row: &StateRow) -> Vec<String> {
+/// The pin's reference in volts: as typed, or the supply its network hangs on.
+fn reference_volt(project: &Project, pin: &SensePin) -> Option<f64> {
+    if let Some(reference) = pin.reference_volt {
+        return Some(reference.nominal);
+    }
+    let at = &project.parts.get(pin.reference.part)?.kind;
+    let PartKind::Supply(supply) = at else { return None };
+    (pin.side == Side::Supply).then_some(supply.volt.nominal)
+}
+
+fn formula(project: &Project, pin: &SensePin, row: &StateRow) -> Vec<String> {
     let mut lines = vec![
         match pin.side {
             Side::Ground => "switches join the pin to the return: V = Vref × R / (R + Rpull)",
@@ -161,8 +171,16 @@ fn formula(pin: &SensePin, row: &StateRow) -> Vec<String> {
         return lines;
     };
     let ohm = row.ohm.nominal;
-    let reference = pin.reference_volt.map(|reference| reference.nominal);
-    let reference_words = reference
+    let by_formula = Measure::new(project, pin).nominal_volt(ohm);
+    if by_formula.is_none_or(|v| (v - volt.nominal).abs() > 1e-6 * volt.nominal.abs().max(1.0)) {
+        lines.push(format!(
+            "more than one voltage reaches this pin, so the plain divider does not hold: the node \
+             equations give {:.3} V",
+            volt.nominal
+        ));
+        return lines;
+    }
+    let reference_words = reference_volt(project, pin)
         .map_or_else(|| "Vref".to_owned(), |v| format!("{} V", trim_zeros(&format!("{v:.3}"))));
     let (r, p) = (ohms(ohm), ohms(pull.nominal));
     let sum = match pin.side {
