@@ -234,9 +234,9 @@ fn three_hundred_wires_go_over_pages_and_none_is_lost() {
         let count = shown.iter().flat_map(|page| &page.texts).filter(|text| text.3 == name).count();
         assert_eq!(count, 1, "{name}");
     }
+    let is_wire = |text: &str| text.strip_prefix('W').is_some_and(|n| n.parse::<u16>().is_ok());
     let heads = |page: &&paper::Shown| page.texts.iter().any(|text| text.3 == "wire");
-    let n_pages =
-        shown.iter().filter(|page| page.texts.iter().any(|t| t.3.starts_with('W'))).count();
+    let n_pages = shown.iter().filter(|page| page.texts.iter().any(|t| is_wire(&t.3))).count();
     assert!(n_pages > 5 && shown.iter().filter(heads).count() >= n_pages);
 }
 
@@ -273,10 +273,17 @@ fn names_from_right_to_left_are_printed_in_their_letters() {
     for letter in name.chars().filter(|c| c.is_alphabetic()) {
         assert!(all.contains(letter), "{letter} is not in the PDF");
     }
-    // Stretches of one text stand from left to right as they are drawn, the number left of the
-    // word that is read first.
-    let at = |words: &str| shown[0].texts.iter().find(|t| t.3.trim() == words).unwrap().0;
-    assert!(at("ראשי") < at("12") || at("12") < at("ראשי"));
+    // Read from the right: first word, number, last word; the number keeps its own direction.
+    let texts = &shown[0].texts;
+    let (x, y, ..) = texts.iter().find(|text| text.3.trim() == "12").unwrap();
+    let beside = |words: &str, is_left: bool| {
+        texts.iter().any(|text| {
+            (text.1 - y).abs() < 0.01
+                && (text.0 < *x) == is_left
+                && words.chars().all(|letter| text.3.contains(letter))
+        })
+    };
+    assert!(beside("ראשי", true) && beside("מתג", false));
 }
 
 #[test]

@@ -59,7 +59,9 @@ fn pages_have_the_size_of_their_paper() {
                 assert!((page.height_mm - tall).abs() < 0.1, "{paper:?} {}", page.height_mm);
             }
             let root = &paper::read_svg(&svg(&packet.pages[0], "title"))[0];
-            let side = |name: &str| root.attributes[name].trim_end_matches("mm").parse().unwrap();
+            let side = |name: &str| -> f64 {
+                root.attributes[name].trim_end_matches("mm").parse().unwrap()
+            };
             assert!((wide - side("width")).abs() < 0.01 && (tall - side("height")).abs() < 0.01);
         }
     }
@@ -227,7 +229,8 @@ fn every_wire_cavity_and_state_stands_once_where_it_should() {
         assert!(wires.iter().all(|wire| markers[wire.as_str()] == 2), "{name} {markers:?}");
         let drawn = counts(pages(&packet, SheetKind::Drawing));
         for wire in &wires {
-            let is_label = |text: &&str| **text == wire || text.starts_with(&format!("{wire} "));
+            let is_label =
+                |text: &&str| *text == wire.as_str() || text.starts_with(&format!("{wire} "));
             let n: usize = drawn.iter().filter(|(text, _)| is_label(text)).map(|(_, n)| n).sum();
             assert!(n >= 1, "{name} {wire} {drawn:?}");
         }

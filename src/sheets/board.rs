@@ -28,8 +28,8 @@ const LABEL_PT: f64 = 9.5;
 /// Lines of a label are no wider, and no label has more lines.
 const LABEL_MM: f64 = 80.0;
 const MOST_LINES: usize = 16;
-/// White around the harness.
-const AROUND_MM: f64 = 16.0;
+/// Around the runs, for allowances and labels.
+const AROUND_MM: f64 = 100.0;
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
@@ -43,11 +43,12 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         check_ruler(flow);
         return;
     }
-    let items = items(job, &flat);
-    let Some(extent) = items.iter().map(Item::rect).reduce(Rect::union) else { return };
+    let ends = flat.runs.iter().map(|run| Rect::spanning(run.ends[0], run.ends[1]));
+    let Some(extent) = ends.reduce(Rect::union) else { return };
     let extent = extent.grown(AROUND_MM);
     let body = flow.body();
     let window = point(body.width(), body.height() - RULER_MM - NAME_MM);
+    let items = items(job, &flat, (extent, window));
     let tiles: Vec<Tile> = grid(extent, window)
         .into_iter()
         .filter(|tile| {
@@ -219,12 +220,12 @@ fn check_ruler(flow: &mut Flow<'_>) {
 }
 
 /// The board as items in its own millimetres.
-fn items(job: &Job<'_>, flat: &Flat) -> Vec<Item> {
+fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
     let (project, fonts) = (job.project, job.fonts);
     let mut items = Vec::new();
     let ends = ends(project);
-    let mut room =
-        Room { drawn: flat.runs.iter().map(|run| run.ends).collect(), ..Room::default() };
+    let drawn = flat.runs.iter().map(|run| run.ends).collect();
+    let mut room = Room { texts: Taken::default(), drawn, tiling };
     for run in &flat.runs {
         one_run(&mut items, run);
     }
@@ -353,10 +354,26 @@ fn cut_mark(flat: &Flat, place: PlaceId, most: f64, items: &mut Vec<Item>) -> Op
 }
 
 /// What labels keep clear of.
-#[derive(Default)]
 struct Room {
     texts: Taken,
     drawn: Vec<[Point; 2]>,
+    /// The whole board, and the size of a tile.
+    tiling: (Rect, Point),
+}
+
+impl Room {
+    /// Whether one tile shows all of it.
+    fn is_in_one_tile(&self, rect: Rect) -> bool {
+        let (extent, window) = self.tiling;
+        let fits = |low: f64, high: f64, length: f64| {
+            let start = (low / (length - OVERLAP_MM)).floor() * (length - OVERLAP_MM);
+            low >= 0.0 && high <= start + length
+        };
+        fits(rect.min.x_mm - extent.min.x_mm, rect.max.x_mm - extent.min.x_mm, window.x_mm)
+            && fits(rect.min.y_mm - extent.min.y_mm, rect.max.y_mm - extent.min.y_mm, window.y_mm)
+            && rect.max.x_mm <= extent.max.x_mm
+            && rect.max.y_mm <= extent.max.y_mm
+    }
 }
 
 /// Lines of text beside a point, at the first of a few places where they touch no other text and no
@@ -386,9 +403,11 @@ fn label(
     let is_free = |n: &u32| {
         let rect = rect_for(*n).grown(1.0);
         room.texts.is_free(rect)
+            && room.is_in_one_tile(rect)
             && room.drawn.iter().all(|line| inside(line, rect.grown(2.0)).is_empty())
     };
-    let rect = rect_for((0..400).find(is_free).unwrap_or(0));
+    // Where there is no room at all the label is left out: the routing sheet has every name.
+    let Some(rect) = (0..400).find(is_free).map(rect_for) else { return };
     room.texts.put(rect.grown(1.0));
     for (idx, (words, bold)) in lines.iter().enumerate() {
         let style = style(*bold);

@@ -18,6 +18,8 @@ use crate::sheets::words::colour_code;
 
 /// Strip around a tile for what goes on elsewhere.
 const STRIP_MM: f64 = 13.0;
+/// No text of the drawing is wider.
+const LONGEST_MM: f64 = 90.0;
 /// Distance of cross references beside each other.
 const REFERENCE_MM: f64 = 4.2;
 
@@ -307,6 +309,7 @@ fn wire_label(
         .filter(|pair| pair[0].y_mm == pair[1].y_mm)
         .fold(0.0, |most: f64, pair| most.max(pair[0].distance(pair[1])));
     let words = if width(&full) + 3.0 <= longest { &full } else { &wire.name };
+    let words = &shortened(fonts, words, (LEAST_PT, false));
     let half = width(words) / 2.0 + 0.8;
     let rect_at = |at: Point| Rect::spanning(at - point(half, 1.9), at + point(half, 1.9));
     let usual = wire_label_pos(path);
@@ -356,9 +359,28 @@ fn item_of(fonts: &Fonts, mark: &Mark) -> Option<Item> {
             };
             // The mark's place is half way up the capitals.
             let base = *at + point(0.0, 0.36 * size_pt * MM_PER_POINT);
-            return text_item(fonts, base, anchor, Style { size_pt, bold, ink: ink(*tone) }, text);
+            let words = shortened(fonts, text, (size_pt, bold));
+            return text_item(
+                fonts,
+                base,
+                anchor,
+                Style { size_pt, bold, ink: ink(*tone) },
+                &words,
+            );
         }
     })
+}
+
+/// A text no wider than a tile can hold; what is cut ends in `…`.
+fn shortened(fonts: &Fonts, text: &str, (size_pt, bold): (f64, bool)) -> String {
+    let mut kept = fonts.printable(text);
+    if fonts.width_mm(&kept, size_pt, bold) <= LONGEST_MM {
+        return kept;
+    }
+    while fonts.width_mm(&kept, size_pt, bold) > LONGEST_MM - 4.0 {
+        kept.pop();
+    }
+    format!("{}…", kept.trim_end())
 }
 
 fn ink(tone: Tone) -> Ink {

@@ -110,7 +110,7 @@ fn read_page(document: &Document, id: lopdf::ObjectId) -> Shown {
             (name, unicode_of(&String::from_utf8_lossy(&text)))
         })
         .collect();
-    let bytes = document.get_page_content(id).unwrap();
+    let bytes = document.get_page_content(id);
     walk(&Content::decode(&bytes).unwrap(), &fonts, height_pt, &mut shown);
     shown
 }
@@ -142,6 +142,7 @@ fn walk(
                 }
                 path.push(place(now, of(0), of(1)));
             }
+            "h" => path.extend(path.first().copied()),
             "c" => path.push(place(now, of(4), of(5))),
             "re" => {
                 let (x, y, w, h) = (of(0), of(1), of(2), of(3));
