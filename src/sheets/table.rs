@@ -267,7 +267,19 @@ fn squeezed(natural: &[f64], least: &[f64], is_blank: &[bool], available_mm: f64
         let over = available_mm / sum(&widths);
         return widths.into_iter().map(|width| width * over.min(1.0)).collect();
     }
-    least.iter().map(|width| width * available_mm / few).collect()
+    // Narrow columns keep their width, the wide ones are cut down to one width that fits.
+    let mut sorted = least.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let (mut left_mm, mut n_left) = (available_mm, sorted.len() as f64);
+    for width in &sorted {
+        if *width > left_mm / n_left {
+            break;
+        }
+        left_mm -= width;
+        n_left -= 1.0;
+    }
+    let most_mm = left_mm / n_left.max(1.0);
+    least.iter().map(|width| width.min(most_mm)).collect()
 }
 
 /// Text within a column.
