@@ -2,12 +2,17 @@
 //!
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
+mod advice;
 mod args;
 mod budget;
 mod check;
 mod choose;
 mod controls;
 mod cut;
+mod cut_against;
+mod cut_json;
+mod cut_pieces;
+mod cut_pieces_json;
 mod demo;
 mod faults;
 mod infer;
@@ -15,10 +20,12 @@ mod json;
 mod moves;
 mod output;
 mod permit;
+mod route;
 mod sheets;
 mod states;
 mod text_table;
 mod window;
+mod wires;
 mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};

@@ -2,11 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::edit::cutting_edit::CuttingEdit;
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
     Control, ControlId, Frame, FrameId, Part, PartId, Piece, PieceId, Place, PlaceId, Project, Run,
-    RunId, SensePin, SensePinId, Settings, Wire, WireId,
+    RunId, SensePin, SensePinId, Settings, Underlay, Wire, WireId,
 };
 
 /// Something on the sheet that can be selected.
@@ -105,6 +106,12 @@ pub enum Edit {
     SetPiece(PieceId, Piece),
     /// Deletes a piece.
     RemovePiece(PieceId),
+    /// Changes what is written down about cutting.
+    SetCutting(CuttingEdit),
+    /// Puts a photo or drawing beneath the layout, or takes it away.
+    SetUnderlay(Option<Box<Underlay>>),
+    /// Says how many millimetres of the machine one of the layout stands for.
+    SetLayoutScale(Option<f64>),
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -162,6 +169,10 @@ impl Edit {
             Self::AddPiece(piece) => format!("add piece {}", piece.name),
             Self::SetPiece(_, piece) => format!("change piece {}", piece.name),
             Self::RemovePiece(_) => "delete a piece".into(),
+            Self::SetCutting(edit) => edit.title(project),
+            Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
+            Self::SetUnderlay(None) => "take the picture away".into(),
+            Self::SetLayoutScale(_) => "set the scale of the layout".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

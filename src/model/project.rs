@@ -1,12 +1,14 @@
 //! The whole project: tables of rows, and names for what they hold.
 
 use crate::model::control::{Control, State};
+use crate::model::cutting::Cutting;
 use crate::model::harness::{Piece, Place, Run};
 use crate::model::id::{ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
 use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
 use crate::model::table::Table;
+use crate::model::underlay::Underlay;
 use crate::model::wire::Wire;
 
 /// Everything one file holds. Copying is cheap; rows are shared until changed.
@@ -32,6 +34,12 @@ pub struct Project {
     pub runs: Table<RunId, Run>,
     /// Wire on hand.
     pub pieces: Table<PieceId, Piece>,
+    /// What is written down about cutting.
+    pub cutting: Cutting,
+    /// The photo or drawing beneath the layout.
+    pub underlay: Option<Underlay>,
+    /// Millimetres of the machine one of the layout drawing stands for, where that is known.
+    pub layout_scale: Option<f64>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -52,6 +60,9 @@ impl Project {
             places: Table::default(),
             runs: Table::default(),
             pieces: Table::default(),
+            cutting: Cutting::default(),
+            underlay: None,
+            layout_scale: None,
             settings: Settings::for_new_project(),
             next_id: 1,
         }

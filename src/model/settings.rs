@@ -1,6 +1,7 @@
 //! Settings that belong to the project and travel with its file.
 
 use crate::model::wire::EndKind;
+use crate::model::wiring::Wiring;
 use crate::units::Range;
 
 /// How wires enter the circuit.
@@ -68,6 +69,8 @@ pub struct Settings {
     pub rounding_mm: f64,
     /// The meter.
     pub meter: MeterProfile,
+    /// Rules for wire.
+    pub wiring: Wiring,
 }
 
 impl Settings {
@@ -88,6 +91,7 @@ impl Settings {
             },
             rounding_mm: 10.0,
             meter: MeterProfile { fraction: 0.01, offset_ohm: 0.5 },
+            wiring: Wiring::default(),
         }
     }
 }

@@ -2,9 +2,11 @@
 
 mod apparent;
 mod convert;
+mod currents;
 mod eats;
 mod ends;
 mod findings;
+mod harness_report;
 mod powered;
 mod reader;
 mod row;
@@ -14,6 +16,7 @@ mod wires;
 pub use convert::{Measure, NetworkOhm, Reading};
 pub use eats::{Eater, Slope};
 pub use ends::Ends;
+pub use harness_report::HarnessReport;
 pub use powered::{DRAWS, Live, PinVolt};
 pub use reader::{Judge, MeterReading, Reader, Run};
 pub use row::{Margin, PinTable, StateRow, Verdict};

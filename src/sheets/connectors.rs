@@ -1,8 +1,9 @@
 //! Connectors: one block a half, both views, and every cavity with its wire and what to expect there.
 
+use crate::drawing::{FaceSide, FaceView};
 use crate::model::{
-    CavityFill, CavityLayout, Connector, Controller, EndKind, Half, HalfSide, Latch, Numbering,
-    Part, PartId, PartKind, Project, State, TerminalRef, Wire, WireUse,
+    CavityFill, EndKind, Half, HalfSide, Part, PartId, PartKind, Project, State, TerminalRef, Wire,
+    WireUse,
 };
 use crate::sense::MeterReading;
 use crate::sheets::face::{FaceOf, Filling, draw_both};
@@ -19,9 +20,7 @@ struct Block<'a> {
     id: PartId,
     part: &'a Part,
     half: &'a Half,
-    layout: CavityLayout,
-    numbering: Numbering,
-    latch: Latch,
+    view: FaceView,
     /// Terminal of cavity n is `first + step (n - 1)`.
     first: u16,
     step: u16,
@@ -30,48 +29,36 @@ struct Block<'a> {
 }
 
 impl<'a> Block<'a> {
-    fn of_connector(
-        id: PartId,
-        part: &'a Part,
-        connector: &'a Connector,
-        side: HalfSide,
-    ) -> Option<Self> {
-        let (half, numbering, latch, first) = match side {
-            HalfSide::First => (&connector.first, connector.numbering, connector.latch, 0),
-            HalfSide::Second => (
-                connector.second.as_ref()?,
-                mirrored_numbering(connector.numbering),
-                mirrored_latch(connector.latch),
-                1,
-            ),
+    /// A half of a connector, or the plug of a controller; `None` where there is no such half.
+    fn of(id: PartId, part: &'a Part, side: HalfSide) -> Option<Self> {
+        let view = FaceView::of(&part.kind, side, FaceSide::Face)?;
+        let first = match side {
+            HalfSide::First => 0,
+            HalfSide::Second => 1,
         };
-        Some(Self {
-            id,
-            part,
-            half,
-            layout: connector.layout,
-            numbering,
-            latch,
-            first,
-            step: 2,
-            rotating: connector.rotating,
-            is_plug_of_controller: false,
-        })
+        if let Some(controller) = part.kind.controller() {
+            return (side == HalfSide::First).then_some(Self {
+                id,
+                part,
+                half: &controller.plug,
+                view,
+                first,
+                step: 1,
+                rotating: false,
+                is_plug_of_controller: true,
+            });
+        }
+        let PartKind::Connector(connector) = &part.kind else { return None };
+        let half = match side {
+            HalfSide::First => &connector.first,
+            HalfSide::Second => connector.second.as_ref()?,
+        };
+        let rotating = connector.rotating;
+        Some(Self { id, part, half, view, first, step: 2, rotating, is_plug_of_controller: false })
     }
 
-    fn of_controller(id: PartId, part: &'a Part, controller: &'a Controller) -> Self {
-        Self {
-            id,
-            part,
-            half: &controller.plug,
-            layout: controller.layout,
-            numbering: controller.numbering,
-            latch: controller.latch,
-            first: 0,
-            step: 1,
-            rotating: false,
-            is_plug_of_controller: true,
-        }
+    fn count(&self) -> u16 {
+        self.view.layout.count()
     }
 
     fn terminal(&self, cavity: u16) -> TerminalRef {
@@ -89,48 +76,13 @@ impl<'a> Block<'a> {
     }
 }
 
-/// The other half's face is the mirror image: numbers run the other way.
-fn mirrored_numbering(numbering: Numbering) -> Numbering {
-    match numbering {
-        Numbering::Forward => Numbering::Backward,
-        Numbering::Backward => Numbering::Forward,
-    }
-}
-
-fn mirrored_latch(latch: Latch) -> Latch {
-    match latch {
-        Latch::Up => Latch::Up,
-        Latch::Down => Latch::Down,
-        Latch::Left => Latch::Right,
-        Latch::Right => Latch::Left,
-    }
-}
-
 /// All halves of a project, in the order of its parts.
 fn blocks(project: &Project) -> Vec<Block<'_>> {
-    let mut blocks = Vec::new();
-    for (id, part) in project.parts.iter() {
-        match &part.kind {
-            PartKind::Connector(connector) => {
-                let sides = [HalfSide::First, HalfSide::Second];
-                blocks.extend(
-                    sides.into_iter().filter_map(|s| Block::of_connector(id, part, connector, s)),
-                );
-            }
-            PartKind::Controller(controller) => {
-                blocks.push(Block::of_controller(id, part, controller));
-            }
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => {}
-        }
-    }
-    blocks
+    let sides = [HalfSide::First, HalfSide::Second];
+    let parts = project.parts.iter();
+    parts
+        .flat_map(|(id, part)| sides.into_iter().filter_map(move |s| Block::of(id, part, s)))
+        .collect()
 }
 
 /// Writes the sheet.
@@ -170,7 +122,7 @@ fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
     let mut facts = vec![
         gender_word(block.half.gender).to_owned(),
         end_words(block.half.end_kind).to_owned(),
-        latch_words(block.latch).to_owned(),
+        latch_words(block.view.plan().latch).to_owned(),
     ];
     if let Some(place) = place {
         facts.push(format!("at {}", place.name));
@@ -179,13 +131,8 @@ fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
         facts.push("rotating contact".into());
     }
     flow.note(&facts.join(" · "));
-    let fillings = (1..=block.layout.count()).map(|cavity| filling(job, block, cavity));
-    let face = FaceOf {
-        layout: block.layout,
-        numbering: block.numbering,
-        latch: block.latch,
-        fillings: fillings.collect(),
-    };
+    let fillings = (1..=block.count()).map(|cavity| filling(job, block, cavity));
+    let face = FaceOf { view: block.view, fillings: fillings.collect() };
     draw_both(flow, &face);
     let reference = reference(job);
     let expected = match reference {
@@ -198,7 +145,7 @@ fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
         ">cavity", "wire", "colour", ">size", "circuit", "to", "terminal", &expected, "measured",
         "in",
     ]);
-    for cavity in 1..=block.layout.count() {
+    for cavity in 1..=block.count() {
         rows_of(job, block, cavity, reference, &mut table);
     }
     flow.table(&format!("connector-{name}"), table);
@@ -325,13 +272,8 @@ fn expected(job: &Job<'_>, terminal: TerminalRef, reference: TerminalRef) -> Str
 /// Picture of the plug a sense pin sits in, for the owner page.
 pub fn draw_plug(job: &Job<'_>, flow: &mut Flow<'_>, part: PartId) {
     for block in blocks(job.project).iter().filter(|block| block.id == part) {
-        let fillings = (1..=block.layout.count()).map(|cavity| filling(job, block, cavity));
-        let face = FaceOf {
-            layout: block.layout,
-            numbering: block.numbering,
-            latch: block.latch,
-            fillings: fillings.collect(),
-        };
+        let fillings = (1..=block.count()).map(|cavity| filling(job, block, cavity));
+        let face = FaceOf { view: block.view, fillings: fillings.collect() };
         draw_both(flow, &face);
     }
 }

@@ -59,7 +59,7 @@ fn markers(job: &Job<'_>) -> Vec<Marker> {
         }
     }
     for (id, part) in project.parts.iter() {
-        let PartKind::Splice { on } = part.kind else { continue };
+        let PartKind::Splice { on, .. } = part.kind else { continue };
         let joined: Vec<&str> = project
             .wires
             .iter()

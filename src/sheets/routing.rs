@@ -172,7 +172,7 @@ fn splices(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Le
         Table::new(&["splice", "on wire", ">from its first end", "first end", "place", "done"]);
     for (id, tap) in taps {
         let Some(part) = project.parts.get(id) else { continue };
-        let crate::model::PartKind::Splice { on: Some(wire_id) } = part.kind else { continue };
+        let crate::model::PartKind::Splice { on: Some(wire_id), .. } = part.kind else { continue };
         let Some(wire) = project.wires.get(wire_id) else { continue };
         let way_mm = lengths.get(&wire_id).and_then(|l| l.as_ref().ok()).map(|length| {
             let runs = length.runs.iter().filter_map(|run| project.runs.get(*run));
@@ -180,7 +180,13 @@ fn splices(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Le
         });
         let distance = match (tap, way_mm) {
             (TapPlace::Along(share), Some(way_mm)) => Some(millimetres(share * way_mm)),
-            (TapPlace::Along(_) | TapPlace::Unknown | TapPlace::OffRoute(_), _) => None,
+            (
+                TapPlace::Along(_)
+                | TapPlace::Unknown
+                | TapPlace::OffRoute(_)
+                | TapPlace::OffRun(_),
+                _,
+            ) => None,
         };
         if distance.is_none() {
             flow.blank(format!("where splice {} sits along wire {}", part.name, wire.name));

@@ -6,7 +6,7 @@ use crate::store::decode::Problem;
 use crate::store::locate::{Step, skip_string};
 
 /// Fields whose value is a list.
-const LISTS: [&str; 19] = [
+const LISTS: &[&str] = &[
     "parts",
     "wires",
     "frames",
@@ -16,6 +16,7 @@ const LISTS: [&str; 19] = [
     "runs",
     "pieces",
     "cavities",
+    "counts",
     "positions",
     "throws",
     "bands",
@@ -26,6 +27,14 @@ const LISTS: [&str; 19] = [
     "max_mm",
     "bends_mm",
     "via_places",
+    "zones",
+    "own_wires",
+    "substitutes",
+    "prices",
+    "half_ends",
+    "wire_ends",
+    "ticks",
+    "seal_mm",
 ];
 
 /// Fields whose value is a list of lists.

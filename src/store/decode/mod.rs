@@ -1,13 +1,17 @@
 //! File structs to model, with every check the model relies on: limits, ranges, references.
 
 mod at;
+mod cutting;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod project;
 mod sense;
+mod underlay;
 mod value;
 mod wire;
+mod wiring;
 
 pub use at::Problem;
 pub use project::project;
