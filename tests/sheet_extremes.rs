@@ -8,7 +8,7 @@ use ohmloom::model::{
     Gender, Half, Latch, Mating, Numbering, Part, PartId, PartKind, Place, Position, Project,
     Resistor, Run, SensePin, TerminalRef, Wire, WireSize, WireUse,
 };
-use ohmloom::model::{CavityLayout, Controller};
+use ohmloom::model::{CavityFit, CavityLayout, Controller, Laid, Make};
 use ohmloom::samples;
 use ohmloom::sheets::{Item, LEAST_PT, Orientation, Packet, Paper, Setup, SheetKind, packet, pdf};
 
@@ -89,6 +89,7 @@ fn wire(project: &mut Project, name: &str, ends: [(PartId, u16); 2], usage: Wire
         usage,
         via: Vec::new(),
         typed_length_mm: Some(1234.0),
+        make: Make::default(),
     };
     project.wires.put(id, wire);
 }
@@ -104,8 +105,9 @@ fn many_wires(n: u16) -> Project {
     for (name, x) in [("X1", 0.0), ("X2", 200.0)] {
         let connector = Connector {
             layout: CavityLayout::Grid { rows: 15, columns: n.div_ceil(15) },
-            numbering: Numbering::Backward,
+            numbering: Numbering::BACKWARD,
             latch: Latch::Left,
+            fit: CavityFit::default(),
             first: half(name, Gender::Pins),
             second: None,
             mating: Mating::Mated,
@@ -128,8 +130,9 @@ fn many_states() -> Project {
     let controller = Controller {
         plug: half("X1", Gender::Sockets),
         layout: CavityLayout::Ring { around: 7, centre: true },
-        numbering: Numbering::Forward,
+        numbering: Numbering::FORWARD,
         latch: Latch::Down,
+        fit: CavityFit::default(),
         cavities: std::collections::BTreeMap::new(),
     };
     let a1 = part(&mut project, "A1", PartKind::Controller(controller), (200.0, 0.0));
@@ -296,7 +299,10 @@ fn a_harness_of_three_metres_lies_flat_at_full_size() {
         if let Some(from) = before {
             let run = project.fresh_id();
             let name = format!("run {n}");
-            project.runs.put(run, Run { name, from, to: id, length_mm: 750.0, loop_mm: None });
+            project.runs.put(
+                run,
+                Run { name, from, to: id, length_mm: 750.0, loop_mm: None, laid: Laid::default() },
+            );
         }
         before = Some(id);
     }

@@ -242,7 +242,14 @@ mod tests {
                 project.places.put(PlaceId(id), Place { name: format!("P{id}"), pos });
             }
             let (from, to) = (PlaceId(*from), PlaceId(*to));
-            let run = Run { name: format!("R{n}"), from, to, length_mm: *length_mm, loop_mm: None };
+            let run = Run {
+                name: format!("R{n}"),
+                from,
+                to,
+                length_mm: *length_mm,
+                loop_mm: None,
+                laid: crate::model::Laid::default(),
+            };
             project.runs.put(RunId(n as u32), run);
         }
         project
