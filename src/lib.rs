@@ -23,6 +23,7 @@
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
 //! | 4 | [`tables`] | wire tables of spreadsheets, read and written |
 //! | 5 | [`proving`] | bench test, from a reading to its cause, what was measured |
+//! | 6 | [`sheets`] | the packet of printed sheets: pages, PDF, SVG, tables |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
@@ -45,6 +46,7 @@ pub mod random;
 pub mod samples;
 pub mod sense;
 pub mod series;
+pub mod sheets;
 pub mod store;
 pub mod study;
 pub mod tables;

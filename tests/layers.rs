@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 mod sources;
 
 /// A module may use only modules of lower rows; modules of one row do not know each other.
-const ROWS: [(&str, u8); 24] = [
+const ROWS: [(&str, u8); 25] = [
     ("units", 0),
     ("geometry", 0),
     ("random", 0),
@@ -24,6 +24,7 @@ const ROWS: [(&str, u8); 24] = [
     ("check", 4),
     ("study", 4),
     ("proving", 5),
+    ("sheets", 6),
     ("files", 6),
     ("testing", 6),
     ("cli", 7),

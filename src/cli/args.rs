@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::cli::sheets::SheetArgs;
 use crate::samples;
 
 /// What the command line asks for.
@@ -57,6 +58,8 @@ pub enum TextCommand {
     Infer(InferCommand),
     /// The truth table of a permit loop.
     Permit(PermitArgs),
+    /// The packet of sheets.
+    Sheets(SheetArgs),
     /// The wires of a file as a table, or a table taken over.
     Wires(WiresArgs),
     /// The bench test of a file.
@@ -380,6 +383,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
         (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
         (Some(Command::Pinout(args)), _) => Request::Text(TextCommand::Pinout(args)),
+        (Some(Command::Sheets(args)), _) => Request::Text(TextCommand::Sheets(args)),
         (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
         (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
         (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
@@ -404,6 +408,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom budget harvester.ohmloom          how much dirt each place stands
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
   ohmloom infer table measured.txt          pull and reference from ohms and volts
+  ohmloom sheets harvester.ohmloom -o packet.pdf   everything on paper
   ohmloom permit harvester.ohmloom --from X1-3 --to X1-4   when a start-inhibit loop is closed
   ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom   take a wire table over
   ohmloom bench harvester.ohmloom           the bench test with its limits
@@ -504,6 +509,15 @@ Local rules and licensed practice go first: the table proves no safety.")]
 
 Only the places of the numbers change; wires stay on their numbers.")]
     Pinout(PinoutArgs),
+    /// Print the packet: drawing, states, cut list, connectors, test sheet, fault card and more
+    #[command(after_help = "Examples:
+  ohmloom sheets harvester.ohmloom -o packet.pdf --date 2026-05-01
+  ohmloom sheets harvester.ohmloom -o cut.pdf --only cut,connectors --paper letter --mono
+  ohmloom sheets harvester.ohmloom -o board.pdf --only board --paper a3 --landscape
+  ohmloom sheets harvester.ohmloom --svg pages --csv tables
+
+What is not known is printed as a blank to fill in, and listed. Print at 100 %.")]
+    Sheets(SheetArgs),
     /// Print the wires as a table, or take a wire table over into a new file
     #[command(after_help = "Examples:
   ohmloom wires harvester.ohmloom --format csv --out wires.csv

@@ -24,6 +24,7 @@ mod output;
 mod permit;
 mod pinout;
 mod route;
+mod sheets;
 mod states;
 mod text_table;
 mod window;

@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
     bench, budget, check, choose, cut, cut_against, cut_pieces, demo, diagnose, faults, infer,
-    permit, pinout, route, states, wires,
+    permit, pinout, route, sheets, states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -48,6 +48,9 @@ pub fn run(command: &TextCommand) -> ExitCode {
             answer(&args.file, |project| choose::answer(project, args, text.as_deref()))
         }),
         TextCommand::Permit(args) => answer(&args.file, |project| permit::answer(project, args)),
+        TextCommand::Sheets(args) => {
+            sheets::answer(args).and_then(|answer| print(&answer.text).map(|()| answer.health))
+        }
         TextCommand::Wires(args) => match &args.import {
             Some(table) => {
                 wires::import(args, table).and_then(|text| print(&text)).map(|()| Health::Fine)
@@ -133,6 +136,7 @@ fn drawer_text(args: &ChooseArgs) -> Result<Option<String>, String> {
     args.drawer.as_ref().map(read).transpose()
 }
 
-fn is_same_file(a: &Path, b: &Path) -> bool {
+/// Whether two paths lead to one file that is there.
+pub fn is_same_file(a: &Path, b: &Path) -> bool {
     matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }

@@ -283,6 +283,11 @@ impl Reader {
         self.project.parts.get(part).is_some_and(|part| matches!(part.kind, PartKind::Ground))
     }
 
+    /// Whether diodes, relays or loads decide what a pin reads.
+    pub fn is_live(&self, pin: SensePinId) -> bool {
+        self.project.sense_pins.get(pin).is_some_and(|sense| self.live_circuit(sense).is_some())
+    }
+
     /// The circuit with supplies on around a pin that active parts decide; `None` elsewhere.
     fn live_circuit(&self, sense: &SensePin) -> Option<Live<'_>> {
         Live::of_pin(&self.project, &self.netlist, sense)

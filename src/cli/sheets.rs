@@ -1,0 +1,185 @@
+//! `ohmloom sheets FILE`: the packet as PDF, as SVG pages and as tables.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use crate::cli::output::{Answer, Health, is_same_file};
+use crate::cli::text_table::{Align, table, wrapped};
+use crate::files;
+use crate::model::Project;
+use crate::sheets::{
+    Orientation, Packet, Paper, Setup, SheetKind, Tint, csv_text, file_names, packet, pdf, svg,
+};
+
+/// What to print, and where to.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct SheetArgs {
+    /// Project file (.ohmloom)
+    pub file: PathBuf,
+    /// Write the packet as PDF
+    #[arg(short, long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Write each page as SVG into this folder
+    #[arg(long, value_name = "DIR")]
+    pub svg: Option<PathBuf>,
+    /// Write each table as CSV into this folder
+    #[arg(long, value_name = "DIR")]
+    pub csv: Option<PathBuf>,
+    /// Only these sheets, in this order: owner, cautions, drawing, states, cut, connectors, routing,
+    /// rope, board, labels, test, faults, controller
+    #[arg(long, value_name = "SHEETS", value_delimiter = ',', value_parser = sheet)]
+    pub only: Vec<SheetKind>,
+    /// Paper
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperName,
+    /// The long side of the paper is up
+    #[arg(long)]
+    pub landscape: bool,
+    /// Black and white; nothing depends on colour
+    #[arg(long)]
+    pub mono: bool,
+    /// Date at the foot of every page, such as 2026-05-01; a line to write on without it
+    #[arg(long, value_name = "DATE", default_value = "")]
+    pub date: String,
+}
+
+/// Paper by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperName {
+    /// 210 x 297 mm
+    A4,
+    /// 8.5 x 11 inch
+    Letter,
+    /// 297 x 420 mm
+    A3,
+}
+
+fn sheet(word: &str) -> Result<SheetKind, String> {
+    SheetKind::from_word(word.trim()).ok_or_else(|| {
+        let words = SheetKind::ALL.map(SheetKind::word).join(", ");
+        format!("there is no sheet {word}; there are {words}")
+    })
+}
+
+impl SheetArgs {
+    fn setup(&self) -> Setup {
+        let sheets = if self.only.is_empty() { SheetKind::ALL.to_vec() } else { self.only.clone() };
+        Setup {
+            paper: match self.paper {
+                PaperName::A4 => Paper::A4,
+                PaperName::Letter => Paper::Letter,
+                PaperName::A3 => Paper::A3,
+            },
+            orientation: if self.landscape {
+                Orientation::Landscape
+            } else {
+                Orientation::Portrait
+            },
+            tint: if self.mono { Tint::Mono } else { Tint::Colour },
+            date: self.date.clone(),
+            sheets,
+        }
+    }
+}
+
+/// Makes the packet and writes what was asked for; the answer says what there is and what is blank.
+///
+/// Everything is put together before the first file is touched.
+///
+/// # Errors
+/// A sentence where nothing was asked for, where a file would be the project itself, or where one
+/// cannot be written.
+pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
+    if args.out.is_none() && args.svg.is_none() && args.csv.is_none() {
+        return Err("say where to: -o packet.pdf, --svg FOLDER or --csv FOLDER".into());
+    }
+    let project: Project = files::load(&args.file).map_err(|error| error.to_string())?;
+    let keep_going = || true;
+    let packet = packet(&project, &args.setup(), &keep_going).ok_or("the packet was stopped")?;
+    let written = written(args, &packet)?;
+    for folder in [&args.svg, &args.csv].into_iter().flatten() {
+        fs::create_dir_all(folder)
+            .map_err(|error| format!("could not make the folder {}: {error}", folder.display()))?;
+    }
+    for (path, bytes) in &written {
+        if is_same_file(&args.file, path) {
+            return Err(format!(
+                "could not write {} over the project file itself: choose another name",
+                path.display()
+            ));
+        }
+        files::save_bytes(path, bytes).map_err(|error| error.to_string())?;
+    }
+    Ok(Answer { text: summary(&packet, written.len()), health: Health::Fine })
+}
+
+/// Every file with its bytes.
+fn written(args: &SheetArgs, packet: &Packet) -> Result<Vec<(PathBuf, Vec<u8>)>, String> {
+    let mut written = Vec::new();
+    if let Some(out) = &args.out {
+        if is_same_file(&args.file, out) {
+            return Err("could not write the packet over the project file itself: choose another name after -o".into());
+        }
+        written.push((out.clone(), pdf(packet, &|| true)?));
+    }
+    if let Some(folder) = &args.svg {
+        written.extend(svg_files(folder, packet));
+    }
+    if let Some(folder) = &args.csv {
+        let names = file_names(&packet.tables);
+        for (name, named) in names.into_iter().zip(&packet.tables) {
+            written.push((folder.join(name), csv_text(&named.table).into_bytes()));
+        }
+    }
+    Ok(written)
+}
+
+fn svg_files(folder: &Path, packet: &Packet) -> Vec<(PathBuf, Vec<u8>)> {
+    let mut written = Vec::new();
+    for mark in &packet.bookmarks {
+        for idx in mark.page..mark.page + mark.n_pages {
+            let name = format!("page-{:03}-{}.svg", idx + 1, mark.kind.word());
+            let title = format!("{}: {}", packet.title, mark.title);
+            let text = svg(&packet.pages[idx], &title);
+            written.push((folder.join(name), text.into_bytes()));
+        }
+    }
+    written
+}
+
+fn summary(packet: &Packet, n_files: usize) -> String {
+    let pages = packet.pages.len();
+    let head = format!("{}: {pages} pages, {n_files} files written", packet.title);
+    let mut text = wrapped("", &head, 0) + "\n";
+    let rows: Vec<Vec<String>> = packet
+        .bookmarks
+        .iter()
+        .map(|mark| {
+            let n_blank = packet.blanks.iter().filter(|blank| blank.sheet == mark.kind).count();
+            vec![
+                mark.kind.word().to_owned(),
+                mark.title.clone(),
+                (mark.page + 1).to_string(),
+                mark.n_pages.to_string(),
+                n_blank.to_string(),
+            ]
+        })
+        .collect();
+    let columns = [
+        ("sheet", Align::Left),
+        ("title", Align::Left),
+        ("from page", Align::Right),
+        ("pages", Align::Right),
+        ("blanks", Align::Right),
+    ];
+    text += &table(&columns, &rows);
+    if !packet.blanks.is_empty() {
+        text += "\nStill blank\n";
+        for blank in &packet.blanks {
+            text += &wrapped("- ", &format!("{}: {}", blank.sheet.word(), blank.what), 2);
+        }
+    }
+    text
+}

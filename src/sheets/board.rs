@@ -1,0 +1,417 @@
+//! The build board: the harness at full size on tiles of ordinary paper, with marks to join them.
+
+use std::collections::BTreeMap;
+
+use crate::geometry::{Point, Rect, point};
+use crate::harness::end_kinds;
+use crate::model::{PlaceId, Project, WireUse};
+use crate::sheets::clip::{clipped, common, inside};
+use crate::sheets::flow::{Flow, Style, text_item};
+use crate::sheets::measure::Fonts;
+use crate::sheets::packet::Job;
+use crate::sheets::page::{Anchor, Ink, Item, Stroke};
+use crate::sheets::straight::{Flat, Laid, flat};
+use crate::sheets::taken::Taken;
+use crate::sheets::tiles::Tile;
+use crate::sheets::words::millimetres;
+
+/// Neighbouring tiles share so much.
+pub const OVERLAP_MM: f64 = 10.0;
+/// Strip below each tile for the check ruler.
+const RULER_MM: f64 = 13.0;
+/// Strip above each tile for its name.
+const NAME_MM: f64 = 7.0;
+/// From one tie to the next.
+const TIE_MM: f64 = 100.0;
+/// Text on the board.
+const LABEL_PT: f64 = 9.5;
+/// Lines of a label are no wider, and no label has more lines.
+const LABEL_MM: f64 = 80.0;
+const MOST_LINES: usize = 16;
+/// Around the runs, for allowances and labels.
+const AROUND_MM: f64 = 100.0;
+
+/// Writes the sheet.
+pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
+    let flat = flat(job.project);
+    if flat.runs.is_empty() {
+        flow.paragraph(
+            "There is no board yet: it needs places and runs between them. Measure them with the \
+             rope sheet and enter them.",
+        );
+        flow.blank("places and runs: the build board cannot be drawn without them");
+        check_ruler(flow);
+        return;
+    }
+    let ends = flat.runs.iter().map(|run| Rect::spanning(run.ends[0], run.ends[1]));
+    let Some(extent) = ends.reduce(Rect::union) else { return };
+    let extent = extent.grown(AROUND_MM);
+    let body = flow.body();
+    let window = point(body.width(), body.height() - RULER_MM - NAME_MM);
+    let items = items(job, &flat, (extent, window));
+    let tiles: Vec<Tile> = grid(extent, window)
+        .into_iter()
+        .filter(|tile| {
+            let origin = point(0.0, 0.0);
+            items.iter().any(|item| !clipped(item, tile.window, origin).is_empty())
+        })
+        .collect();
+    first_page(job.project, flow, &flat, (extent, &tiles));
+    for tile in &tiles {
+        if !(job.keep_going)() {
+            return;
+        }
+        flow.new_page();
+        one_tile(flow, &items, (tile, &tiles));
+    }
+}
+
+/// Tiles of equal size that overlap, row by row.
+fn grid(extent: Rect, window: Point) -> Vec<Tile> {
+    let step = window - point(OVERLAP_MM, OVERLAP_MM);
+    let count = |length: f64, step: f64| ((length - OVERLAP_MM) / step).ceil().max(1.0) as usize;
+    let (n_columns, n_rows) = (count(extent.width(), step.x_mm), count(extent.height(), step.y_mm));
+    let mut tiles = Vec::new();
+    for row in 0..n_rows {
+        for column in 0..n_columns {
+            let corner = extent.min + point(column as f64 * step.x_mm, row as f64 * step.y_mm);
+            let window = Rect::spanning(corner, corner + window);
+            tiles.push(Tile { window, column, row });
+        }
+    }
+    tiles
+}
+
+fn first_page(
+    project: &Project,
+    flow: &mut Flow<'_>,
+    flat: &Flat,
+    (extent, tiles): (Rect, &[Tile]),
+) {
+    flow.paragraph(
+        "Print at 100 %, never fitted to the page. Measure the check ruler on every tile before you \
+         glue: 100 mm must be 100 mm. Lay each tile over the dashed line of its neighbour.",
+    );
+    check_ruler(flow);
+    let broken: Vec<&Laid> = flat.runs.iter().filter(|run| run.is_broken()).collect();
+    for run in broken {
+        let name = project.runs.get(run.run).map_or("?", |run| run.name.as_str());
+        flow.bullet(&format!(
+            "{name} is {} long and drawn with a break, {} of it: measure it out beside the board.",
+            millimetres(run.length_mm),
+            millimetres(run.ends[0].distance(run.ends[1]))
+        ));
+    }
+    for run in &flat.left_out {
+        let name = project.runs.get(*run).map_or("?", |run| run.name.as_str());
+        flow.bullet(&format!("{name} would close a ring and is not drawn."));
+    }
+    flow.heading("Page map");
+    let room = flow.room((flow.left_mm() - 6.0).clamp(30.0, 120.0));
+    let scale = (room.width() / extent.width()).min(room.height() / extent.height());
+    let place = |p: Point| {
+        let from = p - extent.min;
+        room.min + point(from.x_mm * scale, from.y_mm * scale)
+    };
+    let mut taken: Vec<Rect> = Vec::new();
+    for tile in tiles {
+        let rect = Rect::spanning(place(tile.window.min), place(tile.window.max));
+        let (stroke, fill) = (Some(Stroke::solid(0.15, Ink::Rule)), None);
+        flow.push(Item::Rect { rect: common(rect, room).unwrap_or(rect), stroke, fill });
+    }
+    for run in &flat.runs {
+        let line = vec![place(run.ends[0]), place(run.ends[1])];
+        flow.push(Item::Line { points: line, stroke: Stroke::solid(0.5, Ink::Black) });
+    }
+    for tile in tiles {
+        let corner = place(tile.window.min);
+        let Some(item) = text_item(
+            flow.fonts,
+            corner + point(0.8, 3.6),
+            Anchor::Start,
+            Style::QUIET,
+            &tile.name(),
+        ) else {
+            continue;
+        };
+        let rect = item.rect();
+        if room.contains(rect.max) && !taken.iter().any(|other| other.touches(rect)) {
+            taken.push(rect);
+            flow.push(item);
+        }
+    }
+}
+
+fn one_tile(flow: &mut Flow<'_>, items: &[Item], (tile, all): (&Tile, &[Tile])) {
+    let body = flow.body();
+    let corner = point(body.min.x_mm, body.min.y_mm + NAME_MM);
+    let shift = corner - tile.window.min;
+    for item in items {
+        for item in clipped(item, tile.window, shift) {
+            flow.push(item);
+        }
+    }
+    let frame = tile.window.moved(shift);
+    let neighbour = |dx: i64, dy: i64| {
+        all.iter().find(|other| {
+            other.column as i64 == tile.column as i64 + dx
+                && other.row as i64 == tile.row as i64 + dy
+        })
+    };
+    let mut words = vec![format!("Tile {}", tile.name())];
+    let edge = Stroke::dashed(0.2, Ink::Quiet, (3.0, 2.0));
+    let inset = OVERLAP_MM;
+    for (dx, dy, word) in [(-1, 0, "left"), (1, 0, "right"), (0, -1, "above"), (0, 1, "below")] {
+        let Some(next) = neighbour(dx, dy) else { continue };
+        words.push(format!("{word} {}", next.name()));
+        let (a, b) = match (dx, dy) {
+            (-1, _) => {
+                (frame.min + point(inset, 0.0), point(frame.min.x_mm + inset, frame.max.y_mm))
+            }
+            (1, _) => {
+                (point(frame.max.x_mm - inset, frame.min.y_mm), frame.max - point(inset, 0.0))
+            }
+            (_, -1) => {
+                (frame.min + point(0.0, inset), point(frame.max.x_mm, frame.min.y_mm + inset))
+            }
+            _ => (point(frame.min.x_mm, frame.max.y_mm - inset), frame.max - point(0.0, inset)),
+        };
+        flow.line(a, b, edge);
+    }
+    corners(flow, frame);
+    let at = point(body.min.x_mm, body.min.y_mm + 4.0);
+    flow.text_at(at, Anchor::Start, Style::STRONG, &words.join(" · "));
+    flow.y_mm = frame.max.y_mm;
+    check_ruler(flow);
+}
+
+/// Angles at the corners of a tile, to lay a straight edge along.
+fn corners(flow: &mut Flow<'_>, frame: Rect) {
+    let ink = Stroke::solid(0.25, Ink::Black);
+    let (a, b) = (frame.min, frame.max);
+    for (corner, x, y) in [
+        (a, 1.0, 1.0),
+        (point(b.x_mm, a.y_mm), -1.0, 1.0),
+        (b, -1.0, -1.0),
+        (point(a.x_mm, b.y_mm), 1.0, -1.0),
+    ] {
+        let points = vec![corner + point(5.0 * x, 0.0), corner, corner + point(0.0, 5.0 * y)];
+        flow.push(Item::Line { points, stroke: ink });
+    }
+}
+
+/// A line of exactly 100 mm with a stroke every 10 mm.
+fn check_ruler(flow: &mut Flow<'_>) {
+    let room = flow.room(RULER_MM);
+    let from = room.min + point(0.0, 8.0);
+    let ink = Stroke::solid(0.25, Ink::Black);
+    flow.line(from, from + point(100.0, 0.0), ink);
+    for n in 0..=10 {
+        let x = f64::from(n) * 10.0;
+        let tall = if n % 5 == 0 { 3.2 } else { 1.8 };
+        flow.line(from + point(x, 0.0), from + point(x, -tall), ink);
+    }
+    flow.text_at(
+        from + point(103.0, 0.0),
+        Anchor::Start,
+        Style::QUIET,
+        "check ruler: 100 mm, print at 100 %",
+    );
+}
+
+/// The board as items in its own millimetres.
+fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
+    let (project, fonts) = (job.project, job.fonts);
+    let mut items = Vec::new();
+    let ends = ends(project);
+    let drawn = flat.runs.iter().map(|run| run.ends).collect();
+    let mut room = Room { texts: Taken::default(), drawn, tiling };
+    for run in &flat.runs {
+        one_run(&mut items, run);
+    }
+    for (place, beyond) in &ends {
+        let most = beyond.last().map_or(0.0, |(mm, _)| *mm);
+        room.drawn.extend(cut_mark(flat, *place, most, &mut items));
+    }
+    let wrapped = |words: &str, bold: bool| -> Vec<(String, bool)> {
+        fonts
+            .wrapped(words, LABEL_MM, LABEL_PT, bold)
+            .into_iter()
+            .map(|line| (line, bold))
+            .collect()
+    };
+    for run in &flat.runs {
+        let Some(row) = project.runs.get(run.run) else { continue };
+        let words = format!("{} · {}", row.name, millimetres(run.length_mm));
+        let [a, b] = run.ends;
+        let middle = point(a.x_mm.midpoint(b.x_mm), a.y_mm.midpoint(b.y_mm));
+        label(&mut items, &mut room, fonts, (middle, 4.0), &wrapped(&words, false));
+    }
+    for (place, at) in &flat.places {
+        let Some(row) = project.places.get(*place) else { continue };
+        items.push(Item::Circle {
+            centre: *at,
+            radius_mm: 2.2,
+            stroke: Some(Stroke::solid(0.5, Ink::Black)),
+            fill: Some(Ink::White),
+        });
+        let mut lines = wrapped(&row.name, true);
+        if let Some(parts) = job.parts_at.get(place) {
+            lines.extend(wrapped(&parts.join(", "), false));
+        }
+        for (mm, wires) in ends.get(place).into_iter().flatten() {
+            let words = format!("cut {} beyond: {}", millimetres(*mm), wires.join(" "));
+            lines.extend(wrapped(&words, false));
+        }
+        if lines.len() > MOST_LINES {
+            lines.truncate(MOST_LINES);
+            lines.push(("… see the cut list".to_owned(), false));
+        }
+        label(&mut items, &mut room, fonts, (*at, 6.0), &lines);
+    }
+    items
+}
+
+/// The bundle, ties across it, and a break where it is drawn short.
+fn one_run(items: &mut Vec<Item>, run: &Laid) {
+    let [a, b] = run.ends;
+    let length = a.distance(b);
+    if length <= 0.0 {
+        return;
+    }
+    let way = point((b.x_mm - a.x_mm) / length, (b.y_mm - a.y_mm) / length);
+    let along = |mm: f64| a + point(way.x_mm * mm, way.y_mm * mm);
+    let across = point(-way.y_mm, way.x_mm);
+    let side = |p: Point, mm: f64| p + point(across.x_mm * mm, across.y_mm * mm);
+    items.push(Item::Line { points: vec![a, b], stroke: Stroke::solid(1.6, Ink::Black) });
+    items.push(Item::Line { points: vec![a, b], stroke: Stroke::solid(1.0, Ink::Pale) });
+    let n_ties = ((length - 1.0) / TIE_MM).floor() as u32;
+    for n in 1..=n_ties {
+        let p = along(f64::from(n) * TIE_MM);
+        let tie = vec![side(p, -2.4), side(p, 2.4)];
+        items.push(Item::Line { points: tie, stroke: Stroke::solid(0.8, Ink::Black) });
+    }
+    if run.is_broken() {
+        let middle = along(length / 2.0 + 25.0);
+        for shift in [-2.0, 2.0] {
+            let p = middle + point(way.x_mm * shift, way.y_mm * shift);
+            let zigzag = vec![
+                side(p, -6.0),
+                side(p, -1.5),
+                side(p + point(way.x_mm * 2.0, way.y_mm * 2.0), 0.0),
+                side(p, 1.5),
+                side(p, 6.0),
+            ];
+            items.push(Item::Line { points: zigzag, stroke: Stroke::solid(0.4, Ink::Black) });
+        }
+    }
+}
+
+/// Allowances and the wires that are cut so far beyond, shortest first.
+type Beyond = Vec<(f64, Vec<String>)>;
+
+/// By place: how far beyond it wires are cut, and which.
+fn ends(project: &Project) -> BTreeMap<PlaceId, Beyond> {
+    let mut ends: BTreeMap<PlaceId, Beyond> = BTreeMap::new();
+    for (_, wire) in project.wires.iter().filter(|(_, w)| w.usage == WireUse::Harness) {
+        let kinds = end_kinds(project, wire);
+        for (end, kind) in [wire.from, wire.to].into_iter().zip(kinds) {
+            let place = project.parts.get(end.terminal.part).and_then(|part| part.place);
+            let Some(place) = place else { continue };
+            let mm = project.settings.allowances.of(kind);
+            let beyond = ends.entry(place).or_default();
+            match beyond.iter_mut().find(|(other, _)| *other == mm) {
+                Some((_, names)) => names.push(wire.name.clone()),
+                None => beyond.push((mm, vec![wire.name.clone()])),
+            }
+        }
+    }
+    for beyond in ends.values_mut() {
+        beyond.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+    ends
+}
+
+/// At the end of a branch: the longest allowance beyond the place, and a stroke to cut at. Returns
+/// the line of the allowance.
+fn cut_mark(flat: &Flat, place: PlaceId, most: f64, items: &mut Vec<Item>) -> Option<[Point; 2]> {
+    let at = *flat.places.get(&place)?;
+    let mut touching = flat.runs.iter().filter(|run| run.ends.contains(&at));
+    let (Some(run), None) = (touching.next(), touching.next()) else { return None };
+    let other = if run.ends[0] == at { run.ends[1] } else { run.ends[0] };
+    let length = at.distance(other);
+    if most <= 0.0 || length <= 0.0 {
+        return None;
+    }
+    let way = point((at.x_mm - other.x_mm) / length, (at.y_mm - other.y_mm) / length);
+    let end = at + point(way.x_mm * most, way.y_mm * most);
+    let dashes = Stroke::dashed(0.5, Ink::Black, (3.0, 2.0));
+    items.push(Item::Line { points: vec![at, end], stroke: dashes });
+    let across = point(-way.y_mm * 6.0, way.x_mm * 6.0);
+    let cut = Stroke::solid(0.6, Ink::Black);
+    items.push(Item::Line { points: vec![end - across, end + across], stroke: cut });
+    Some([at, end])
+}
+
+/// What labels keep clear of.
+struct Room {
+    texts: Taken,
+    drawn: Vec<[Point; 2]>,
+    /// The whole board, and the size of a tile.
+    tiling: (Rect, Point),
+}
+
+impl Room {
+    /// Whether one tile shows all of it.
+    fn is_in_one_tile(&self, rect: Rect) -> bool {
+        let (extent, window) = self.tiling;
+        let fits = |low: f64, high: f64, length: f64| {
+            let start = (low / (length - OVERLAP_MM)).floor() * (length - OVERLAP_MM);
+            low >= 0.0 && high <= start + length
+        };
+        fits(rect.min.x_mm - extent.min.x_mm, rect.max.x_mm - extent.min.x_mm, window.x_mm)
+            && fits(rect.min.y_mm - extent.min.y_mm, rect.max.y_mm - extent.min.y_mm, window.y_mm)
+            && rect.max.x_mm <= extent.max.x_mm
+            && rect.max.y_mm <= extent.max.y_mm
+    }
+}
+
+/// Lines of text beside a point, at the first of a few places where they touch no other text and no
+/// line: below, above, right, left, then farther away.
+fn label(
+    items: &mut Vec<Item>,
+    room: &mut Room,
+    fonts: &Fonts,
+    (at, away): (Point, f64),
+    lines: &[(String, bool)],
+) {
+    let style = |bold| Style { size_pt: LABEL_PT, bold, ink: Ink::Black };
+    let wide = lines
+        .iter()
+        .fold(0.0, |most: f64, (words, bold)| most.max(fonts.width_mm(words, LABEL_PT, *bold)));
+    let tall = lines.len() as f64 * style(false).line_mm();
+    let rect_for = |n: u32| {
+        let gap = away + f64::from(n / 4) * 5.0;
+        let corner = match n % 4 {
+            0 => at + point(-wide / 2.0, gap),
+            1 => at + point(-wide / 2.0, -gap - tall),
+            2 => at + point(gap, -tall / 2.0),
+            _ => at + point(-gap - wide, -tall / 2.0),
+        };
+        Rect::spanning(corner, corner + point(wide, tall))
+    };
+    let is_free = |n: &u32| {
+        let rect = rect_for(*n).grown(1.0);
+        room.texts.is_free(rect)
+            && room.is_in_one_tile(rect)
+            && room.drawn.iter().all(|line| inside(line, rect.grown(2.0)).is_empty())
+    };
+    // Where there is no room at all the label is left out: the routing sheet has every name.
+    let Some(rect) = (0..400).find(is_free).map(rect_for) else { return };
+    room.texts.put(rect.grown(1.0));
+    for (idx, (words, bold)) in lines.iter().enumerate() {
+        let style = style(*bold);
+        let y = rect.min.y_mm + style.rise_mm() + idx as f64 * style.line_mm();
+        items.extend(text_item(fonts, point(rect.min.x_mm, y), Anchor::Start, style, words));
+    }
+}

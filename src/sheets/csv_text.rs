@@ -1,0 +1,50 @@
+//! A table of a sheet as comma-separated values (RFC 4180): a header row, CRLF line ends, UTF-8.
+
+use std::collections::BTreeMap;
+
+use crate::sheets::flow::NamedTable;
+use crate::sheets::table::{Cell, Table};
+
+/// Writes one table; what is blank on paper is empty here.
+pub fn csv_text(table: &Table) -> String {
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let heads = table.columns.iter().map(|column| column.head.clone());
+    let rows = table.rows.iter().map(|row| row.iter().map(Cell::plain).collect());
+    for record in std::iter::once(heads.collect::<Vec<String>>()).chain(rows) {
+        writer.write_record(record).expect("all records have the same fields, memory takes them");
+    }
+    let bytes = writer.into_inner().expect("memory takes what is flushed");
+    String::from_utf8(bytes).expect("only text was written")
+}
+
+/// A file name for each table, in their order: letters, digits, `-` and `_`, at most 60 of them, and
+/// none twice.
+pub fn file_names(tables: &[NamedTable]) -> Vec<String> {
+    let mut used: BTreeMap<String, usize> = BTreeMap::new();
+    let mut names = Vec::new();
+    for table in tables {
+        let plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '_' };
+        let name: String = table.name.chars().map(plain).take(60).collect();
+        let n = used.entry(name.to_lowercase()).or_default();
+        *n += 1;
+        let twin = if *n > 1 { format!(".{n}") } else { String::new() };
+        names.push(format!("{name}{twin}.csv"));
+    }
+    names
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tables_become_records_and_names_stay_apart() {
+        let mut table = Table::new(&["wire", ">length"]);
+        table.row(vec!["a,\"b\"".into(), Cell::Blank]);
+        assert_eq!(csv_text(&table), "wire,length\r\n\"a,\"\"b\"\"\",\r\n");
+        let named = |name: &str| NamedTable { name: name.into(), table: table.clone() };
+        let names = file_names(&[named("x/1"), named("X_1"), named("../up")]);
+        assert_eq!(names, ["x_1.csv", "X_1.2.csv", "___up.csv"]);
+    }
+}
