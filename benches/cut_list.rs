@@ -86,7 +86,14 @@ fn harness() -> (Project, Vec<Edge>, Vec<(u32, u32)>) {
     }
     for (n, &(from, to, length_mm)) in edges.iter().enumerate() {
         let (from, to) = (PlaceId(from), PlaceId(to));
-        let run = Run { name: format!("R{n}"), from, to, length_mm, loop_mm: None };
+        let run = Run {
+            name: format!("R{n}"),
+            from,
+            to,
+            length_mm,
+            loop_mm: None,
+            laid: Default::default(),
+        };
         project.runs.put(RunId(20_000 + n as u32), run);
     }
     let mut pairs = Vec::new();
@@ -112,6 +119,7 @@ fn harness() -> (Project, Vec<Edge>, Vec<(u32, u32)>) {
             usage: WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         project.wires.put(WireId(50_000 + n as u32), wire);
     }

@@ -3,16 +3,17 @@
 //! Run with `cargo bench --bench frame`. Prints medians in milliseconds, and what the thread itself
 //! spent on a core for each frame, which stays true on a busy machine (Linux only). Painting the
 //! triangles is the graphics driver's and not counted. No peer: goals are a smooth drag with 200
-//! parts and 8 ms with 5,000 wires in view.
+//! parts and 8 ms with 5,000 wires in view, on the sheet and on the layout.
 
 use std::time::Instant;
 
 use egui::{Context, Event, Pos2, RawInput, Rect, vec2};
-use ohmloom::app::{AppState, app_ui, theme};
+use ohmloom::app::{AppState, Stage, app_ui, theme};
 use ohmloom::edit::{Edit, Item, apply, parse_placing};
 use ohmloom::geometry::point;
 use ohmloom::model::{
-    BaseColour, Colour, End, PartId, Project, TerminalRef, Wire, WireSize, WireUse,
+    BaseColour, Colour, End, PartId, Place, PlaceId, Project, Run, TerminalRef, Wire, WireSize,
+    WireUse,
 };
 
 const FRAMES: usize = 60;
@@ -28,15 +29,24 @@ fn main() {
     );
     for (n_parts, n_wires) in [(20, 30), (200, 500), (2000, 5000)] {
         for deed in [Deed::Still, Deed::Pan, Deed::Drag] {
-            let Cost { code, triangles, core } = measure(n_parts, n_wires, deed);
+            let state = AppState::new(generated(n_parts, n_wires));
             let name = format!("{n_parts} parts, {n_wires} wires, {}", deed.word());
-            let core = core.map_or_else(|| "-".into(), |core| format!("{core:.3}"));
-            println!(
-                "{name:<32} {code:>8.3} {triangles:>13.3} {:>8.3} {core:>8}",
-                code + triangles
-            );
+            print(&name, &measure(state, deed));
         }
     }
+    for (n_places, n_wires) in [(20, 50), (200, 500), (2000, 5000)] {
+        for deed in [Deed::Still, Deed::Pan, Deed::DragPlace] {
+            let mut state = AppState::new(layout(n_places, n_wires));
+            state.stage = Stage::Route;
+            let name = format!("{n_places} places, {n_wires} wires, {}", deed.word());
+            print(&name, &measure(state, deed));
+        }
+    }
+}
+
+fn print(name: &str, Cost { code, triangles, core }: &Cost) {
+    let core = core.map_or_else(|| "-".into(), |core| format!("{core:.3}"));
+    println!("{name:<32} {code:>8.3} {triangles:>13.3} {:>8.3} {core:>8}", code + triangles);
 }
 
 /// What happens between frames.
@@ -48,6 +58,8 @@ enum Deed {
     Pan,
     /// A part is dragged: an edit every frame.
     Drag,
+    /// A place of the layout is dragged: an edit every frame.
+    DragPlace,
 }
 
 impl Deed {
@@ -55,7 +67,7 @@ impl Deed {
         match self {
             Self::Still => "still",
             Self::Pan => "pan",
-            Self::Drag => "drag",
+            Self::Drag | Self::DragPlace => "drag",
         }
     }
 }
@@ -73,24 +85,51 @@ fn on_core_ns() -> Option<u64> {
     text.split_whitespace().next()?.parse().ok()
 }
 
-fn measure(n_parts: usize, n_wires: usize, deed: Deed) -> Cost {
-    let mut state = AppState::new(generated(n_parts, n_wires));
+/// Frames until the routes are there, and ten more.
+const WARM_UP: usize = 10;
+
+fn measure(mut state: AppState, deed: Deed) -> Cost {
+    let n_parts = state.project().parts.len();
     let dragged = state.project().parts.ids().nth(n_parts / 2).expect("there are parts");
     let ctx = Context::default();
     theme::install_fonts(&ctx);
     let (mut code, mut triangles) = (Vec::new(), Vec::new());
     let mut begun = None;
-    for frame in 0..FRAMES + 10 {
-        if frame == 10 {
+    // Routes of a large project come from a worker; before they are there less is drawn.
+    let mut tries = 0;
+    while !state.derived.is_current(state.history.revision()) && tries < 6000 {
+        let revision = state.history.revision();
+        let project = state.history.project().clone();
+        state.derived.refresh(&project, revision, &state.bench, &state.meter);
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        tries += 1;
+    }
+    for frame in 0..FRAMES + WARM_UP {
+        if frame == WARM_UP {
             begun = on_core_ns();
         }
         let shift = if frame % 2 == 0 { 2.5 } else { -2.5 };
         match deed {
             Deed::Still => {}
             Deed::Pan => {
-                if let Some(transform) = &mut state.canvas.transform {
+                let seen = match state.stage {
+                    Stage::Route => &mut state.stages.route.transform,
+                    _ => &mut state.canvas.transform,
+                };
+                if let Some(transform) = seen {
                     transform.centre = transform.centre + point(shift, 0.0);
                 }
+            }
+            Deed::DragPlace => {
+                let project = state.history.project();
+                let n_places = project.places.len();
+                let (id, place) =
+                    project.places.iter().nth(n_places / 2).expect("there are places");
+                let mut place = place.clone();
+                place.pos = place.pos + point(shift, 0.0);
+                let edit = Edit::SetPlace(id, place);
+                let gesture = Some(ohmloom::edit::Gesture(1));
+                state.history.commit(edit, gesture).expect("the place is there");
             }
             Deed::Drag => {
                 let edit =
@@ -116,7 +155,7 @@ fn measure(n_parts: usize, n_wires: usize, deed: Deed) -> Cost {
         let end = Instant::now();
         std::hint::black_box(cut);
         // The first frames load fonts and lay out texts for good.
-        if frame >= 10 {
+        if frame >= WARM_UP {
             code.push((between - start).as_secs_f64() * 1e3);
             triangles.push((end - between).as_secs_f64() * 1e3);
         }
@@ -142,28 +181,77 @@ fn generated(n_parts: usize, n_wires: usize) -> Project {
     }
     let ids: Vec<PartId> = project.parts.ids().collect();
     let neighbours = [(1, 1, 0), (columns, 0, 0), (columns, 1, 1), (columns + 1, 1, 0)];
-    let colours = BaseColour::ALL;
     let pairs = neighbours.iter().flat_map(|(step, from, to)| {
         (0..n_parts.saturating_sub(*step)).map(move |at| (at, at + step, *from, *to))
     });
     for (n, (a, b, from, to)) in pairs.take(n_wires).enumerate() {
-        let end = |part, terminal| End { terminal: TerminalRef { part, terminal }, kind: None };
-        let wire = Wire {
-            name: format!("W{n}"),
-            circuit: String::new(),
-            from: end(ids[a], from),
-            to: end(ids[b], to),
-            bends: Vec::new(),
-            size: WireSize::Mm2(0.5),
-            colour: Colour {
-                base: colours[n % 12],
-                tracer: (n % 4 == 0).then_some(colours[(n + 5) % 12]),
-            },
-            usage: if n % 5 == 0 { WireUse::Internal } else { WireUse::Harness },
-            via: Vec::new(),
-            typed_length_mm: None,
-        };
+        let mut wire = wire(n, (ids[a], from), (ids[b], to));
+        wire.usage = if n % 5 == 0 { WireUse::Internal } else { WireUse::Harness };
         apply(&mut project, Edit::AddWire(wire)).expect("both ends exist");
     }
     project
+}
+
+/// Places on a grid with a part each, runs between neighbours, wires between places some steps apart.
+fn layout(n_places: usize, n_wires: usize) -> Project {
+    let mut project = Project::empty("layout");
+    let columns = (n_places as f64).sqrt().ceil() as usize;
+    let mut places = Vec::new();
+    for at in 0..n_places {
+        let pos = point(40.0 * (at % columns) as f64, 30.0 * (at / columns) as f64);
+        let place = Place { name: format!("place {at}"), pos };
+        let row = apply(&mut project, Edit::AddPlace(place)).expect("a place needs nothing").row;
+        places.push(PlaceId(row.expect("a place is a row")));
+        let placement = parse_placing("X 1x4").expect("a known word").at(pos);
+        apply(&mut project, Edit::Place(placement)).expect("placing needs nothing");
+    }
+    let parts: Vec<PartId> = project.parts.ids().collect();
+    for (part, place) in parts.iter().zip(&places) {
+        let mut row = project.parts.get(*part).expect("it was placed").clone();
+        row.place = Some(*place);
+        apply(&mut project, Edit::SetPart(*part, Box::new(row))).expect("the place is there");
+    }
+    for at in 0..n_places {
+        for step in [1, columns] {
+            let is_row_end = step == 1 && (at + 1) % columns == 0;
+            let Some(to) = places.get(at + step).filter(|_| !is_row_end) else { continue };
+            let (name, length_mm) = (format!("run {at} {step}"), 300.0 + (at % 7) as f64);
+            let run = run(name, places[at], *to, length_mm);
+            apply(&mut project, Edit::AddRun(run)).expect("both places exist");
+        }
+    }
+    for n in 0..n_wires {
+        let from = n * 7 % n_places;
+        let to = (from + columns * (n % 4) + 1 + n % 5) % n_places;
+        if from != to {
+            let wire = wire(n, (parts[from], 0), (parts[to], 2));
+            apply(&mut project, Edit::AddWire(wire)).expect("both ends exist");
+        }
+    }
+    project
+}
+
+fn run(name: String, from: PlaceId, to: PlaceId, length_mm: f64) -> Run {
+    Run { name, from, to, length_mm, loop_mm: None, laid: Default::default() }
+}
+
+fn wire(n: usize, from: (PartId, u16), to: (PartId, u16)) -> Wire {
+    let end = |(part, terminal)| End { terminal: TerminalRef { part, terminal }, kind: None };
+    let colours = BaseColour::ALL;
+    Wire {
+        name: format!("W{n}"),
+        circuit: String::new(),
+        from: end(from),
+        to: end(to),
+        bends: Vec::new(),
+        size: WireSize::Mm2(0.5),
+        colour: Colour {
+            base: colours[n % 12],
+            tracer: n.is_multiple_of(4).then_some(colours[(n + 5) % 12]),
+        },
+        usage: WireUse::Harness,
+        via: Vec::new(),
+        typed_length_mm: None,
+        make: Default::default(),
+    }
 }

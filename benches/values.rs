@@ -82,7 +82,8 @@ fn row(
 ) {
     let candidates = from_series(series, 100.0, 99_999.0, 0.01);
     let choices = (candidates.len() as f64).powi(i32::try_from(changing.len()).unwrap_or(0));
-    let question = Question { pin, parts: changing.to_vec(), candidates, drift: 0.006, bands };
+    let question =
+        Question { pin, parts: changing.to_vec(), candidates, drift: 0.006, bands, unit: None };
     let start = Instant::now();
     let answer = choose(project, &question, &mut |_| true).expect("the question makes sense");
     let seconds = start.elapsed().as_secs_f64();

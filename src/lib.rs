@@ -14,14 +14,15 @@
 //! | 2 | [`store`] | project to text and back |
 //! | 2 | [`drawing`] | symbols, terminal places and wire runs on the sheet |
 //! | 2 | [`circuit`] | netlist, reduction, states, meter, working |
-//! | 2 | [`harness`] | routes, lengths, wire data |
+//! | 2 | [`harness`] | routes, lengths, bundles, currents, drop, wire data |
 //! | 2 | [`testing`] | random numbers and projects for tests, fuzzing and benches |
 //! | 3 | [`sense`] | readings, decode, margins, worst case |
-//! | 3 | [`cutting`] | the cut list |
+//! | 3 | [`cutting`] | the cut list, wire ends, pieces on hand, what to buy |
 //! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
 //! | 5 | [`proving`] | bench test, from a reading to its cause, what was measured |
+//! | 4 | [`tables`] | wire tables of spreadsheets, read and written |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
@@ -46,6 +47,7 @@ pub mod sense;
 pub mod series;
 pub mod store;
 pub mod study;
+pub mod tables;
 #[doc(hidden)]
 pub mod testing;
 pub mod units;

@@ -103,6 +103,8 @@ fn exit_codes_tell_fine_from_problems() {
         ("states", "railcar-first-attempt", 1),
         ("cut", "forwarder", 0),
         ("cut", "rescue-boat", 0),
+        ("route", "sprayer", 0),
+        ("route", "rescue-boat", 0),
     ] {
         for format in ["table", "csv", "json"] {
             let done = run(&[command, &sample(name), "--format", format]);
@@ -127,6 +129,57 @@ fn a_wire_without_length_is_a_problem_that_stays_in_the_list() {
     let a3 = wires.iter().find(|wire| wire["wire"] == "A3").unwrap();
     assert!(a3["cut_mm"].is_null());
     assert!(a3["note"].as_str().unwrap().contains("no run leads from"), "{a3}");
+}
+
+/// The sprayer's figures are worked out by hand in `tests/data/machines/sprayer.json`.
+#[test]
+fn pieces_on_hand_are_allotted_and_the_rest_is_to_buy() {
+    let file = sample("sprayer");
+    let table = run(&["cut", &file, "--pieces"]);
+    assert_eq!((table.code, table.err.as_str()), (0, ""));
+    for words in ["Cut from pieces: optimal", "rejected: measures 1.30 times", "new wire", "4.25"] {
+        assert!(table.out.contains(words), "{words}: {}", table.out);
+    }
+    assert!(table.out.lines().all(|line| line.chars().count() <= 120));
+    let document = json(&run(&["cut", &file, "--pieces", "--format", "json"]).out);
+    assert_eq!(document["proof"], "optimal");
+    assert_eq!(document["new_mm"], 4250.0);
+    let sa3 = &document["pieces"][2];
+    assert_eq!((sa3["piece"].as_str(), sa3["left_mm"].as_f64()), (Some("SA3"), Some(360.0)));
+    assert_eq!(sa3["cuts"][1]["starts_mm"], 4250.0);
+    let csv = run(&["cut", &file, "--pieces", "--format", "csv"]).out;
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let count = |list: &str| rows.iter().filter(|row| &row[0] == list).count();
+    assert_eq!((count("piece"), count("rejected"), count("cut")), (4, 2, 8));
+}
+
+#[test]
+fn another_version_is_compared_with() {
+    let home = TempDir::new().unwrap();
+    let mut built = samples::open("sprayer").unwrap();
+    let (id, _) = built.wires.iter().find(|(_, wire)| wire.name == "A7").unwrap();
+    built.wires.get_mut(id).unwrap().typed_length_mm = Some(1000.0);
+    let path = home.path().join("built.ohmloom");
+    fs::write(&path, store::write(&built)).unwrap();
+    let against = |other: &str, format: &str| {
+        run(&["cut", &sample("sprayer"), "--against", other, "--format", format])
+    };
+    let same = against(&sample("sprayer"), "table");
+    assert_eq!(same.code, 0);
+    assert!(same.out.contains("8 stay, 0 change, 0 new, 0 go"));
+    let other = path.display().to_string();
+    let table = against(&other, "table");
+    assert_eq!(table.code, 1);
+    assert!(table.out.contains("cut anew"), "{}", table.out);
+    let document = json(&against(&other, "json").out);
+    let a7 = &document["wires"][6];
+    assert_eq!((a7["wire"].as_str(), a7["fate"].as_str()), (Some("A7"), Some("changes")));
+    // 1000 x 1.03 + 30 + 80, rounded up to 10.
+    assert_eq!(a7["different"][0]["before"], "1140 mm");
+    assert_eq!(a7["different"][0]["now"], "2150 mm");
+    assert!(against(&other, "csv").out.starts_with("wire,fate,to_do,different,markers_to_redo"));
+    assert_eq!(against("no such file", "table").code, 2);
 }
 
 /// Our own worked example: gate in HOLD, lever fore: 6.81 k beside 1.21 k is 1.0274 k.
@@ -221,7 +274,7 @@ fn what_cannot_be_read_is_one_sentence_and_nothing_written() {
         fs::write(&path, bytes).unwrap();
         let before = listing(home.path());
         let out = home.path().join("answer.csv");
-        for command in ["check", "states", "cut"] {
+        for command in ["check", "states", "cut", "route"] {
             let done = done(program().arg(command).arg(&path).arg("--out").arg(&out));
             assert_eq!((done.code, done.out.as_str()), (2, ""), "{command} {name}");
             assert_eq!(done.err.trim_end().lines().count(), 1, "{command} {name}: {}", done.err);
@@ -256,6 +309,7 @@ fn bad_usage_is_refused_and_help_is_not() {
         &["check", "--help"],
         &["states", "-h"],
         &["cut", "--help"],
+        &["route", "--help"],
         &["demo", "--help"],
     ] {
         let done = run(args);
@@ -303,7 +357,7 @@ fn a_reader_that_goes_away_is_no_failure() {
 #[test]
 fn tables_fit_the_screen_and_hold_no_control_characters() {
     for sample_row in samples::LIST {
-        for command in ["check", "states", "cut"] {
+        for command in ["check", "states", "cut", "route"] {
             let done = run(&[command, &sample(sample_row.name)]);
             for line in done.out.lines() {
                 let n = line.chars().count();
@@ -336,4 +390,90 @@ fn a_table_of_more_than_five_thousand_states_is_summed_up_and_listed_on_request(
     assert_eq!(listed.out.lines().count(), 8192 + 1);
     let document = json(&run(&["states", &file, "--format", "json"]).out);
     assert_eq!(document["pins"][0]["states"].as_array().unwrap().len(), 8192);
+}
+
+#[test]
+fn wires_are_written_and_taken_over_into_a_new_file() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let machine = sample("forwarder");
+    let table = run(&["wires", &machine]);
+    assert_eq!((table.code, table.err.as_str()), (0, ""));
+    assert!(table.out.contains("X1-11") && table.out.contains("by route"), "{}", table.out);
+    let csv = run(&["wires", &machine, "--format", "csv"]);
+    assert!(csv.out.starts_with("wire,circuit,from,to,size,colour,length_mm\r\n"), "{}", csv.out);
+    let list = json(&run(&["wires", &machine, "--format", "json"]).out);
+    assert_eq!(list["wires"].as_array().unwrap().len(), csv.out.lines().count() - 1);
+
+    // The same table back: equal, to the byte.
+    fs::write(at("same.csv"), &csv.out).unwrap();
+    let done = run(&["wires", &machine, "--import", &at("same.csv"), "--out", &at("same.ohmloom")]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    assert!(done.out.contains("0 new wires, 0 changed"), "{}", done.out);
+    assert_eq!(fs::read(at("same.ohmloom")).unwrap(), fs::read(&machine).unwrap());
+
+    // Looking writes nothing; taking over writes the new file only.
+    fs::write(at("new.csv"), "X1-12;G1;18;red;1,2\nX9-1;X9-2;20;RD/BK;0,8\n").unwrap();
+    let options = ["--columns", "from,to,size,colour,length", "--sizes", "awg", "--lengths", "m"];
+    let before = listing(folder.path());
+    let import = |more: &[&str]| {
+        let table = at("new.csv");
+        run(&[&["wires", &machine, "--import", &table][..], &options, more].concat())
+    };
+    let refused = import(&["--out", &at("made.ohmloom")]);
+    assert_eq!((refused.code, refused.out.as_str()), (2, ""));
+    for says in ["2 problems, nothing is imported", "line 2, column 1 (from)", "--make"] {
+        assert!(refused.err.contains(says), "{says}: {}", refused.err);
+    }
+    let looked = import(&["--make"]);
+    assert!(looked.out.contains("X9 is made with 2 cavities"), "{}", looked.out);
+    assert!(looked.out.contains("Nothing has been written"), "{}", looked.out);
+    assert_eq!(listing(folder.path()), before);
+    let done = import(&["--make", "--out", &at("made.ohmloom")]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    let made = store::read(&fs::read(at("made.ohmloom")).unwrap()).unwrap();
+    let old = store::read(&fs::read(&machine).unwrap()).unwrap();
+    assert_eq!(made.wires.len(), old.wires.len() + 2);
+    assert!(made.wires.iter().any(|(_, wire)| wire.typed_length_mm == Some(1200.0)));
+    assert_eq!(
+        json(&run(&["wires", &at("made.ohmloom"), "--format", "json"]).out)["wires"]
+            .as_array()
+            .unwrap()
+            .len(),
+        list["wires"].as_array().unwrap().len() + 2
+    );
+}
+
+#[test]
+fn a_bad_wire_table_touches_nothing() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    fs::copy(sample("forwarder"), at("own.ohmloom")).unwrap();
+    let own = fs::read(at("own.ohmloom")).unwrap();
+    for (bytes, says) in [
+        (&b""[..], "no text"),
+        (b"from,to\n\"X1-1,G1", "closing quotes"),
+        (b"from;to;size;colour\nX1-12;G1;0.5 mm\xb2;red", "0xb2 on line 2"),
+        (b"\xff\xfeX\0", "UTF-16"),
+        (b"from,to,size,colour\nX1-12,G1,0.5,mauve", "line 2, column 4 (colour)"),
+        (b"colour,size\nred,0.5", "means \"from\""),
+    ] {
+        fs::write(at("bad.csv"), bytes).unwrap();
+        let before = listing(folder.path());
+        let out = at("new.ohmloom");
+        let done = run(&["wires", &at("own.ohmloom"), "--import", &at("bad.csv"), "--out", &out]);
+        assert_eq!((done.code, done.out.as_str()), (2, ""), "{says}");
+        assert!(done.err.contains(says), "{says}: {}", done.err);
+        assert_eq!(listing(folder.path()), before);
+    }
+    fs::write(at("good.csv"), "from,to,size,colour\nX1-12,G1,0.5,red").unwrap();
+    for target in ["own.ohmloom", "good.csv"] {
+        let done =
+            run(&["wires", &at("own.ohmloom"), "--import", &at("good.csv"), "--out", &at(target)]);
+        assert_eq!(done.code, 2, "{target}");
+        assert!(done.err.contains("could not write over the"), "{}", done.err);
+    }
+    assert_eq!(fs::read(at("own.ohmloom")).unwrap(), own);
+    let done = run(&["wires", &at("own.ohmloom"), "--columns", "from,to"]);
+    assert_eq!(done.code, 2, "columns belong to an import");
 }

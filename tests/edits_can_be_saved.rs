@@ -1,8 +1,8 @@
 //! Whatever edits leave behind can be saved and opened again, whether they made sense or not.
 
-use ohmloom::edit::{Edge, Edit, Item, Selection, apply, parse_placing};
+use ohmloom::edit::{CuttingEdit, Edge, Edit, Item, Selection, apply, parse_placing};
 use ohmloom::geometry::point;
-use ohmloom::model::{Draw, Element, PartKind, Project, WireSize};
+use ohmloom::model::{Draw, Element, HalfSide, PartKind, Price, Project, Ticks, WireSize};
 use ohmloom::random::Random;
 use ohmloom::units::Tolerant;
 use ohmloom::{store, testing};
@@ -55,7 +55,7 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         let frames = project.frames.ids().map(Item::Frame);
         parts.chain(wires).chain(frames).filter(|_| r.once_in(4)).collect()
     };
-    Some(match r.below(20) {
+    Some(match r.below(21) {
         0 | 1 => {
             let mut row = row!(parts);
             if is_odd {
@@ -98,7 +98,10 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         2..=4 => {
             let mut row = row!(wires);
             if is_odd {
-                match r.below(5) {
+                match r.below(8) {
+                    5 => row.make.outside_mm = Some(odd),
+                    6 => row.make.current_amp = Some(odd),
+                    7 => row.make.drop_limit = Some(odd),
                     0 => row.typed_length_mm = Some(odd),
                     1 => row.size = WireSize::Mm2(odd),
                     2 => row.bends.push(point(odd, 0.0)),
@@ -132,7 +135,10 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         9 => {
             let mut row = row!(runs);
             if is_odd {
-                row.length_mm = odd;
+                match r.below(2) {
+                    0 => row.length_mm = odd,
+                    _ => row.laid.support_mm = Some(odd),
+                }
             }
             add_or_set!(runs, row, Edit::AddRun, Edit::SetRun)
         }
@@ -154,6 +160,46 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
             }
             add_or_set!(pieces, row, Edit::AddPiece, Edit::SetPiece)
         }
+        19 => Edit::SetCutting(match r.below(4) {
+            0 => {
+                let mut settings = donor.cutting.settings.clone();
+                if is_odd {
+                    match r.below(5) {
+                        0 => settings.kerf_mm = odd,
+                        1 => settings.measured_at_c = odd,
+                        2 => settings.spool_mm = Some(odd),
+                        3 => settings.prices.push(Price { item: "x".into(), price: odd }),
+                        _ => settings.currency = long,
+                    }
+                }
+                CuttingEdit::Settings(Box::new(settings))
+            }
+            1 => {
+                let row = donor.cutting.half_fits.iter().next().map(|(_, fit)| fit.clone());
+                let mut fit = row.unwrap_or_default();
+                if is_odd {
+                    fit.seal_mm = Some((odd, 1.0));
+                }
+                let half = r.pick(&[HalfSide::First, HalfSide::Second]);
+                CuttingEdit::HalfFit(id!(parts), half, Box::new(fit))
+            }
+            2 => {
+                let row = donor.cutting.wire_fits.iter().next().map(|(_, fit)| fit.clone());
+                let mut fit = row.unwrap_or_default();
+                if is_odd {
+                    match r.below(2) {
+                        0 => fit.to.strip_mm = Some(odd),
+                        _ => fit.marker = long,
+                    }
+                }
+                CuttingEdit::WireFit(id!(wires), Box::new(fit))
+            }
+            _ => {
+                let cut_to_mm = is_odd.then_some(odd);
+                let ticks = Ticks { is_cut: true, cut_to_mm, ..Ticks::default() };
+                CuttingEdit::Ticks(id!(wires), ticks)
+            }
+        }),
         12 => {
             let mut row = row!(frames);
             if is_odd {
@@ -164,7 +210,9 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         13 => {
             let mut settings = donor.settings.clone();
             if is_odd {
-                match r.below(4) {
+                match r.below(6) {
+                    4 => settings.wiring.ambient_c = Some(odd),
+                    5 => settings.wiring.supply_volt = Some(odd),
                     0 => settings.rounding_mm = odd,
                     1 => settings.length_factor = odd,
                     2 => settings.temperature_span_k = odd,

@@ -50,6 +50,13 @@ fn cut_lists() {
 }
 
 #[test]
+fn routes() {
+    check("route", "sprayer", "table", "sprayer-route.txt");
+    check("route", "sprayer", "csv", "sprayer-route.csv");
+    check("route", "railcar", "json", "railcar-route.json");
+}
+
+#[test]
 fn state_tables() {
     check("states", "sprayer", "json", "sprayer-states.json");
     check("states", "forwarder", "csv", "forwarder-states.csv");

@@ -6,13 +6,14 @@ use std::collections::BTreeMap;
 
 use ohmloom::circuit::{Change, Netlist, Source};
 use ohmloom::model::{
-    Draw, Element, End, Part, PartId, PartKind, Project, Relay, Resistor, SensePinId, TerminalRef,
-    Wire, WireId, WireUse,
+    Draw, Element, End, Part, PartId, PartKind, Project, Relay, Resistor, Scale, SensePinId,
+    TerminalRef, Wire, WireId, WireUse,
 };
 use ohmloom::samples;
 use ohmloom::sense::{Reader, wire_data};
 use ohmloom::study::faults::{Cause, Effect, FaultKind, Survey, survey};
-use ohmloom::units::Range;
+use ohmloom::testing::Sketch;
+use ohmloom::units::{Range, Tolerant};
 use petgraph::graph::NodeIndex;
 
 fn surveys(name: &str) -> (Project, Vec<Survey>) {
@@ -41,7 +42,8 @@ fn wire_between(project: &mut Project, a: TerminalRef, b: TerminalRef) {
 }
 
 fn is_tapped(project: &Project, wire: WireId) -> bool {
-    let on_it = |part: &Part| matches!(part.kind, PartKind::Splice { on: Some(on) } if on == wire);
+    let on_it =
+        |part: &Part| matches!(part.kind, PartKind::Splice { on: Some(on), .. } if on == wire);
     project.parts.iter().any(|(_, part)| on_it(part))
 }
 
@@ -141,6 +143,7 @@ fn draw(project: &mut Project, netlist: &Netlist, change: &Change) -> Option<()>
         }
         Change::Bridge(a, b, ohm) if *ohm > 0.0 => resistor_between(project, at(*a), at(*b), *ohm),
         Change::Bridge(a, b, _) => wire_between(project, at(*a), at(*b)),
+        Change::Pulled(..) => return None,
     }
     Some(())
 }
@@ -291,4 +294,44 @@ fn every_kind_of_fault_turns_up_in_the_samples() {
         .map(|kind| kind.word())
         .collect();
     assert!(missing.is_empty(), "{missing:?}; seen {seen:?}");
+}
+
+/// Two pins that touch hang on both pulls: 5 V over 1 kΩ with 1.5 kΩ to the return, beside 5 V over
+/// 2.2 kΩ with 1 kΩ. By the node equation at the joined pins, worked here.
+#[test]
+fn a_neighbour_pin_brings_its_own_pull() {
+    let mut sketch = Sketch::new();
+    let controller = sketch.controller(3);
+    let at = |terminal| TerminalRef { part: controller, terminal };
+    sketch.resistor_between("R1", 1500.0, at(0), at(2));
+    sketch.resistor_between("R2", 1000.0, at(1), at(2));
+    let exact = |nominal| Some(Tolerant { nominal, tolerance: 0.0 });
+    let pins = [(at(0), 1000.0), (at(1), 2200.0)].map(|(terminal, pull)| {
+        let id = sketch.pin(terminal, at(2));
+        let row = sketch.project.sense_pins.get_mut(id).unwrap();
+        (row.pull_ohm, row.reference_volt) = (exact(pull), exact(5.0));
+        row.scale = Scale::Volt;
+        id
+    });
+    for (bridge_ohm, kind) in [(0.0, FaultKind::Short), (10_000.0, FaultKind::Wet)] {
+        let survey = survey(&sketch.project, pins[0], &|| true).unwrap();
+        let touches = |title: &str| title.contains("X1-1") && title.contains("X1-2");
+        let row = survey
+            .rows
+            .iter()
+            .find(|row| row.fault.kind == kind && touches(&row.fault.title))
+            .unwrap();
+        let own = (1.0 / 1000.0 + 1.0 / 1500.0, 5.0 / 1000.0);
+        let other = (1.0 / 2200.0 + 1.0 / 1000.0, 5.0 / 2200.0);
+        let want = if bridge_ohm == 0.0 {
+            (own.1 + other.1) / (own.0 + other.0)
+        } else {
+            let g: f64 = 1.0 / bridge_ohm;
+            let (a, b) = (own.0 + g, other.0 + g);
+            (own.1 * b + other.1 * g) / (a * b - g * g)
+        };
+        let got = row.symptoms[0].volt.unwrap();
+        assert!((got - want).abs() < 1e-9, "{kind:?}: {got} instead of {want}");
+        assert!((got - survey.sound[0].volt.unwrap()).abs() > 1e-3, "the neighbour shows");
+    }
 }

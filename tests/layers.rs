@@ -20,6 +20,7 @@ const ROWS: [(&str, u8); 23] = [
     ("sense", 3),
     ("cutting", 3),
     ("samples", 3),
+    ("tables", 4),
     ("check", 4),
     ("study", 4),
     ("proving", 5),

@@ -281,7 +281,7 @@ fn nets(project: &Project) -> BTreeMap<TerminalRef, usize> {
         project.wires.iter().map(|(_, wire)| (wire.from.terminal, wire.to.terminal)).collect();
     for (part, row) in project.parts.iter() {
         match &row.kind {
-            PartKind::Splice { on: Some(wire) } => {
+            PartKind::Splice { on: Some(wire), .. } => {
                 let wire = project.wires.get(*wire).unwrap();
                 joins.push((TerminalRef { part, terminal: 0 }, wire.from.terminal));
             }

@@ -46,6 +46,8 @@ fn full() -> Value {
                 || p.controls.is_empty()
                 || p.runs.is_empty()
                 || p.pieces.is_empty()
+                || p.cutting.ticks.is_empty()
+                || p.cutting.half_fits.is_empty()
                 || p.frames.is_empty())
                 && p.sense_pins.iter().any(|(_, pin)| !pin.bands.is_empty())
         })
@@ -58,7 +60,7 @@ fn wrong_files_are_refused_by_schema_and_reader_alike() {
     let validator = validator();
     let good = full();
     assert!(validator.is_valid(&good));
-    let wrong: [(&str, Value); 22] = [
+    let wrong: [(&str, Value); 31] = [
         ("/format", json!("other")),
         ("/version", json!(2)),
         ("/title", json!(3)),
@@ -84,10 +86,19 @@ fn wrong_files_are_refused_by_schema_and_reader_alike() {
         ("/controls/0/positions", json!([{"name": "only"}])),
         ("/pieces/0/length_mm", json!(null)),
         ("/sense_pins", json!({})),
+        ("/wires/0/make", json!({"insulation": "glass"})),
+        ("/wires/0/make", json!({"drop_limit": 0})),
+        ("/runs/0/laid", json!({"zones": ["wet", "wet"]})),
+        ("/settings/wiring", json!({"ampacity": "mean of all"})),
+        ("/cutting/kerf_mm", json!(-1)),
+        ("/cutting/measured_at_c", json!(1001)),
+        ("/cutting/half_ends/0/half", json!("third")),
+        ("/cutting/wire_ends/0/wire", json!(0)),
+        ("/cutting/ticks/0", json!({"wire": 1, "cut": 1})),
     ];
     for (place, value) in wrong {
         let mut bad = good.clone();
-        *bad.pointer_mut(place).unwrap_or_else(|| panic!("{place}")) = value.clone();
+        put(&mut bad, place, value.clone());
         assert!(!validator.is_valid(&bad), "the schema takes {value} at {place}");
         assert!(
             store::read(bad.to_string().as_bytes()).is_err(),
@@ -188,4 +199,15 @@ fn the_example_of_the_format_page_is_a_project() {
         .expect("the page has an example");
     let project = store::read(example.as_bytes()).unwrap();
     assert_eq!(store::write(&project), example);
+}
+
+/// Puts a value at a place whose last field may not be there yet.
+fn put(file: &mut Value, place: &str, value: Value) {
+    let (parent, name) = place.rsplit_once('/').unwrap();
+    match file.pointer_mut(parent).unwrap_or_else(|| panic!("{place}")) {
+        Value::Object(map) => {
+            map.insert(name.to_owned(), value);
+        }
+        other => *other.pointer_mut(&format!("/{name}")).unwrap() = value,
+    }
 }

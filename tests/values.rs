@@ -8,7 +8,7 @@ use ohmloom::samples;
 use ohmloom::sense::{Measure, NetworkOhm, Reader};
 use ohmloom::series::Series;
 use ohmloom::study::values::{
-    Answer, Bands, Candidate, MarginUnit, Question, Recipe, choose, drawer, from_series,
+    Answer, Bands, Candidate, MarginUnit, Question, Recipe, Single, choose, drawer, from_series,
 };
 use ohmloom::testing::parallel_ladder;
 use ohmloom::units::{Range, Tolerant};
@@ -63,7 +63,8 @@ fn margin(project: &Project, pin: SensePinId) -> f64 {
 fn ask(project: &Project, parts: &[PartId], candidates: Vec<Candidate>, bands: Bands) -> Answer {
     let pin = project.sense_pins.ids().next().unwrap();
     // 100 ppm per kelvin over 60 K, as the resistors of the sample have.
-    let question = Question { pin, parts: parts.to_vec(), candidates, drift: 0.006, bands };
+    let question =
+        Question { pin, parts: parts.to_vec(), candidates, drift: 0.006, bands, unit: None };
     let answer = choose(project, &question, &mut |_| true).unwrap();
     assert!(answer.is_proven);
     answer
@@ -169,7 +170,12 @@ fn no_choice_is_left_out_wrongly() {
             .map(|_| {
                 let ohm = r.decades(300.0, 30e3).round();
                 let tolerance = r.pick(&[0.001, 0.01, 0.05, 0.1]);
-                Candidate { ohm, tolerance, recipe: Recipe::One(ohm), quantity: None }
+                Candidate {
+                    ohm,
+                    tolerance,
+                    recipe: Recipe::One(Single { ohm, tolerance }),
+                    quantity: None,
+                }
             })
             .collect();
         // In no order, and one value twice with another tolerance.
@@ -188,7 +194,8 @@ fn no_choice_is_left_out_wrongly() {
         want.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         want.dedup_by(|a, b| a.1 == b.1);
         let parts = named(&project, &["R1", "R2", "R3", "R4"][..n_parts]);
-        let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
+        let question =
+            Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free, unit: None };
         let answer = choose(&project, &question, &mut |_| true).unwrap();
         assert!(answer.is_proven && answer.best.len() == 10);
         for (choice, (margin, picks)) in answer.best.iter().zip(&want) {
@@ -206,7 +213,7 @@ fn a_search_by_numpy_finds_the_same_ten() {
     let (project, pin) = side_by_side(3);
     let parts = named(&project, &["R1", "R2", "R3"]);
     let candidates = from_series(Series::E12, 100.0, 82e3, 0.02);
-    let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
+    let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free, unit: None };
     let answer = choose(&project, &question, &mut |_| true).unwrap();
     let mut reader = csv::Reader::from_path(
         std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/best_values.csv"),
@@ -281,13 +288,30 @@ fn a_drawer_with_one_of_each_gives_no_value_twice() {
     assert_eq!(answer.best.len(), 4);
 }
 
+/// Two of one value in two tolerances are two kinds: one of each does not make two of the better.
+#[test]
+fn the_drawer_is_counted_by_value_and_tolerance() {
+    let project = samples::open("sprayer").unwrap();
+    let parts = named(&project, &["R1", "R2"]);
+    let list = drawer("2k 1% x1, 2k 10% x9, 1k5 1% x9", 0.01).unwrap();
+    let answer = ask(&project, &parts, list.clone(), Bands::Free);
+    for choice in &answer.best {
+        let fine = choice
+            .picks
+            .iter()
+            .filter(|pick| list[**pick].ohm == 2000.0 && list[**pick].tolerance == 0.01);
+        assert!(fine.count() <= 1, "{choice:?}");
+    }
+    assert!(!answer.best.is_empty());
+}
+
 #[test]
 fn a_search_that_is_stopped_says_so_and_keeps_what_it_has() {
     let project = samples::open("sprayer").unwrap();
     let pin = project.sense_pins.ids().next().unwrap();
     let parts = named(&project, &["R1", "R2", "R3", "R4"]);
     let candidates = from_series(Series::E24, 100.0, 99e3, 0.01);
-    let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free };
+    let question = Question { pin, parts, candidates, drift: 0.0, bands: Bands::Free, unit: None };
     let mut asked = 0;
     let answer = choose(&project, &question, &mut |_| {
         asked += 1;
@@ -332,4 +356,124 @@ fn volts_at_the_ends_are_those_of_all_corners() {
         let (bound_low, bound_high) = ends.volts_apart(fraction(low), fraction(high));
         assert!(bound_low >= least && bound_high <= most, "what no choice exceeds is no bound");
     }
+}
+
+/// Logarithm of the ohms a divider of 1 kΩ to 5 V usually reads at these volts, by its formula.
+fn ratio_by_hand(volt: f64) -> f64 {
+    if volt >= 5.0 { f64::INFINITY } else { (1e3 * volt / (5.0 - volt)).ln() }
+}
+
+/// All choices tried with a fresh reader; gaps and margins turned into each unit by hand.
+#[test]
+fn margins_in_volts_counts_and_percent_are_those_by_hand() {
+    let project = samples::open("sprayer").unwrap();
+    let pin = project.sense_pins.ids().next().unwrap();
+    let parts = named(&project, &["R1", "R2"]);
+    let list = drawer("1k x9, 1k2 x9, 1k5 x9, 1k8 x9, 2k x9, 2k4 x9", 0.01).unwrap();
+    for (unit, of_volt) in [
+        (MarginUnit::Volt, &(|volt| volt) as &dyn Fn(f64) -> f64),
+        (MarginUnit::Count, &|volt| volt / 5.0 * 1023.0),
+        (MarginUnit::Ratio, &ratio_by_hand),
+    ] {
+        for bands in [Bands::Free, Bands::Fixed] {
+            let question = Question {
+                pin,
+                parts: parts.clone(),
+                candidates: list.clone(),
+                drift: 0.006,
+                bands,
+                unit: Some(unit),
+            };
+            let answer = choose(&project, &question, &mut |_| true).unwrap();
+            assert!(answer.is_proven && answer.unit == unit);
+            let by_hand = |picks: [usize; 2]| {
+                let values = picks.map(|pick| list[pick].ohm);
+                let drawn = with_values(&project, &parts, &values, 0.01);
+                match bands {
+                    Bands::Free => gap_along(&drawn, pin, of_volt),
+                    Bands::Fixed => margin_along(&drawn, pin, of_volt),
+                }
+            };
+            let mut all: Vec<f64> = (0..36).map(|code| by_hand([code / 6, code % 6])).collect();
+            all.sort_by(|a, b| b.total_cmp(a));
+            let got = answer.best[0].margin;
+            assert!((got - all[0]).abs() < 1e-9, "{unit:?} {bands:?}: {got}, {}", all[0]);
+            for choice in &answer.best {
+                let want = by_hand([choice.picks[0], choice.picks[1]]);
+                assert!(
+                    (choice.margin - want).abs() < 1e-9,
+                    "{unit:?} {bands:?}: {choice:?} {want}"
+                );
+            }
+        }
+    }
+}
+
+fn gap_along(project: &Project, pin: SensePinId, of_volt: &dyn Fn(f64) -> f64) -> f64 {
+    let table = Reader::new(project).table(pin).unwrap();
+    let mut ends: Vec<(f64, f64)> = table
+        .rows
+        .iter()
+        .map(|row| (of_volt(row.volt.unwrap().low), of_volt(row.volt.unwrap().high)))
+        .collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ends.windows(2).map(|pair| pair[1].0 - pair[0].1).fold(f64::INFINITY, f64::min)
+}
+
+/// Every state of the sample asks for the one band of its name.
+fn margin_along(project: &Project, pin: SensePinId, of_volt: &dyn Fn(f64) -> f64) -> f64 {
+    let bands = &project.sense_pins.get(pin).unwrap().bands;
+    let table = Reader::new(project).table(pin).unwrap();
+    let margin = |row: &ohmloom::sense::StateRow| {
+        let band = bands.iter().find(|band| band.name == row.asked[0]).unwrap();
+        let (volt, high) = (row.volt.unwrap(), band.high.unwrap());
+        if volt.nominal < band.low || volt.nominal > high {
+            return f64::NEG_INFINITY;
+        }
+        let below = of_volt(volt.low) - of_volt(band.low);
+        below.min(of_volt(high) - of_volt(volt.high))
+    };
+    table.rows.iter().map(margin).fold(f64::INFINITY, f64::min)
+}
+
+/// Bands in ohms on the supply side, where volts fall as ohms grow: in percent of the ohms the best
+/// choice is the best of all by the edges' own ratios, and volts are refused while the pull is not
+/// known, with the reason.
+#[test]
+fn bands_in_ohms_are_compared_by_ratio_and_in_volts_where_the_pull_is_known() {
+    let mut project = samples::open("forwarder").unwrap();
+    let pin = project.sense_pins.ids().next().unwrap();
+    let parts = named(&project, &["R1", "R2"]);
+    // Around the values of the drawing, which work.
+    let drawn = |part: &PartId| project.parts.get(*part).unwrap().kind.resistor().unwrap().ohm;
+    let near = |ohm: f64| [0.9, 0.97, 1.0, 1.03, 1.1].map(|factor| ohm * factor);
+    let list: Vec<Candidate> = parts
+        .iter()
+        .flat_map(|part| near(drawn(part)))
+        .map(|ohm| {
+            let recipe = Recipe::One(Single { ohm, tolerance: 0.01 });
+            Candidate { ohm, tolerance: 0.01, recipe, quantity: None }
+        })
+        .collect();
+    let ask = |project: &Project, unit| {
+        let (parts, candidates) = (parts.clone(), list.clone());
+        let question = Question { pin, parts, candidates, drift: 0.006, bands: Bands::Fixed, unit };
+        choose(project, &question, &mut |_| true)
+    };
+    let refused = ask(&project, Some(MarginUnit::Volt)).unwrap_err();
+    assert_eq!(refused, "pull or reference is not known, so margins cannot be reckoned in volts");
+    let in_ohms = ask(&project, None).unwrap();
+    assert_eq!(in_ohms.unit, MarginUnit::Scale);
+    assert!(in_ohms.best[0].margin > 0.0);
+    for choice in &ask(&project, Some(MarginUnit::Ratio)).unwrap().best {
+        let values: Vec<f64> = choice.picks.iter().map(|pick| list[*pick].ohm).collect();
+        let drawn = with_values(&project, &parts, &values, 0.01);
+        // A margin on one axis has the sign of that on the other.
+        assert_eq!(choice.margin > 0.0, margin(&drawn, pin) > 0.0, "{values:?}");
+    }
+    let row = project.sense_pins.get_mut(pin).unwrap();
+    row.pull_ohm = Some(Tolerant { nominal: 2.2e3, tolerance: 0.01 });
+    row.reference_volt = Some(Tolerant { nominal: 5.0, tolerance: 0.0 });
+    let in_volts = ask(&project, Some(MarginUnit::Volt)).unwrap();
+    assert_eq!(in_volts.best[0].margin > 0.0, in_ohms.best[0].margin > 0.0);
 }

@@ -107,7 +107,16 @@ place() {
     xdotool sleep 0.2 key Escape
 }
 step place-by-typing 200 place
-step dark-theme 200000 xdotool key F9
+
+# The layout: a place by its name, a run from dot to dot with its length, and back to the sheet.
+step stage-route 20000 xdotool key F7
+place_on_layout() {
+    xdotool key p sleep 0.3 type --delay 60 shelf
+    xdotool sleep 0.2 key Return sleep 0.2 key Escape sleep 0.2 key Escape
+}
+step place-on-the-layout 100 place_on_layout
+step stage-sketch 20000 xdotool key F3
+step dark-theme 200000 xdotool key ctrl+t
 step question-on-close 2000 xdotool key ctrl+q
 kill -0 "$app" 2>/dev/null || fail "it closed in spite of unsaved work"
 

@@ -4,10 +4,11 @@ use std::path::PathBuf;
 
 use crate::app::break_studies::BreakQuestion;
 use crate::app::command::Command;
+use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
 use crate::edit::{Edit, Gesture, Selection};
-use crate::model::{ControlId, Scale, SensePinId, State, Subject, TerminalRef};
+use crate::model::{ControlId, PlaceId, RunId, Scale, SensePinId, State, Subject, TerminalRef};
 use crate::study::values::Question;
 
 /// One stage of the work; stages are tabs over one project.
@@ -22,13 +23,16 @@ pub enum Stage {
     Choose,
     /// What each fault and mistake would do.
     Break,
+    /// Where the wires run.
+    Route,
     /// What to cut.
     Cut,
 }
 
 impl Stage {
     /// Stages that exist, in the order of the tabs.
-    pub const ALL: [Self; 5] = [Self::Sketch, Self::Read, Self::Choose, Self::Break, Self::Cut];
+    pub const ALL: [Self; 6] =
+        [Self::Sketch, Self::Read, Self::Choose, Self::Break, Self::Route, Self::Cut];
 
     /// Word on the tab.
     pub fn word(self) -> &'static str {
@@ -37,6 +41,7 @@ impl Stage {
             Self::Read => "Read",
             Self::Choose => "Choose",
             Self::Break => "Break",
+            Self::Route => "Route",
             Self::Cut => "Cut",
         }
     }
@@ -48,9 +53,21 @@ impl Stage {
             Self::Read => "Does the controller understand every position of every control?",
             Self::Choose => "Which resistors, and how much dirt will they stand?",
             Self::Break => "What does each fault or building mistake look like?",
+            Self::Route => "Where do the wires run, and how thick do they get?",
             Self::Cut => "What do I cut?",
         }
     }
+}
+
+/// Something of the harness layout that can be selected.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LayoutItem {
+    /// A place.
+    Place(PlaceId),
+    /// A run.
+    Run(RunId),
+    /// The photo or drawing beneath.
+    Underlay,
 }
 
 /// One of the two meter leads.
@@ -71,6 +88,10 @@ pub enum Action {
     Run(Command),
     /// Makes this the selection.
     Select(Selection),
+    /// Makes this the selection on the layout.
+    SelectLayout(Option<LayoutItem>),
+    /// Reads a photo or drawing and puts it beneath the layout.
+    TakePicture(PathBuf),
     /// Shows a stage.
     ShowStage(Stage),
     /// Shows a sense pin in the readout.
@@ -89,8 +110,14 @@ pub enum Action {
     SeekValues(Box<Question>),
     /// Looks for the measurements that part a fault, by its row, from those that look the same.
     PartTwins(usize),
+    /// Shows the circuit as if it had the fault of this title, or as it is drawn.
+    ShowAsIf(Option<String>),
     /// Asks stage Break this: another page, other times, other ends of the permit loop.
     AskBreak(BreakQuestion),
+    /// Shows a page of stage Cut.
+    ShowCutPage(CutPage),
+    /// Compares with the project in this file; asks for one where none is named.
+    CompareWith(Option<PathBuf>),
     /// Gives the search for the best values up.
     StopSeeking,
     /// Puts a meter lead on a terminal, or takes it off.
@@ -107,6 +134,10 @@ pub enum Action {
     SaveTo(PathBuf),
     /// Writes the cut list as CSV.
     ExportCutList(PathBuf),
+    /// Reads a wire table into its page.
+    OpenWireTable(PathBuf),
+    /// Writes the wires as a table.
+    ExportWires(PathBuf),
     /// Changes the preferences.
     SetPreferences(Preferences),
     /// Answers the question about unsaved work.
@@ -117,6 +148,8 @@ pub enum Action {
     AnswerPath(Option<PathBuf>),
     /// Says something in the notice line.
     Say(String),
+    /// Says in the notice line why something was not done.
+    Refuse(String),
     /// Puts the notice away.
     DismissNotice,
 }

@@ -15,6 +15,14 @@ pub enum Command {
     SaveAs,
     /// Exports the cut list.
     ExportCutList,
+    /// Shows or hides the page for a wire table.
+    WireTable,
+    /// Opens a wire table.
+    OpenWireTable,
+    /// Exports the wires as a table.
+    ExportWires,
+    /// Puts a photo or drawing beneath the layout.
+    TakePicture,
     /// Takes the last step back.
     Undo,
     /// Makes it again.
@@ -67,6 +75,8 @@ pub enum Command {
     StageChoose,
     /// Stage Break.
     StageBreak,
+    /// Stage Route.
+    StageRoute,
     /// Stage Cut.
     StageCut,
     /// Preferences.
@@ -92,12 +102,16 @@ const fn plain(key: Key) -> Option<KeyboardShortcut> {
 
 impl Command {
     /// All commands, grouped as on the help page.
-    pub const ALL: [Self; 35] = [
+    pub const ALL: [Self; 40] = [
         Self::New,
         Self::Open,
         Self::Save,
         Self::SaveAs,
         Self::ExportCutList,
+        Self::WireTable,
+        Self::OpenWireTable,
+        Self::ExportWires,
+        Self::TakePicture,
         Self::Undo,
         Self::Redo,
         Self::Delete,
@@ -124,6 +138,7 @@ impl Command {
         Self::StageRead,
         Self::StageChoose,
         Self::StageBreak,
+        Self::StageRoute,
         Self::StageCut,
         Self::Preferences,
         Self::Help,
@@ -138,6 +153,20 @@ impl Command {
             Self::Save => ("Save", "Save the project", ctrl(Key::S)),
             Self::SaveAs => ("Save as…", "Save under another name", ctrl_shift(Key::S)),
             Self::ExportCutList => ("Export cut list…", "Write the cut list as CSV", ctrl(Key::E)),
+            Self::WireTable => (
+                "Wire table…",
+                "Paste or open a table of wires, look at it, take it over",
+                ctrl(Key::I),
+            ),
+            Self::OpenWireTable => ("Open wire table…", "Read a table of wires from a file", None),
+            Self::ExportWires => {
+                ("Export wires…", "Write the wires as a table that can be read back", None)
+            }
+            Self::TakePicture => (
+                "Picture beneath the layout…",
+                "Put a photo or drawing (PNG or JPEG) beneath the layout",
+                None,
+            ),
             Self::Undo => ("Undo", "Take the last step back", ctrl(Key::Z)),
             Self::Redo => ("Redo", "Make the step again", ctrl_shift(Key::Z)),
             Self::Delete => ("Delete", "Delete what is selected", plain(Key::Delete)),
@@ -162,13 +191,13 @@ impl Command {
             Self::Fit => ("Fit", "Show the whole drawing", plain(Key::F)),
             Self::ZoomIn => ("Zoom in", "Show it larger", plain(Key::Plus)),
             Self::ZoomOut => ("Zoom out", "Show more of it", plain(Key::Minus)),
-            Self::Problems => ("Problems", "Show what is wrong, and what to do", plain(Key::F8)),
+            Self::Problems => ("Problems", "Show what is wrong, and what to do", plain(Key::F10)),
             Self::RestControls => {
                 ("All controls to rest", "Let go of everything", plain(Key::Num0))
             }
             Self::LeadsOff => ("Take meter leads off", "Put the meter away", plain(Key::L)),
             Self::SwitchTheme => {
-                ("Paper or bench", "Change between the light and the dark theme", plain(Key::F9))
+                ("Paper or bench", "Change between the light and the dark theme", ctrl(Key::T))
             }
             Self::TextLarger => ("Larger text", "Make all text larger", ctrl(Key::Plus)),
             Self::TextSmaller => ("Smaller text", "Make all text smaller", ctrl(Key::Minus)),
@@ -184,7 +213,10 @@ impl Command {
             Self::StageBreak => {
                 ("Break", "What does each fault or building mistake look like?", plain(Key::F6))
             }
-            Self::StageCut => ("Cut", "What do I cut?", plain(Key::F7)),
+            Self::StageRoute => {
+                ("Route", "Where do the wires run, and how thick do they get?", plain(Key::F7))
+            }
+            Self::StageCut => ("Cut", "What do I cut?", plain(Key::F8)),
             Self::Preferences => {
                 ("Preferences…", "Theme, text size, units, resistor sign", ctrl(Key::Comma))
             }
@@ -214,7 +246,7 @@ impl Command {
             s.modifiers.command && !matches!(self, Self::SelectAll | Self::Undo | Self::Redo)
                 || matches!(
                     s.logical_key,
-                    Key::F1 | Key::F3 | Key::F4 | Key::F5 | Key::F8 | Key::F9
+                    Key::F1 | Key::F3 | Key::F4 | Key::F5 | Key::F6 | Key::F7 | Key::F8 | Key::F10
                 )
         })
     }

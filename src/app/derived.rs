@@ -11,6 +11,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use crate::app::meter::{MeterMode, MeterState};
+use crate::app::routes::Routes;
 use crate::check;
 use crate::cutting::{CutList, cut_list};
 use crate::edit::Revision;
@@ -47,6 +48,7 @@ struct Results {
     reader: Reader,
     tables: BTreeMap<SensePinId, PinTable>,
     cut_list: CutList,
+    routes: Arc<Routes>,
     findings: Vec<Diagnostic>,
 }
 
@@ -114,6 +116,11 @@ impl Derived {
     /// The cut list.
     pub fn cut_list(&self) -> Option<&CutList> {
         Some(&self.results.as_ref()?.cut_list)
+    }
+
+    /// Which runs the wires take.
+    pub fn routes(&self) -> Option<&Arc<Routes>> {
+        Some(&self.results.as_ref()?.routes)
     }
 
     /// Every finding about the project.
@@ -250,7 +257,8 @@ fn guarded(project: &Project, is_cancelled: &AtomicBool) -> Option<Result<Result
             }
         }
         let findings = check::findings_from(project, &reader, &tables.values().collect::<Vec<_>>());
-        Some(Results { tables, cut_list: cut_list(project), findings, reader })
+        let routes = Arc::new(Routes::of(project));
+        Some(Results { tables, cut_list: cut_list(project), routes, findings, reader })
     }));
     match outcome {
         Ok(None) => None,

@@ -14,8 +14,16 @@ pub enum DialogPurpose {
     Open,
     /// Where to save the project; the name to suggest.
     SaveProject(String),
+    /// Another version of the project to compare with.
+    CompareWith,
+    /// A photo or drawing for the layout.
+    TakePicture,
     /// Where to write the cut list; the name to suggest.
     ExportCutList(String),
+    /// A wire table to read.
+    OpenWireTable,
+    /// Where to write the wires; the name to suggest.
+    ExportWires(String),
 }
 
 /// What came of a dialog.
@@ -82,14 +90,24 @@ impl Dialogs for DesktopDialogs {
             let project =
                 |dialog: rfd::FileDialog| dialog.add_filter("Ohmloom project", &["ohmloom"]);
             let picked = match wanted {
-                DialogPurpose::Open => project(rfd::FileDialog::new()).pick_file(),
+                DialogPurpose::Open | DialogPurpose::CompareWith => {
+                    project(rfd::FileDialog::new()).pick_file()
+                }
                 DialogPurpose::SaveProject(name) => {
                     project(rfd::FileDialog::new()).set_file_name(name).save_file()
                 }
-                DialogPurpose::ExportCutList(name) => rfd::FileDialog::new()
-                    .add_filter("CSV table", &["csv"])
-                    .set_file_name(name)
-                    .save_file(),
+                DialogPurpose::TakePicture => rfd::FileDialog::new()
+                    .add_filter("PNG or JPEG picture", &["png", "jpg", "jpeg"])
+                    .pick_file(),
+                DialogPurpose::OpenWireTable => {
+                    rfd::FileDialog::new().add_filter("Table", &["csv", "tsv", "txt"]).pick_file()
+                }
+                DialogPurpose::ExportCutList(name) | DialogPurpose::ExportWires(name) => {
+                    rfd::FileDialog::new()
+                        .add_filter("CSV table", &["csv"])
+                        .set_file_name(name)
+                        .save_file()
+                }
             };
             // The window may be gone by now; then nobody listens.
             let _ = send.send(picked);

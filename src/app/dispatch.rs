@@ -2,12 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::action::{Action, Stage, UnsavedAnswer};
+use crate::app::action::{Action, LayoutItem, Stage, UnsavedAnswer};
 use crate::app::command::Command;
+use crate::app::cut_studies::CutPage;
 use crate::app::dialogs::DialogPurpose;
+use crate::app::layout_work::{self, Meaning};
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
 use crate::app::state::{AppState, Notice, Pending};
+use crate::app::wire_tables;
 use crate::cutting;
 use crate::drawing;
 use crate::edit::{Edge, Edit, Gesture, History, Item, Selection};
@@ -21,7 +24,14 @@ pub fn dispatch(state: &mut AppState, action: Action) {
     match action {
         Action::Edit(edit, gesture) => edit_project(state, edit, gesture),
         Action::Run(command) => run_command(state, command),
-        Action::Select(selection) => state.selection = selection,
+        Action::Select(selection) => {
+            if !selection.is_empty() {
+                state.layout = None;
+            }
+            state.selection = selection;
+        }
+        Action::SelectLayout(item) => layout_work::select(state, item),
+        Action::TakePicture(path) => state.pictures.take(path),
         Action::ShowStage(stage) => state.stage = stage,
         Action::ShowPin(pin) => {
             state.pin = Some(pin);
@@ -48,7 +58,11 @@ pub fn dispatch(state: &mut AppState, action: Action) {
                 state.studies.part(state.history.project(), key, row);
             }
         }
+        Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
+        Action::ShowCutPage(page) => state.studies.cutting.page = page,
+        Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
+        Action::CompareWith(Some(path)) => compare_with(state, &path),
         Action::StopSeeking => state.studies.stop_seeking(),
         Action::GoToState(bench) => {
             state.latched = returning_controls_off_rest(state.project(), &bench);
@@ -67,11 +81,14 @@ pub fn dispatch(state: &mut AppState, action: Action) {
             save_to(state, path);
         }
         Action::ExportCutList(path) => export_cut_list(state, &path),
+        Action::OpenWireTable(path) => wire_tables::open(state, &path),
+        Action::ExportWires(path) => wire_tables::export(state, &path),
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
         Action::AnswerRecovery(take) => answer_recovery(state, take),
         Action::AnswerPath(path) => answer_path(state, path),
         Action::Say(text) => state.notice = Some(Notice { text, is_error: false }),
+        Action::Refuse(text) => say_error(state, text),
         Action::DismissNotice => state.notice = None,
     }
 }
@@ -81,8 +98,12 @@ fn say_error(state: &mut AppState, text: String) {
 }
 
 fn edit_project(state: &mut AppState, edit: Edit, gesture: Option<Gesture>) {
+    let made = layout_work::made_by(&edit);
     match state.history.commit(edit, gesture) {
         Ok(applied) => {
+            if let Some((made, row)) = made.zip(applied.row) {
+                layout_work::select(state, Some(made(row)));
+            }
             if !applied.created.is_empty() {
                 state.selection = applied.created;
             }
@@ -100,6 +121,7 @@ fn forget_what_is_gone(state: &mut AppState) {
         Item::Wire(id) => project.wires.contains(*id),
         Item::Frame(id) => project.frames.contains(*id),
     });
+    state.layout = state.layout.filter(|item| layout_work::is_there(project, *item));
     let positions =
         |id: &ControlId| project.controls.get(*id).map_or(0, |control| control.positions.len());
     state.bench.0.retain(|id, position| usize::from(*position) < positions(id));
@@ -110,6 +132,11 @@ fn forget_what_is_gone(state: &mut AppState) {
 }
 
 fn run_command(state: &mut AppState, command: Command) {
+    match layout_work::on_route(state, command) {
+        Meaning::Usual => {}
+        Meaning::Done => return,
+        Meaning::Edit(edit) => return edit_project(state, edit, None),
+    }
     match command {
         Command::New => guarded(state, Action::Run(Command::New), |state| {
             replace_project(state, Project::empty("New project"), None);
@@ -126,20 +153,18 @@ fn run_command(state: &mut AppState, command: Command) {
             let name = state.suggested_name("csv");
             state.ask_path(DialogPurpose::ExportCutList(name));
         }
-        Command::Undo => {
-            let text = state
-                .history
-                .undo()
-                .map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
-            after_step(state, text);
+        Command::TakePicture => {
+            state.stage = Stage::Route;
+            state.ask_path(DialogPurpose::TakePicture);
         }
-        Command::Redo => {
-            let text = state
-                .history
-                .redo()
-                .map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
-            after_step(state, text);
+        Command::WireTable => turn_page(state, Page::WireTable),
+        Command::OpenWireTable => state.ask_path(DialogPurpose::OpenWireTable),
+        Command::ExportWires => {
+            let name = state.suggested_name("wires.csv");
+            state.ask_path(DialogPurpose::ExportWires(name));
         }
+        Command::Undo => undo(state),
+        Command::Redo => redo(state),
         Command::Delete
         | Command::Duplicate
         | Command::Turn
@@ -181,6 +206,7 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::StageRead => state.stage = Stage::Read,
         Command::StageChoose => state.stage = Stage::Choose,
         Command::StageBreak => state.stage = Stage::Break,
+        Command::StageRoute => state.stage = Stage::Route,
         Command::StageCut => state.stage = Stage::Cut,
         Command::Preferences => turn_page(state, Page::Preferences),
         Command::Help => turn_page(state, Page::Help),
@@ -198,6 +224,18 @@ fn scale_text(state: &mut AppState, by: f32) {
     let tens = ((state.preferences.clamped_text_scale() + by) * 10.0).round();
     state.preferences.text_scale = tens / 10.0;
     state.preferences.text_scale = state.preferences.clamped_text_scale();
+}
+
+fn undo(state: &mut AppState) {
+    let step = state.history.undo();
+    let text = step.map_or("Nothing to undo.".into(), |step| format!("Undone: {step}."));
+    after_step(state, text);
+}
+
+fn redo(state: &mut AppState) {
+    let step = state.history.redo();
+    let text = step.map_or("Nothing to redo.".into(), |step| format!("Made again: {step}."));
+    after_step(state, text);
 }
 
 fn after_step(state: &mut AppState, text: String) {
@@ -329,16 +367,21 @@ fn show_subject(state: &mut AppState, subject: Subject) {
             .and_then(|control| control.positions.iter().flat_map(|p| p.throws.keys()).next())
             .map(|part| Item::Part(*part)),
         Subject::Project => None,
-        Subject::Place(_) | Subject::Run(_) => {
-            state.stage = Stage::Cut;
-            None
-        }
+        Subject::Place(id) => return show_layout(state, LayoutItem::Place(id)),
+        Subject::Run(id) => return show_layout(state, LayoutItem::Run(id)),
     };
     if let Some(item) = item {
         state.stage = Stage::Sketch;
         state.selection = [item].into();
         state.canvas.show_wanted = Some(item);
     }
+}
+
+/// Leads to a place or run of the layout.
+fn show_layout(state: &mut AppState, item: LayoutItem) {
+    state.stage = Stage::Route;
+    layout_work::select(state, Some(item));
+    state.stages.route.show_wanted = Some(item);
 }
 
 /// Runs something that replaces the project, or asks first when there is unsaved work.
@@ -426,6 +469,7 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.bench = State::rest();
     state.latched.clear();
     state.selection.clear();
+    state.layout = None;
     // Texts being typed belong to rows of the project that is put away.
     state.panels.inspector = Default::default();
     state.stages = Default::default();
@@ -434,6 +478,17 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.scale = None;
     state.notice = None;
     state.canvas.fit_wanted = true;
+}
+
+/// Reads another version of the project to compare with; the project itself stays.
+fn compare_with(state: &mut AppState, path: &Path) {
+    match files::load(path) {
+        Ok(other) => {
+            state.studies.cutting.take_other(path, other);
+            state.studies.cutting.page = CutPage::Compare;
+        }
+        Err(error) => say_error(state, format!("Not compared: {error}.")),
+    }
 }
 
 fn export_cut_list(state: &mut AppState, path: &Path) {
@@ -470,10 +525,14 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
     let pending = state.pending_after_save.clone();
     match field.purpose {
         DialogPurpose::Open => dispatch(state, Action::OpenFile(path)),
+        DialogPurpose::CompareWith => compare_with(state, &path),
         DialogPurpose::SaveProject(_) => {
             save_to(state, path);
         }
+        DialogPurpose::TakePicture => state.pictures.take(path),
         DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
+        DialogPurpose::OpenWireTable => wire_tables::open(state, &path),
+        DialogPurpose::ExportWires(_) => wire_tables::export(state, &path),
     }
     if state.notice.as_ref().is_some_and(|notice| notice.is_error) {
         state.pending_after_save = pending;

@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::action::{Actions, Stage};
 use crate::app::derived::Derived;
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
+use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
@@ -53,7 +55,7 @@ pub fn ladder() -> (Project, SensePinId) {
     let resistors: Vec<PartId> = [("R1", 6810.0), ("R2", 3480.0), ("R3", 1210.0)]
         .map(|(name, ohm)| add(name, resistor(ohm)))
         .to_vec();
-    let pin = add("SP1", PartKind::Splice { on: None });
+    let pin = add("SP1", PartKind::Splice { on: None, at: None });
     let at = |part: PartId, terminal: u16| TerminalRef { part, terminal };
     let mut joins: Vec<(TerminalRef, TerminalRef)> =
         switches.iter().map(|s| (at(feed, 0), at(*s, 0))).collect();
@@ -73,6 +75,7 @@ pub fn ladder() -> (Project, SensePinId) {
             usage: WireUse::Internal,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         let id = project.fresh_id();
         project.wires.put(id, wire);
@@ -212,6 +215,8 @@ pub struct Bench {
     pub meter: MeterState,
     /// Selection.
     pub selection: Selection,
+    pictures: Pictures,
+    harness: HarnessStudy,
     /// Preferences.
     pub preferences: Preferences,
     /// The stage.
@@ -231,6 +236,8 @@ impl Bench {
             latched: BTreeSet::new(),
             meter: MeterState::default(),
             selection: Selection::new(),
+            pictures: Pictures::default(),
+            harness: HarnessStudy::default(),
             preferences: Preferences::default(),
             stage: Stage::default(),
             actions: Actions::default(),
@@ -263,6 +270,9 @@ impl Bench {
             latched: &self.latched,
             meter: &self.meter,
             selection: &self.selection,
+            layout: None,
+            pictures: &self.pictures,
+            harness: &self.harness,
             pin,
             scale,
             stage: self.stage,

@@ -4,19 +4,25 @@
 //! that draws and says what a hand did; after the frame [`dispatch`] makes it happen.
 
 mod action;
+mod as_if;
 mod break_studies;
 pub mod canvas;
 mod command;
+mod cut_studies;
 mod derived;
 mod dialogs;
 mod dispatch;
 #[cfg(test)]
 mod fixture;
+mod harness_study;
 mod keeper;
+mod layout_work;
 mod meter;
 pub mod panels;
+mod pictures;
 mod prefs;
 mod reading;
+mod routes;
 mod ruler;
 mod shell;
 pub mod stages;
@@ -27,16 +33,21 @@ pub mod theme;
 mod view;
 pub mod widgets;
 mod window;
+mod wire_tables;
 
-pub use action::{Action, Actions, Lead, Stage, UnsavedAnswer};
+pub use action::{Action, Actions, LayoutItem, Lead, Stage, UnsavedAnswer};
 pub use break_studies::{BreakPage, BreakQuestion, BreakStudies, Counsel};
 pub use command::Command;
+pub use cut_studies::{CutPage, CutPlan, CutStudies};
 pub use derived::{Derived, PinLive};
 pub use dialogs::{DialogAnswer, DialogPurpose, Dialogs, NoDialogs};
 pub use dispatch::dispatch;
+pub use harness_study::HarnessStudy;
 pub use keeper::Keeper;
 pub use meter::{MeterMode, MeterState};
+pub use pictures::{Pictures, Shown};
 pub use prefs::{AreaUnit, LengthUnit, Preferences, SignChoice, ThemeChoice};
+pub use routes::Routes;
 pub use shell::app_ui;
 pub use start::{Start, run};
 pub use state::{AppState, Notice, PathField, Pending, Recovery};

@@ -88,24 +88,27 @@ impl Preferences {
         }
     }
 
-    /// Reads a length typed in this person's unit (or with `mm` or `in` behind it) into millimetres.
+    /// Reads a length typed in this person's unit (or with `mm`, `cm`, `m`, `in` or `ft` behind it) into millimetres.
     ///
     /// # Errors
     /// One sentence: what was expected, what was found.
     pub fn parse_length_mm(&self, text: &str) -> Result<f64, String> {
-        let expected = "a length such as 620 mm or 24 in";
+        let expected = "a length such as 620 mm, 1.2 m or 24 in";
         let lower = text.trim().to_lowercase();
-        let (body, inch) = match (lower.strip_suffix("mm"), lower.strip_suffix("in")) {
-            (Some(body), _) => (body, false),
-            (None, Some(body)) => (body, true),
-            (None, None) => (lower.as_str(), self.length == LengthUnit::Inch),
-        };
+        let inch_mm = crate::units::MM_PER_INCH;
+        let units =
+            [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", inch_mm), ("ft", 12.0 * inch_mm)];
+        let own = if self.length == LengthUnit::Inch { inch_mm } else { 1.0 };
+        let with_unit =
+            units.into_iter().find_map(|(unit, mm)| Some((lower.strip_suffix(unit)?, mm)));
+        let (body, unit_mm) = with_unit.unwrap_or((lower.as_str(), own));
         let value = crate::units::parse_number(body, "", expected)
             .map_err(|_| format!("expected {expected}, found \"{}\"", text.trim()))?;
         if value <= 0.0 {
             return Err(format!("a length must be above zero, found {}", text.trim()));
         }
-        Ok(if inch { value * crate::units::MM_PER_INCH } else { value })
+        // Tenths of a metre are not exact in binary; a millionth of a millimetre is nobody's length.
+        Ok((value * unit_mm * 1e6).round() / 1e6)
     }
 
     /// The text scale kept within what stays usable.

@@ -3,12 +3,14 @@
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
-use crate::app::action::{Action, Stage};
+use crate::app::action::{Action, LayoutItem, Stage};
 use crate::app::canvas::CanvasState;
 use crate::app::derived::Derived;
 use crate::app::dialogs::{DialogPurpose, Dialogs, NoDialogs};
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
 use crate::app::panels::{PanelsState, PathFinding};
+use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::stages::StagesState;
 use crate::app::studies::Studies;
@@ -73,6 +75,8 @@ pub struct AppState {
     pub meter: MeterState,
     /// What is selected on the sheet.
     pub selection: Selection,
+    /// What is selected on the layout.
+    pub layout: Option<LayoutItem>,
     /// The sense pin in the readout; `None` takes the first there is.
     pub pin: Option<SensePinId>,
     /// Unit of readout and ruler; `None` takes the pin's own.
@@ -87,6 +91,10 @@ pub struct AppState {
     pub recent: Vec<PathBuf>,
     /// Results.
     pub derived: Derived,
+    /// The photo or drawing beneath the layout.
+    pub pictures: Pictures,
+    /// Bundles, currents, drops and fuses.
+    pub harness: HarnessStudy,
     /// What-ifs that take their time.
     pub studies: Studies,
     /// Zoom, pan and gesture of the sheet.
@@ -123,6 +131,7 @@ impl AppState {
             latched: BTreeSet::new(),
             meter: MeterState::default(),
             selection: Selection::new(),
+            layout: None,
             pin: None,
             scale: None,
             stage: Stage::default(),
@@ -130,6 +139,8 @@ impl AppState {
             themed: None,
             recent: Vec::new(),
             derived: Derived::default(),
+            pictures: Pictures::default(),
+            harness: HarnessStudy::default(),
             studies: Studies::default(),
             canvas: CanvasState::default(),
             panels: PanelsState::default(),
@@ -195,8 +206,13 @@ impl AppState {
     /// Shows the field for a path.
     pub fn show_path_field(&mut self, purpose: DialogPurpose) {
         let name = match &purpose {
-            DialogPurpose::Open => String::new(),
-            DialogPurpose::SaveProject(name) | DialogPurpose::ExportCutList(name) => name.clone(),
+            DialogPurpose::Open
+            | DialogPurpose::OpenWireTable
+            | DialogPurpose::CompareWith
+            | DialogPurpose::TakePicture => String::new(),
+            DialogPurpose::SaveProject(name)
+            | DialogPurpose::ExportCutList(name)
+            | DialogPurpose::ExportWires(name) => name.clone(),
         };
         let folder =
             self.file.as_deref().and_then(|path| path.parent()).map(|folder| folder.join(&name));
@@ -230,6 +246,9 @@ impl AppState {
             latched: &self.latched,
             meter: &self.meter,
             selection: &self.selection,
+            layout: self.layout,
+            pictures: &self.pictures,
+            harness: &self.harness,
             pin,
             scale: self.scale.unwrap_or(own),
             stage: self.stage,

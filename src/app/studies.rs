@@ -10,12 +10,14 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::sync::{Arc, Mutex};
 
 use crate::app::action::Stage;
+use crate::app::as_if::AsIf;
 use crate::app::break_studies::BreakStudies;
+use crate::app::cut_studies::CutStudies;
 use crate::edit::Revision;
-use crate::model::{Project, SensePinId};
+use crate::model::{Project, SensePinId, State};
 use crate::study::budget::{Budget, budget};
 use crate::study::faults::{Parting, Survey, survey};
-use crate::study::values::{Answer, Progress, Question, choose};
+use crate::study::values::{Answer, Progress, Question, Room, choose};
 
 /// What an answer belongs to.
 pub type Key = (Revision, SensePinId);
@@ -40,8 +42,13 @@ pub struct Choices {
 pub struct Studies {
     /// What stage Break asks beside the faults.
     pub breaking: BreakStudies,
+    /// The fault the circuit is shown with.
+    pub as_if: AsIf,
+    /// What stage Cut asks.
+    pub cutting: CutStudies,
     faults: Kept<Survey>,
     budget: Kept<Budget>,
+    room: Kept<Room>,
     partings: Option<(Key, usize, Partings)>,
     parting: Option<(Key, usize, Job<Partings>)>,
     choices: Option<(Revision, Choices)>,
@@ -175,7 +182,7 @@ impl Studies {
         &mut self,
         project: &Project,
         (revision, pin): (Revision, Option<SensePinId>),
-        stage: Stage,
+        (stage, bench): (Stage, &State),
     ) -> bool {
         if let Some((asked_at, job)) = &self.seeking {
             match job.answer.try_recv() {
@@ -197,6 +204,11 @@ impl Studies {
                 Err(TryRecvError::Empty) => {}
             }
         }
+        if stage == Stage::Cut {
+            // What is cut needs no pin.
+            let is_busy = self.cutting.refresh(project, revision);
+            return is_busy || self.seeking.is_some() || self.parting.is_some();
+        }
         let Some(pin) = pin else {
             // A permit loop needs no pin.
             let is_asked = stage == Stage::Break;
@@ -204,20 +216,28 @@ impl Studies {
             return is_busy || self.seeking.is_some();
         };
         let key = (revision, pin);
+        let is_shown = self.as_if.title().is_some();
+        let is_seeking = (is_shown || stage == Stage::Break)
+            && self.faults.refresh(project, key, |project, pin, leash| {
+                survey(project, pin, &|| leash.goes_on())
+            });
+        if is_shown {
+            self.as_if.refresh(project, key, self.faults.of(key).flatten(), bench);
+        }
         let is_busy = match stage {
             Stage::Choose => {
-                self.budget.refresh(project, key, |project, pin, _| budget(project, pin))
+                let is_busy = self.room.refresh(project, key, |project, pin, l| {
+                    Room::of(project, pin, &|| l.goes_on())
+                });
+                self.budget.refresh(project, key, |project, pin, _| budget(project, pin)) || is_busy
             }
             Stage::Break => {
-                let is_busy = self.faults.refresh(project, key, |project, pin, leash| {
-                    survey(project, pin, &|| leash.goes_on())
-                });
                 let survey = self.faults.of(key).flatten();
-                self.breaking.refresh(project, revision, (Some(pin), survey)) || is_busy
+                self.breaking.refresh(project, revision, (Some(pin), survey))
             }
-            Stage::Sketch | Stage::Read | Stage::Cut => false,
+            Stage::Sketch | Stage::Read | Stage::Route | Stage::Cut => false,
         };
-        is_busy || self.seeking.is_some() || self.parting.is_some()
+        is_busy || is_seeking || self.seeking.is_some() || self.parting.is_some()
     }
 
     /// Faults of a pin; `None` while they are being sought, `Some(None)` where there is nothing to seek.
@@ -228,6 +248,11 @@ impl Studies {
     /// Dirt budget of a pin; `None` and `Some(None)` as for [`Studies::faults`].
     pub fn budget(&self, revision: Revision, pin: SensePinId) -> Option<Option<&Budget>> {
         self.budget.of((revision, pin))
+    }
+
+    /// What a pin has room for; `None` and `Some(None)` as for [`Studies::faults`].
+    pub fn room(&self, revision: Revision, pin: SensePinId) -> Option<Option<&Room>> {
+        self.room.of((revision, pin))
     }
 
     /// Starts to look for what parts a fault from its twins.
@@ -284,9 +309,11 @@ impl Studies {
     pub fn is_busy(&self) -> bool {
         self.faults.job.is_some()
             || self.budget.job.is_some()
+            || self.room.job.is_some()
             || self.seeking.is_some()
             || self.parting.is_some()
             || self.breaking.is_busy()
+            || self.cutting.is_busy()
     }
 
     /// How far the search is; `None` where none runs.
@@ -309,7 +336,7 @@ mod tests {
     /// Frames until nothing is busy.
     fn settle(studies: &mut Studies, project: &Project, key: Key, stage: Stage) {
         let start = Instant::now();
-        while studies.refresh(project, (key.0, Some(key.1)), stage) {
+        while studies.refresh(project, (key.0, Some(key.1)), (stage, &State::rest())) {
             assert!(start.elapsed() < Duration::from_secs(60), "no answer came");
             std::thread::sleep(Duration::from_millis(2));
         }
@@ -326,7 +353,8 @@ mod tests {
             .map(|(id, _)| id)
             .collect();
         let candidates = from_series(Series::E96, 100.0, 99e3, 0.01);
-        let question = Question { pin, parts, candidates, drift: 0.006, bands: Bands::Free };
+        let question =
+            Question { pin, parts, candidates, drift: 0.006, bands: Bands::Free, unit: None };
         (project, pin, question)
     }
 
@@ -347,7 +375,8 @@ mod tests {
         let (project, pin, question) = sprayer();
         let mut studies = Studies::default();
         studies.seek(&project, Revision(1), question);
-        assert!(studies.refresh(&project, (Revision(1), Some(pin)), Stage::Sketch));
+        let now = (Stage::Sketch, &State::rest());
+        assert!(studies.refresh(&project, (Revision(1), Some(pin)), now));
         studies.stop_seeking();
         settle(&mut studies, &project, (Revision(1), pin), Stage::Sketch);
         let answer = studies.choices().unwrap().1.answer.as_ref().unwrap();

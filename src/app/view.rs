@@ -2,9 +2,11 @@
 
 use std::path::Path;
 
-use crate::app::action::Stage;
+use crate::app::action::{LayoutItem, Stage};
 use crate::app::derived::Derived;
+use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
+use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
@@ -30,6 +32,12 @@ pub struct View<'a> {
     pub meter: &'a MeterState,
     /// What is selected.
     pub selection: &'a Selection,
+    /// What is selected on the layout.
+    pub layout: Option<LayoutItem>,
+    /// Bundles, currents, drops and fuses.
+    pub harness: &'a HarnessStudy,
+    /// The photo or drawing beneath the layout.
+    pub pictures: &'a Pictures,
     /// The sense pin in the readout.
     pub pin: Option<SensePinId>,
     /// Unit of the readout and the ruler.

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use crate::app::Command;
-use crate::app::action::Action;
+use crate::app::action::{Action, Stage};
 use crate::app::dialogs::DesktopDialogs;
 use crate::app::dispatch::dispatch;
 use crate::app::keeper::Keeper;
@@ -47,6 +47,10 @@ impl Window {
             Some(path) if path.as_os_str().is_empty() => {
                 let text = "What was dropped is not a file.".into();
                 self.state.notice = Some(Notice { text, is_error: true });
+            }
+            Some(path) if is_picture(&path) => {
+                dispatch(&mut self.state, Action::ShowStage(Stage::Route));
+                dispatch(&mut self.state, Action::TakePicture(path));
             }
             Some(path) => dispatch(&mut self.state, Action::OpenFile(path)),
             None => {}
@@ -92,4 +96,10 @@ impl eframe::App for Window {
             keeper.finish();
         }
     }
+}
+
+/// Whether a dropped file is for the layout, by its ending.
+fn is_picture(path: &std::path::Path) -> bool {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    ending.is_some_and(|ending| ["png", "jpg", "jpeg"].contains(&ending.as_str()))
 }

@@ -2,7 +2,7 @@
 //!
 //! Common practice, no source; none of this replaces a rule that binds the work.
 
-use crate::model::{PartKind, Project};
+use crate::model::{PartKind, Project, Wiring};
 
 /// Words that tell of a circuit that keeps an engine or machine from starting.
 const START_WORDS: [&str; 5] = ["start inhibit", "start-inhibit", "neutral", "crank", "interlock"];
@@ -36,6 +36,14 @@ pub fn cautions(project: &Project) -> Vec<String> {
         list.push(
             "Every wire that leaves a supply needs a fuse close to it, chosen for the thinnest wire \
              behind it; never fit a larger one to stop it blowing."
+                .to_owned(),
+        );
+    }
+    if project.settings.wiring != Wiring::default() {
+        list.push(
+            "Wire sizes, drops, currents and fuses here are reckoned from tables for other machines \
+             than yours, and some of them are recalled: have them checked by someone who answers \
+             for the machine, and feel for heat at full load before you rely on them."
                 .to_owned(),
         );
     }

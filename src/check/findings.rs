@@ -1,6 +1,9 @@
 //! Collects the findings of all checks, worst first.
 
-use crate::check::{bands, controls, decades, lengths, names, states, supplies, wiring};
+use crate::check::{
+    bands, controls, decades, feeding, laying, lengths, names, plugs, states, supplies, wiring,
+};
+use crate::harness::wire_lengths;
 use crate::model::{Diagnostic, Project, Severity, Subject};
 use crate::sense::{PinTable, Reader};
 
@@ -20,17 +23,34 @@ pub fn findings_from(project: &Project, reader: &Reader, tables: &[&PinTable]) -
     let mut found = Found::default();
     names::check(project, &mut found);
     wiring::check(project, &mut found);
+    plugs::check(project, &mut found);
     controls::check(project, &mut found);
     bands::check(project, tables, &mut found);
     states::check(project, tables, &mut found);
     supplies::check(project, &mut found);
-    lengths::check(project, &mut found);
+    harness(project, &mut found);
     decades::check(project, &mut found);
     found.0.extend(reader.findings().iter().cloned());
     found.0.extend(tables.iter().flat_map(|table| &table.findings).cloned());
     found.0.sort();
     found.0.dedup();
     found.0
+}
+
+/// Findings about the harness alone: ways, runs, splices, feeds. Asks nothing of the circuit.
+pub fn harness_findings(project: &Project) -> Vec<Diagnostic> {
+    let mut found = Found::default();
+    harness(project, &mut found);
+    found.0.sort();
+    found.0.dedup();
+    found.0
+}
+
+fn harness(project: &Project, found: &mut Found) {
+    let ways = wire_lengths(project);
+    laying::check(project, &ways, found);
+    feeding::check(project, &ways, found);
+    lengths::check(project, ways, found);
 }
 
 /// Findings so far.

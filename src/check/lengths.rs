@@ -1,12 +1,13 @@
 //! Wires whose length is not known, and splices beside the way of their wire.
 
+use std::collections::BTreeMap;
+
 use crate::check::findings::Found;
-use crate::harness::{TapPlace, tap_places, wire_lengths};
-use crate::model::{PartKind, Project, Subject};
+use crate::harness::{LengthResult, TapPlace, tap_places};
+use crate::model::{PartKind, Project, Subject, WireId};
 
 /// Looks at every harness wire and every tapped splice.
-pub fn check(project: &Project, found: &mut Found) {
-    let lengths = wire_lengths(project);
+pub fn check(project: &Project, lengths: BTreeMap<WireId, LengthResult>, found: &mut Found) {
     if project.places.is_empty() && project.runs.is_empty() {
         // A sketch without a layout is not told the same thing once per wire.
         let n_unknown = lengths.values().filter(|length| length.is_err()).count();
@@ -23,12 +24,15 @@ pub fn check(project: &Project, found: &mut Found) {
         }
     }
     for (splice, tap) in tap_places(project) {
-        let (TapPlace::OffRoute(place), Some(part)) = (tap, project.parts.get(splice)) else {
-            continue;
+        let Some(part) = project.parts.get(splice) else { continue };
+        let place = match tap {
+            TapPlace::OffRoute(place) => project.places.get(place).map(|place| &place.name),
+            TapPlace::OffRun(run) => project.runs.get(run).map(|run| &run.name),
+            TapPlace::Along(_) | TapPlace::Unknown => continue,
         };
-        let PartKind::Splice { on: Some(wire) } = part.kind else { continue };
+        let PartKind::Splice { on: Some(wire), .. } = part.kind else { continue };
         let name = project.wires.get(wire).map_or("?", |wire| wire.name.as_str());
-        let place = project.places.get(place).map_or("?", |place| place.name.as_str());
+        let place = place.map_or("?", String::as_str);
         found.warning(
             Subject::Part(splice),
             format!("splice {} sits at {place}, where wire {name} does not pass", part.name),

@@ -7,9 +7,12 @@ mod bands;
 mod cautions;
 mod controls;
 mod decades;
+mod feeding;
 mod findings;
+mod laying;
 mod lengths;
 mod names;
+mod plugs;
 mod reach;
 mod states;
 mod supplies;
@@ -17,7 +20,8 @@ mod wiring;
 
 pub use cautions::cautions;
 pub use decades::fitting_factor;
-pub use findings::{findings, findings_from};
+pub use findings::{findings, findings_from, harness_findings};
+pub use plugs::fed_halves;
 pub use states::state_words;
 
 #[cfg(test)]

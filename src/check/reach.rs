@@ -30,7 +30,7 @@ impl Joins {
         for (id, part) in project.parts.iter() {
             let at = |terminal| TerminalRef { part: id, terminal };
             match &part.kind {
-                PartKind::Splice { on: Some(wire) } => {
+                PartKind::Splice { on: Some(wire), .. } => {
                     if let Some(wire) = project.wires.get(*wire) {
                         joins.put(at(0), wire.from.terminal);
                         joins.put(at(0), wire.to.terminal);

@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::model::{
-    Control, ControlId, Diagnostic, Gender, PartId, PartKind, Project, Severity, Subject,
-    TerminalRef, Wire, WireId, WireUse,
+    Control, ControlId, Diagnostic, Gender, Grommet, PartId, PartKind, Project, Run, RunId,
+    RunPoint, Severity, Span, Subject, TerminalRef, Wire, WireId, WireUse, Zone,
 };
 use crate::samples;
 
@@ -322,4 +322,222 @@ fn cautions_fit_the_project_and_end_with_the_rules() {
     for name in ["forwarder", "sprayer", "rescue-boat", "railcar"] {
         assert_eq!(cautions(&sample(name)).last(), empty.last(), "{name}");
     }
+}
+
+fn with_run(project: &mut Project, name: &str, change: impl FnOnce(&mut Run)) {
+    let id = run(project, name);
+    change(project.runs.get_mut(id).unwrap());
+}
+
+/// The run whose name begins so.
+fn run(project: &Project, name: &str) -> RunId {
+    project.runs.iter().find(|(_, run)| run.name.starts_with(name)).unwrap().0
+}
+
+fn with_hole(bore_mm: f64, grommet: Grommet) -> impl FnOnce(&mut Project) {
+    move |project| {
+        with_run(project, "S2", |run| {
+            let hole = run.laid.hole.as_mut().unwrap();
+            (hole.bore_mm, hole.grommet) = (bore_mm, grommet);
+        });
+    }
+}
+
+#[test]
+fn a_run_is_held_against_its_hole_and_its_zones() {
+    check("sprayer", Severity::Error, "does not pass its bore", with_hole(6.5, Grommet::Fitted));
+    check("sprayer", Severity::Warning, "no grommet", with_hole(12.0, Grommet::Missing));
+    let wide = brought("sprayer", with_hole(30.0, Grommet::Missing));
+    assert!(wide.is_empty(), "3/8 in of clearance needs no grommet: {wide:#?}");
+    check("sprayer", Severity::Note, "passes its bore of 14 mm is not known", |project| {
+        project.settings.wiring.insulation = None;
+    });
+    check("sprayer", Severity::Warning, "moves but has no loop", |project| {
+        with_run(project, "S3", |run| run.loop_mm = None);
+    });
+    check("sprayer", Severity::Warning, "wet and as dry", |project| {
+        with_run(project, "S2", |run| {
+            run.laid.zones.insert(Zone::Wet);
+        });
+    });
+    check("sprayer", Severity::Note, "held every 900 mm", |project| {
+        with_run(project, "S4", |run| run.laid.support_mm = Some(900.0));
+    });
+}
+
+/// Puts a splice on a run, so far from the run's first end.
+fn splice(project: &mut Project, name: &str, on: &str, distance_mm: f64) {
+    let (run, row) = {
+        let run = run(project, on);
+        (run, project.runs.get(run).unwrap().clone())
+    };
+    let mut part = project.parts.get(part(project, "R1")).unwrap().clone();
+    part.name = name.into();
+    let tapped = wire(project, "A3");
+    let at = Some(RunPoint { run, from: row.from, distance_mm });
+    part.kind = PartKind::Splice { on: Some(tapped), at };
+    let id: PartId = project.fresh_id();
+    project.parts.put(id, part);
+}
+
+#[test]
+fn splices_keep_away_from_what_moves_gets_wet_plugs_and_each_other() {
+    let one =
+        |on: &'static str, mm: f64| move |project: &mut Project| splice(project, "SP1", on, mm);
+    check(
+        "sprayer",
+        Severity::Warning,
+        "SP1 sits on run S3 hitch to drawbar clip (moves), which moves",
+        one("S3", 300.0),
+    );
+    check("sprayer", Severity::Warning, "which gets wet", one("S4", 300.0));
+    check("sprayer", Severity::Warning, "50 mm from plug", one("S3", 50.0));
+    check("sprayer", Severity::Error, "should sit 900 mm along", one("S3", 900.0));
+    let two = |apart: f64| {
+        move |project: &mut Project| {
+            splice(project, "SP1", "S4", 400.0);
+            splice(project, "SP2", "S4", 400.0 + apart);
+        }
+    };
+    check("sprayer", Severity::Warning, "SP1 and SP2 lie 25 mm apart", two(25.0));
+    let far = brought("sprayer", two(60.0));
+    assert!(!far.iter().any(|finding| finding.what.contains("apart")), "{far:#?}");
+}
+
+#[test]
+fn feeds_are_fused_thick_enough_and_apart_from_the_sensor_return() {
+    check("sprayer", Severity::Warning, "no fuse in front", |project| {
+        let f1 = part(project, "F1");
+        let lead = project
+            .wires
+            .iter()
+            .find(|(_, wire)| wire.to.terminal == TerminalRef { part: f1, terminal: 0 })
+            .unwrap()
+            .0;
+        project.wires.get_mut(lead).unwrap().to.terminal.terminal = 1;
+    });
+    let amp = |name: &'static str, amp: f64| {
+        move |project: &mut Project| with_wire(project, name, |w| w.make.current_amp = Some(amp))
+    };
+    check(
+        "sprayer",
+        Severity::Error,
+        "wire A5 carries 40.0 A but may carry 35.0 A",
+        amp("A5", 40.0),
+    );
+    check("sprayer", Severity::Warning, "will open", amp("A5", 8.0));
+    check("sprayer", Severity::Warning, "the return of sense pin", amp("A4", 1.0));
+    check("sprayer", Severity::Warning, "more than the limit of 2 %", |project| {
+        project.settings.wiring.drop_limit = Some(0.02);
+    });
+    check("sprayer", Severity::Error, "fuse F1 of 40 A lets more through", |project| {
+        let id = part(project, "F1");
+        let PartKind::Fuse(fuse) = &mut project.parts.get_mut(id).unwrap().kind else { panic!() };
+        fuse.rating_amp = 40.0;
+    });
+    check("railcar", Severity::Warning, "carries 53 % of what all its wires may", |project| {
+        with_wire(project, "C5", |wire| wire.make.current_amp = Some(7.0));
+        with_wire(project, "C7", |wire| wire.make.current_amp = Some(5.0));
+        with_wire(project, "C1", |wire| wire.make.current_amp = Some(2.6));
+    });
+}
+
+fn with_connector(
+    project: &mut Project,
+    name: &str,
+    change: impl FnOnce(&mut crate::model::Connector),
+) {
+    let id = part(project, name);
+    let part = project.parts.get_mut(id).unwrap();
+    let PartKind::Connector(connector) = &mut part.kind else { panic!("{name}") };
+    change(connector);
+}
+
+#[test]
+fn like_colours_in_one_plug_are_named() {
+    check("forwarder", Severity::Note, "2 wires of X2 are violet: D2, D3", |project| {
+        with_wire(project, "D3", |wire| {
+            wire.colour = crate::model::Colour::from_text("VT").unwrap()
+        });
+    });
+}
+
+#[test]
+fn a_wire_that_does_not_fit_its_cavity_is_named_with_both_figures() {
+    let fit = |low, high| {
+        move |project: &mut Project| {
+            with_connector(project, "X2", |c| c.fit.conductor_mm2 = Some(Span { low, high }));
+        }
+    };
+    let says =
+        "wire D2 (0.5 mm²) is too thick for the terminals of X2-2, which take 0.22 to 0.35 mm²";
+    check("forwarder", Severity::Warning, says, fit(0.22, 0.35));
+    let says = "too thin for the terminals of X2-2, which take 0.75 to 1.5 mm²";
+    check("forwarder", Severity::Warning, says, fit(0.75, 1.5));
+    assert_eq!(brought("forwarder", fit(0.35, 0.5)), [], "its ends belong to a span");
+}
+
+#[test]
+fn open_cavities_of_a_sealed_half_want_a_plug() {
+    check(
+        "forwarder",
+        Severity::Warning,
+        "cavities 7, 8 of the sealed half X2 are open",
+        |project| {
+            with_connector(project, "X2", |c| {
+                c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 4 };
+            });
+        },
+    );
+    let plugged = brought("forwarder", |project| {
+        with_connector(project, "X2", |c| {
+            c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 4 };
+            for cavity in [7, 8] {
+                let fill = crate::model::CavityFill::Plug;
+                c.cavities.insert(cavity, crate::model::Cavity { circuit: String::new(), fill });
+            }
+        });
+    });
+    assert!(plugged.iter().all(|f| !f.what.contains("open")), "{plugged:#?}");
+}
+
+#[test]
+fn alike_plugs_within_reach_of_each_other_are_named() {
+    let alike = |near: bool| {
+        move |project: &mut Project| {
+            let (x2, x3) = (part(project, "X2"), part(project, "X3"));
+            let place = project.parts.get(x2).unwrap().place;
+            if near {
+                project.parts.get_mut(x3).unwrap().place = place;
+            }
+            with_connector(project, "X3", |c| {
+                c.layout = crate::model::CavityLayout::Grid { rows: 2, columns: 3 };
+                c.rotating = false;
+            });
+        }
+    };
+    let says = "plugs X2 and X3 are alike and sit at one place";
+    check("forwarder", Severity::Warning, says, alike(true));
+    let apart = brought("forwarder", alike(false));
+    assert!(apart.iter().all(|f| !f.what.contains("alike")), "{apart:#?}");
+}
+
+#[test]
+fn a_fed_half_follows_from_the_supply() {
+    let project = sample("forwarder");
+    assert_eq!(fed_halves(&project, part(&project, "X2")).len(), 1, "the feed comes from one side");
+    assert_eq!(fed_halves(&project, part(&project, "G1")), [], "no connector, no halves");
+    check("forwarder", Severity::Note, "plug X1 stays live when it is pulled", |project| {
+        let id = part(project, "A1");
+        let row = project.parts.get_mut(id).unwrap();
+        let PartKind::Controller(controller) = &mut row.kind else { panic!("A1") };
+        controller.plug.gender = Gender::Pins;
+        // The feed led to the controller as well.
+        let mut wire = project.wires.iter().find(|(_, w)| w.name == "D2").unwrap().1.clone();
+        wire.name = "D9".into();
+        wire.from.terminal = TerminalRef { part: part(project, "SP1"), terminal: 0 };
+        wire.to.terminal = TerminalRef { part: id, terminal: 11 };
+        let fresh: WireId = project.fresh_id();
+        project.wires.put(fresh, wire);
+    });
 }

@@ -121,7 +121,7 @@ fn loose_terminals(ends: &Ends, id: PartId, part: &Part, found: &mut Found) {
         PartKind::Element(Element::Relay(_)) if any_wired => {
             (0..2).filter(|terminal| !wired(*terminal)).collect()
         }
-        PartKind::Splice { on: Some(_) } if any_wired => Vec::new(),
+        PartKind::Splice { on: Some(_), .. } if any_wired => Vec::new(),
         PartKind::Supply(_)
         | PartKind::Ground
         | PartKind::Fuse(_)

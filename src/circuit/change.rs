@@ -3,6 +3,7 @@
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::circuit::netlist::{Edge, Netlist, Source, Switch};
+use crate::circuit::nominal::Pull;
 use crate::circuit::ohm::Ohm;
 use crate::model::PartId;
 use crate::units::Range;
@@ -22,6 +23,8 @@ pub enum Change {
     Stuck(PartId, u8),
     /// Two nodes are joined by so many ohms.
     Bridge(NodeIndex, NodeIndex, f64),
+    /// A node hangs on a potential of its own: what the pull of another pin does.
+    Pulled(NodeIndex, Pull),
 }
 
 /// A throw no contact has: an edge that waits for it never conducts.
@@ -72,16 +75,23 @@ impl Netlist {
                     }
                 }
             }
-            Change::Bridge(a, b, ohm) => {
-                let edge = Edge {
-                    source: Source::Bridge,
-                    ohm: Ohm::same(Range::exact(ohm)),
-                    switch: None,
-                    is_resistor: ohm > 0.0,
-                };
-                self.graph.add_edge(a, b, edge);
+            Change::Bridge(a, b, ohm) => self.bridge(a, b, ohm),
+            Change::Pulled(node, pull) => {
+                let at = self.graph[node].at;
+                let held = self.add_hidden_potential(at, Range::exact(pull.volt), at.part);
+                self.bridge(node, held, pull.ohm);
             }
         }
+    }
+
+    fn bridge(&mut self, a: NodeIndex, b: NodeIndex, ohm: f64) {
+        let edge = Edge {
+            source: Source::Bridge,
+            ohm: Ohm::same(Range::exact(ohm)),
+            switch: None,
+            is_resistor: ohm > 0.0,
+        };
+        self.graph.add_edge(a, b, edge);
     }
 
     fn never(&mut self, edge: EdgeIndex) {

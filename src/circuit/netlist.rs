@@ -396,7 +396,7 @@ impl Netlist {
 fn taps_by_wire(project: &Project, wires: &WireData) -> BTreeMap<WireId, Vec<(f64, PartId)>> {
     let mut taps: BTreeMap<WireId, Vec<(f64, PartId)>> = BTreeMap::new();
     for (id, part) in project.parts.iter() {
-        if let PartKind::Splice { on: Some(wire) } = part.kind {
+        if let PartKind::Splice { on: Some(wire), .. } = part.kind {
             let fraction = wires.tap_fraction.get(&id).copied().unwrap_or(0.5).clamp(0.0, 1.0);
             let fraction = if fraction.is_nan() { 0.5 } else { fraction };
             taps.entry(wire).or_default().push((fraction, id));
@@ -422,8 +422,8 @@ mod tests {
         let main = sketch.wire(at(controller, 0), at(controller, 1));
         sketch.project.wires.get_mut(main).unwrap().usage = WireUse::Harness;
         let (near, far) = (
-            sketch.part("SP1", PartKind::Splice { on: Some(main) }),
-            sketch.part("SP2", PartKind::Splice { on: Some(main) }),
+            sketch.part("SP1", PartKind::Splice { on: Some(main), at: None }),
+            sketch.part("SP2", PartKind::Splice { on: Some(main), at: None }),
         );
         sketch.wire(at(near, 0), at(controller, 2));
         let range = Range { low: 0.7, nominal: 0.8, high: 1.0 };

@@ -43,8 +43,10 @@ pub enum TextCommand {
     Check(FileArgs),
     /// All states of a file.
     States(FileArgs),
-    /// The cut list of a file.
-    Cut(FileArgs),
+    /// The cut list of a file, what is cut from the pieces on hand, or what to redo.
+    Cut(CutArgs),
+    /// Runs, bundles, wires and feeds of a file.
+    Route(FileArgs),
     /// Faults of a file and what comes of them.
     Faults(FaultArgs),
     /// How much dirt a file stands.
@@ -59,6 +61,8 @@ pub enum TextCommand {
     Bench(BenchArgs),
     /// What is wrong, from readings.
     Diagnose(DiagnoseArgs),
+    /// The wires of a file as a table, or a table taken over.
+    Wires(WiresArgs),
 }
 
 /// What of the bench test to show.
@@ -84,6 +88,83 @@ pub struct DiagnoseArgs {
     /// The sense pin, such as X1-11; needed where there are several
     #[arg(long)]
     pub pin: Option<String>,
+}
+
+/// What to do with a wire table.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct WiresArgs {
+    /// The file and the format; with --import, --out names the new project file.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Take over this table (CSV in UTF-8); without --out it is only looked at
+    #[arg(long, value_name = "TABLE")]
+    pub import: Option<PathBuf>,
+    /// What the columns mean, such as from,to,size,colour,length; - leaves one out
+    #[arg(long, value_name = "WORDS", requires = "import")]
+    pub columns: Option<String>,
+    /// The first row names the columns
+    #[arg(long, requires = "import")]
+    pub header: bool,
+    /// The first row is a wire
+    #[arg(long, requires = "import", conflicts_with = "header")]
+    pub no_header: bool,
+    /// The decimal mark; told from the table without it
+    #[arg(long, value_enum, requires = "import")]
+    pub decimal: Option<DecimalWord>,
+    /// What sizes without a unit are
+    #[arg(long, value_enum, requires = "import")]
+    pub sizes: Option<SizeWord>,
+    /// What lengths without a unit are
+    #[arg(long, value_enum, requires = "import")]
+    pub lengths: Option<LengthWord>,
+    /// Make connectors the project does not have
+    #[arg(long, requires = "import")]
+    pub make: bool,
+}
+
+/// A decimal mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DecimalWord {
+    /// 0.5
+    Point,
+    /// 0,5
+    Comma,
+}
+
+/// A measure of sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SizeWord {
+    /// Square millimetres
+    Mm2,
+    /// American wire gauge
+    Awg,
+}
+
+/// A unit of length.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LengthWord {
+    /// Millimetres
+    Mm,
+    /// Centimetres
+    Cm,
+    /// Metres
+    M,
+    /// Inches
+    In,
+}
+
+/// What to cut.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct CutArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Show which wire is cut from which piece on hand, and what to buy
+    #[arg(long, conflicts_with = "against")]
+    pub pieces: bool,
+    /// Show which wires and labels to redo after this other version of the project was built
+    #[arg(long, value_name = "OTHER")]
+    pub against: Option<PathBuf>,
 }
 
 /// Which loop to look at.
@@ -199,6 +280,9 @@ pub struct ChooseArgs {
     /// The controller's bands can be taught anew: judge by the gaps between states
     #[arg(long)]
     pub teach: bool,
+    /// Compare margins in volts, counts or percent of the ohms instead of the scale of the bands
+    #[arg(long = "in", value_name = "UNIT", value_parser = ["volts", "counts", "percent"])]
+    pub unit: Option<String>,
 }
 
 /// What to show of the faults.
@@ -216,6 +300,9 @@ pub struct FaultArgs {
     /// Show what the pin passes while controls are moved instead; --state then names the start
     #[arg(long)]
     pub moves: bool,
+    /// Show what the numbers suggest, and what stuck contacts and two hands mean for each action
+    #[arg(long, conflicts_with_all = ["moves", "state", "dangerous"])]
+    pub advice: bool,
     /// With --moves: how long the second of two controls follows the first
     #[arg(long, value_name = "MS", requires = "moves")]
     pub skew: Option<String>,
@@ -271,12 +358,14 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Check(args)), _) => Request::Text(TextCommand::Check(args)),
         (Some(Command::States(args)), _) => Request::Text(TextCommand::States(args)),
         (Some(Command::Cut(args)), _) => Request::Text(TextCommand::Cut(args)),
+        (Some(Command::Route(args)), _) => Request::Text(TextCommand::Route(args)),
         (Some(Command::Faults(args)), _) => Request::Text(TextCommand::Faults(args)),
         (Some(Command::Budget(args)), _) => Request::Text(TextCommand::Budget(args)),
         (Some(Command::Choose(args)), _) => Request::Text(TextCommand::Choose(args)),
         (Some(Command::Permit(args)), _) => Request::Text(TextCommand::Permit(args)),
         (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
         (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
+        (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -293,6 +382,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom check harvester.ohmloom           list what is wrong, with cause and cure
   ohmloom states harvester.ohmloom          what every sense pin reads in every state
   ohmloom cut harvester.ohmloom --format csv --out cut.csv
+  ohmloom route harvester.ohmloom           runs, bundles, drops and fuses
   ohmloom faults harvester.ohmloom          what every single fault would do
   ohmloom budget harvester.ohmloom          how much dirt each place stands
   ohmloom choose harvester.ohmloom --change R1,R2   the best values for two resistors
@@ -300,6 +390,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom permit harvester.ohmloom --from X1-3 --to X1-4   when a start-inhibit loop is closed
   ohmloom bench harvester.ohmloom           the bench test with its limits
   ohmloom diagnose harvester.ohmloom --reading rest:1.2k   what is wrong, from readings
+  ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom   take a wire table over
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -339,13 +430,23 @@ Exit code 1 if there is an error or a warning; notes alone are fine.")]
 
 Exit code 1 if a state is a clash, a gap or thin.")]
     States(FileArgs),
-    /// Print the cut list
+    /// Print the cut list, what is cut from the pieces on hand, or what to redo
     #[command(after_help = "Examples:
   ohmloom cut harvester.ohmloom
   ohmloom cut harvester.ohmloom --format csv --out cut.csv
+  ohmloom cut harvester.ohmloom --pieces
+  ohmloom cut harvester.ohmloom --against built.ohmloom
 
-Exit code 1 if the length of a wire is not known.")]
-    Cut(FileArgs),
+Exit code 1 if the length of a wire is not known; with --against, if anything must be redone.")]
+    Cut(CutArgs),
+    /// Show runs, bundles, wire figures, drops and fuses
+    #[command(after_help = "Examples:
+  ohmloom route harvester.ohmloom
+  ohmloom route harvester.ohmloom --format csv --out wires.csv
+  ohmloom route harvester.ohmloom --format json
+
+Exit code 1 if something about the harness is an error or a warning.")]
+    Route(FileArgs),
     /// Show what every single fault and building mistake would do
     #[command(after_help = "Examples:
   ohmloom faults harvester.ohmloom
@@ -366,6 +467,7 @@ Exit code 1 if a fault, or a move that lasts as long as the debounce, makes an a
   ohmloom choose harvester.ohmloom --change R1,R2,R3
   ohmloom choose harvester.ohmloom --change R1,R2 --series E96 --decades 1k..10k --teach
   ohmloom choose harvester.ohmloom --change R1,R2 --drawer drawer.txt --pairs
+  ohmloom choose harvester.ohmloom --change R1,R2 --in percent
 
 Exit code 1 if no choice leaves a margin.")]
     Choose(ChooseArgs),
@@ -394,6 +496,16 @@ Exit code 1 if a step cannot be done yet; it says why and what to do about it.")
 Readings in ohms are those at the unplugged plug with supplies off; readings with a V are those
 at the pin, plugged in. Exit code 1 if a reading is outside its limits.")]
     Diagnose(DiagnoseArgs),
+    /// Print the wires as a table, or take a wire table over into a new file
+    #[command(after_help = "Examples:
+  ohmloom wires harvester.ohmloom --format csv --out wires.csv
+  ohmloom wires harvester.ohmloom --import wires.csv            look at it only
+  ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom
+  ohmloom wires harvester.ohmloom --import list.csv --columns from,to,size,colour,length --sizes awg --make --out new.ohmloom
+
+Nothing is imported where a single cell is wrong; every error is named by line and column.
+Exit code 2 then.")]
+    Wires(WiresArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5
@@ -462,7 +574,8 @@ mod tests {
             Request::Window(Opening::Sample("railcar"))
         );
         assert_eq!(request(&["demo", "--list"]).unwrap(), Request::Text(TextCommand::ListSamples));
-        let args = FileArgs { file: "x".into(), format: Format::Json, out: Some("y".into()) };
+        let file = FileArgs { file: "x".into(), format: Format::Json, out: Some("y".into()) };
+        let args = CutArgs { file, pieces: false, against: None };
         assert_eq!(
             request(&["cut", "x", "--format", "json", "--out", "y"]).unwrap(),
             Request::Text(TextCommand::Cut(args))
@@ -475,6 +588,7 @@ mod tests {
             &["demo", "no-such-sample"][..],
             &["check"],
             &["cut", "x", "--format", "pdf"],
+            &["cut", "x", "--pieces", "--against", "y"],
             &["demo", "--list", "--write", "d"],
             &["--loud"],
             &["a.ohmloom", "b.ohmloom"],

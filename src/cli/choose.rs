@@ -13,8 +13,7 @@ use crate::cli::words::{csv_records, nine_figures, scaled};
 use crate::model::{PartId, PartKind, Project, Resistor, Scale};
 use crate::series::Series;
 use crate::study::values::{
-    self, Answer as Found, Bands, Candidate, MarginUnit, Question, Recipe, capacity, drawer,
-    from_series, pairs,
+    self, Answer as Found, Bands, Candidate, MarginUnit, Question, Room, drawer, from_series, pairs,
 };
 use crate::units::{format_ohm, format_volt, parse_ohm, trim_zeros};
 
@@ -42,7 +41,8 @@ pub fn answer(
     }
     let drift = first.tempco_ppm_per_k * 1e-6 * project.settings.temperature_span_k;
     let bands = if args.teach { Bands::Free } else { Bands::Fixed };
-    let question = Question { pin, parts, candidates, drift, bands };
+    let unit = args.unit.as_deref().and_then(unit);
+    let question = Question { pin, parts, candidates, drift, bands, unit };
     let found = values::choose(project, &question, &mut |_| true)?;
     let shown = Shown { project, question: &question, found: &found };
     let text = match args.file.format {
@@ -85,6 +85,14 @@ fn resistor(project: &Project, part: PartId) -> Result<&Resistor, String> {
         Some(PartKind::Resistor(resistor)) => Ok(resistor),
         Some(_) | None => Err("the part is no resistor".into()),
     }
+}
+
+/// The usage message names the words, so there is no other.
+fn unit(word: &str) -> Option<MarginUnit> {
+    [("volts", MarginUnit::Volt), ("counts", MarginUnit::Count), ("percent", MarginUnit::Ratio)]
+        .into_iter()
+        .find(|(known, _)| *known == word)
+        .map(|(_, unit)| unit)
 }
 
 fn series(text: &str) -> Result<Series, String> {
@@ -143,11 +151,7 @@ impl Shown<'_> {
             .map(|choice| {
                 let mut row = vec![self.margin(choice.margin)];
                 row.extend(choice.picks.iter().map(|pick| format_ohm(self.candidate(*pick).ohm)));
-                let buy: Vec<String> = choice
-                    .picks
-                    .iter()
-                    .map(|pick| recipe_words(self.candidate(*pick).recipe))
-                    .collect();
+                let buy: Vec<String> = choice.picks.iter().map(|pick| self.recipe(*pick)).collect();
                 row.push(buy.join(", "));
                 row
             })
@@ -170,17 +174,8 @@ impl Shown<'_> {
     fn limit(&self) -> String {
         let question = self.question;
         let widest = question.candidates.iter().map(|c| c.tolerance).fold(0.0, f64::max);
-        let count = |gap| capacity(self.project, question.pin, widest + question.drift, gap);
-        match (count(0.02), count(0.1)) {
-            (Some(close), Some(wide)) => wrapped(
-                "",
-                &format!(
-                    "With such parts this pin tells {close} readings apart with 20 mV between them, {wide} with 100 mV."
-                ),
-                0,
-            ),
-            _ => String::new(),
-        }
+        Room::with(self.project, question.pin, (widest, question.drift), &|| true)
+            .map_or_else(String::new, |room| wrapped("", &room.words(self.project), 0))
     }
 
     fn csv(&self) -> String {
@@ -197,8 +192,7 @@ impl Shown<'_> {
             record.extend(
                 choice.picks.iter().map(|pick| nine_figures(self.candidate(*pick).ohm).to_string()),
             );
-            record
-                .extend(choice.picks.iter().map(|pick| recipe_words(self.candidate(*pick).recipe)));
+            record.extend(choice.picks.iter().map(|pick| self.recipe(*pick)));
             records.push(record);
         }
         csv_records(&records)
@@ -228,7 +222,7 @@ impl Shown<'_> {
         let value = |(part, pick): (&PartId, &usize)| Value {
             part: self.name(*part),
             ohm: json::number(self.candidate(*pick).ohm),
-            made_of: recipe_words(self.candidate(*pick).recipe),
+            made_of: self.recipe(*pick),
         };
         json::document(&Document {
             project: &self.project.title,
@@ -256,6 +250,13 @@ impl Shown<'_> {
         &self.question.candidates[pick]
     }
 
+    /// What a value is made of; tolerances are named where they are not those of the drawing.
+    fn recipe(&self, pick: usize) -> String {
+        let first = self.question.parts.first();
+        let usual = first.and_then(|part| resistor(self.project, *part).ok());
+        self.candidate(pick).recipe.words(usual.map_or(0.0, |resistor| resistor.tolerance))
+    }
+
     fn scale(&self) -> Scale {
         self.project.sense_pins.get(self.question.pin).map_or(Scale::Ohm, |pin| pin.scale)
     }
@@ -263,7 +264,8 @@ impl Shown<'_> {
     fn unit(&self) -> &'static str {
         match self.found.unit {
             MarginUnit::Scale => self.scale().unit(),
-            MarginUnit::Volt => "V",
+            MarginUnit::Volt => Scale::Volt.unit(),
+            MarginUnit::Count => Scale::Count.unit(),
             MarginUnit::Ratio => "ratio",
         }
     }
@@ -272,18 +274,10 @@ impl Shown<'_> {
         match self.found.unit {
             MarginUnit::Scale => scaled(self.scale(), margin),
             MarginUnit::Volt => format_volt(margin),
+            MarginUnit::Count => scaled(Scale::Count, margin),
             MarginUnit::Ratio => {
                 format!("{} %", trim_zeros(&format!("{:.2}", margin.exp_m1() * 100.0)))
             }
         }
-    }
-}
-
-/// `1.5 kΩ`, `1 kΩ + 470 Ω`, `4.7 kΩ ∥ 10 kΩ`.
-fn recipe_words(recipe: Recipe) -> String {
-    match recipe {
-        Recipe::One(ohm) => format_ohm(ohm),
-        Recipe::Series(a, b) => format!("{} + {}", format_ohm(a), format_ohm(b)),
-        Recipe::Parallel(a, b) => format!("{} ∥ {}", format_ohm(a), format_ohm(b)),
     }
 }

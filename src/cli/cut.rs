@@ -1,15 +1,13 @@
 //! `ohmloom cut FILE`: the cut list.
 
-use serde::Serialize;
-
 use crate::cli::args::{FileArgs, Format};
-use crate::cli::json;
+use crate::cli::cut_json::document;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{counted, millimetres};
 use crate::cutting::{CutList, csv_text, cut_list};
 use crate::harness::{OhmPerMetre, ohm_per_metre};
-use crate::model::{Colour, Project, WireSize};
+use crate::model::{Project, Ticks, WireSize};
 
 /// Makes the cut list and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
@@ -82,6 +80,7 @@ pub fn text(project: &Project, list: &CutList) -> String {
             .collect();
         text += &table(&columns, &rows);
     }
+    text += &ends_text(list);
     text += "\nWire resistance reckoned with\n";
     for (size, data) in resistances(list) {
         text += &wrapped("- ", &format!("{}: {data}", size.text()), 2);
@@ -95,8 +94,59 @@ pub fn text(project: &Project, list: &CutList) -> String {
     text
 }
 
+/// What goes onto each end. Columns of which nothing is written down are left out.
+fn ends_text(list: &CutList) -> String {
+    let length = |mm: Option<f64>| millimetres(mm);
+    let mut columns: Vec<(&str, Align)> = [
+        "wire",
+        "end",
+        "marker",
+        "strip mm",
+        "terminal",
+        "seal",
+        "boot",
+        "longer by at most mm",
+        "done",
+    ]
+    .map(|head| (head, if head.ends_with("mm") { Align::Right } else { Align::Left }))
+    .into();
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for row in &list.rows {
+        for end in &row.ends {
+            rows.push(vec![
+                row.name.clone(),
+                end.name.clone(),
+                end.marker.clone(),
+                length(end.strip_mm),
+                end.terminal.clone(),
+                end.seal.clone(),
+                end.boot.clone(),
+                length(row.tolerance_mm),
+                done_words(row.ticks),
+            ]);
+        }
+    }
+    for column in (0..columns.len()).rev() {
+        if rows.iter().all(|row| row[column].is_empty()) {
+            columns.remove(column);
+            rows.iter_mut().for_each(|row| drop(row.remove(column)));
+        }
+    }
+    let source = "longer by: IPC/WHMA-A-620B, draft, Table 11-1";
+    format!("\nWire ends (never cut shorter; {source})\n\n{}", table(&columns, &rows))
+}
+
+/// `cut, crimped`, or nothing.
+fn done_words(ticks: Ticks) -> String {
+    [(ticks.is_cut, "cut"), (ticks.is_crimped, "crimped"), (ticks.is_tested, "tested")]
+        .into_iter()
+        .filter_map(|(is_done, word)| is_done.then_some(word))
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
 /// Resistance per metre of every size in the list, thickest first, with its source.
-fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
+pub fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
     let mut sizes: Vec<WireSize> = Vec::new();
     for row in &list.rows {
         if !sizes.contains(&row.size) {
@@ -105,84 +155,4 @@ fn resistances(list: &CutList) -> Vec<(WireSize, OhmPerMetre)> {
     }
     sizes.sort_by(|a, b| b.area_mm2().total_cmp(&a.area_mm2()));
     sizes.into_iter().map(|size| (size, ohm_per_metre(size))).collect()
-}
-
-fn document(project: &Project, list: &CutList) -> String {
-    #[derive(Serialize)]
-    struct Document<'a> {
-        project: &'a str,
-        wires: Vec<Row<'a>>,
-        totals: Vec<Total>,
-        wire_resistance: Vec<Resistance>,
-    }
-    #[derive(Serialize)]
-    struct Resistance {
-        size: String,
-        ohm_per_metre_at_20_c: Option<f64>,
-        source: String,
-    }
-    #[derive(Serialize)]
-    struct Row<'a> {
-        wire: &'a str,
-        circuit: &'a str,
-        from: &'a str,
-        to: &'a str,
-        size: String,
-        colour: &'static str,
-        tracer: Option<&'static str>,
-        routed_mm: Option<f64>,
-        allowance_mm: Option<f64>,
-        cut_mm: Option<f64>,
-        route: &'a [String],
-        note: Option<String>,
-    }
-    #[derive(Serialize)]
-    struct Total {
-        size: String,
-        colour: &'static str,
-        tracer: Option<&'static str>,
-        wires: usize,
-        cut_mm: Option<f64>,
-    }
-    let tracer = |colour: Colour| colour.tracer.map(|tracer| tracer.name());
-    json::document(&Document {
-        project: &project.title,
-        wires: list
-            .rows
-            .iter()
-            .map(|row| Row {
-                wire: &row.name,
-                circuit: &row.circuit,
-                from: &row.from,
-                to: &row.to,
-                size: row.size.text(),
-                colour: row.colour.base.name(),
-                tracer: tracer(row.colour),
-                routed_mm: row.routed_mm.and_then(json::number),
-                allowance_mm: row.allowance_mm.and_then(json::number),
-                cut_mm: row.cut_mm.and_then(json::number),
-                route: &row.route,
-                note: row.finding.as_ref().map(|f| format!("{}: {}", f.what, f.cure)),
-            })
-            .collect(),
-        totals: list
-            .totals
-            .iter()
-            .map(|total| Total {
-                size: total.size.text(),
-                colour: total.colour.base.name(),
-                tracer: tracer(total.colour),
-                wires: total.n_wires,
-                cut_mm: json::number(total.cut_mm),
-            })
-            .collect(),
-        wire_resistance: resistances(list)
-            .into_iter()
-            .map(|(size, data)| Resistance {
-                size: size.text(),
-                ohm_per_metre_at_20_c: json::number(data.ohm_per_m),
-                source: data.provenance(),
-            })
-            .collect(),
-    })
 }

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::check::state_words;
+use crate::cli::advice;
 use crate::cli::args::{FaultArgs, Format};
 use crate::cli::controls::{parse_state, positions};
 use crate::cli::json::{self, InOrder};
@@ -21,6 +22,9 @@ use crate::units::format_ohm;
 pub fn answer(project: &Project, args: &FaultArgs) -> Result<Answer, String> {
     if args.moves {
         return moves::answer(project, args);
+    }
+    if args.advice {
+        return Ok(advice::answer(project, args));
     }
     let state = args.state.as_deref().map(|text| parse_state(project, text)).transpose()?;
     let shown = Shown { project, state, dangerous: args.dangerous };

@@ -2,6 +2,7 @@
 //!
 //! Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 
+mod advice;
 mod args;
 mod bench;
 mod budget;
@@ -9,6 +10,10 @@ mod check;
 mod choose;
 mod controls;
 mod cut;
+mod cut_against;
+mod cut_json;
+mod cut_pieces;
+mod cut_pieces_json;
 mod demo;
 mod diagnose;
 mod faults;
@@ -17,9 +22,11 @@ mod json;
 mod moves;
 mod output;
 mod permit;
+mod route;
 mod states;
 mod text_table;
 mod window;
+mod wires;
 mod words;
 
 pub use args::{FileArgs, Format, Opening, Request, TextCommand, parse};

@@ -4,9 +4,10 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
-use crate::cli::args::{ChooseArgs, FileArgs, TextCommand};
+use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
-    bench, budget, check, choose, cut, demo, diagnose, faults, infer, permit, states,
+    bench, budget, check, choose, cut, cut_against, cut_pieces, demo, diagnose, faults, infer,
+    permit, route, states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -37,7 +38,8 @@ pub fn run(command: &TextCommand) -> ExitCode {
             .map(|()| Health::Fine),
         TextCommand::Check(args) => answer(args, |project| Ok(check::answer(project, args))),
         TextCommand::States(args) => answer(args, |project| Ok(states::answer(project, args))),
-        TextCommand::Cut(args) => answer(args, |project| Ok(cut::answer(project, args))),
+        TextCommand::Cut(args) => cut_answer(args),
+        TextCommand::Route(args) => answer(args, |project| Ok(route::answer(project, args))),
         TextCommand::Infer(command) => {
             infer::answer(command).and_then(|answer| print(&answer.text).map(|()| answer.health))
         }
@@ -50,6 +52,12 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Diagnose(args) => {
             answer(&args.file, |project| diagnose::answer(project, args))
         }
+        TextCommand::Wires(args) => match &args.import {
+            Some(table) => {
+                wires::import(args, table).and_then(|text| print(&text)).map(|()| Health::Fine)
+            }
+            None => answer(&args.file, |project| Ok(wires::answer(project, args))),
+        },
         TextCommand::Faults(args) => answer(&args.file, |project| faults::answer(project, args)),
     };
     match done {
@@ -98,6 +106,18 @@ fn answer(
         }
     }
     Ok(answer.health)
+}
+
+fn cut_answer(args: &CutArgs) -> Result<Health, String> {
+    let other = args.against.as_deref().map(files::load).transpose();
+    let other = other.map_err(|error| error.to_string())?;
+    answer(&args.file, |project| {
+        Ok(match &other {
+            Some(before) => cut_against::answer(before, project, &args.file),
+            None if args.pieces => cut_pieces::answer(project, &args.file),
+            None => cut::answer(project, &args.file),
+        })
+    })
 }
 
 /// The text of the drawer list, if one is named.

@@ -4,7 +4,7 @@ use crate::cutting::cut_list::{CutList, CutRow};
 use crate::units::trim_zeros;
 
 /// Names of the columns, in order. `colour` is the base; `tracer` its stripe, empty where none.
-pub const CSV_COLUMNS: [&str; 12] = [
+pub const CSV_COLUMNS: [&str; 26] = [
     "wire",
     "circuit",
     "from",
@@ -17,6 +17,20 @@ pub const CSV_COLUMNS: [&str; 12] = [
     "cut_mm",
     "route",
     "note",
+    "tolerance_plus_mm",
+    "from_marker",
+    "from_strip_mm",
+    "from_terminal",
+    "from_seal",
+    "from_boot",
+    "to_marker",
+    "to_strip_mm",
+    "to_terminal",
+    "to_seal",
+    "to_boot",
+    "is_cut",
+    "is_crimped",
+    "is_tested",
 ];
 
 /// Writes the cut list. Lengths that are not known are empty; `note` then says why.
@@ -34,13 +48,15 @@ pub fn csv_text(list: &CutList) -> String {
     String::from_utf8(bytes).expect("only text was written")
 }
 
-fn record(row: &CutRow) -> [String; 12] {
+fn record(row: &CutRow) -> [String; 26] {
     let length =
         |mm: Option<f64>| mm.map_or_else(String::new, |mm| trim_zeros(&format!("{mm:.3}")));
     let note = row
         .finding
         .as_ref()
         .map_or_else(String::new, |finding| format!("{}: {}", finding.what, finding.cure));
+    let [from, to] = &row.ends;
+    let yes = |is: bool| if is { "yes" } else { "no" }.to_owned();
     [
         row.name.clone(),
         row.circuit.clone(),
@@ -54,6 +70,20 @@ fn record(row: &CutRow) -> [String; 12] {
         length(row.cut_mm),
         row.route.join("; "),
         note,
+        length(row.tolerance_mm),
+        from.marker.clone(),
+        length(from.strip_mm),
+        from.terminal.clone(),
+        from.seal.clone(),
+        from.boot.clone(),
+        to.marker.clone(),
+        length(to.strip_mm),
+        to.terminal.clone(),
+        to.seal.clone(),
+        to.boot.clone(),
+        yes(row.ticks.is_cut),
+        yes(row.ticks.is_crimped),
+        yes(row.ticks.is_tested),
     ]
 }
 

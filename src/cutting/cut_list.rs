@@ -2,9 +2,10 @@
 
 use std::cmp::Ordering;
 
+use crate::cutting::ends::{EndPlan, end_plans, tolerance_mm};
 use crate::cutting::natural::natural_order;
 use crate::harness::{LengthResult, wire_lengths};
-use crate::model::{Colour, Diagnostic, Project, Wire, WireId, WireSize};
+use crate::model::{Colour, Diagnostic, Project, Ticks, Wire, WireId, WireSize};
 
 /// One wire to cut.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +32,12 @@ pub struct CutRow {
     pub allowance_mm: Option<f64>,
     /// Cut length in millimetres.
     pub cut_mm: Option<f64>,
+    /// How much longer it may be, never shorter, in millimetres (IPC/WHMA-A-620B, draft, Table 11-1).
+    pub tolerance_mm: Option<f64>,
+    /// Both ends, made ready.
+    pub ends: [EndPlan; 2],
+    /// What is done already.
+    pub ticks: Ticks,
     /// Why the length is not known.
     pub finding: Option<Diagnostic>,
 }
@@ -90,6 +97,9 @@ fn row(project: &Project, id: WireId, wire: &Wire, length: LengthResult) -> CutR
         routed_mm: length.map(|length| length.routed_mm),
         allowance_mm: length.map(|length| length.allowance_mm),
         cut_mm: length.map(|length| length.cut_mm),
+        tolerance_mm: length.map(|length| tolerance_mm(length.cut_mm)),
+        ends: end_plans(project, id, wire),
+        ticks: project.cutting.ticks_of(id),
         finding,
     }
 }
@@ -115,7 +125,7 @@ fn totals(rows: &[CutRow]) -> Vec<CutTotal> {
 }
 
 /// Thickest first; a metric size and a gauge of one area stay apart.
-fn by_size(a: WireSize, b: WireSize) -> Ordering {
+pub(super) fn by_size(a: WireSize, b: WireSize) -> Ordering {
     let is_gauge = |size| matches!(size, WireSize::Awg(_));
     b.area_mm2().total_cmp(&a.area_mm2()).then(is_gauge(a).cmp(&is_gauge(b)))
 }

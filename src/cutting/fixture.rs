@@ -16,7 +16,10 @@ pub fn parallel_pair() -> (Project, PartId, PartId) {
     let run: RunId = project.fresh_id();
     let [from, to] = places;
     let name = "along the floor".to_owned();
-    project.runs.put(run, Run { name, from, to, length_mm: 1000.0, loop_mm: None });
+    project.runs.put(
+        run,
+        Run { name, from, to, length_mm: 1000.0, loop_mm: None, laid: Default::default() },
+    );
     let [a, b] = [0, 1].map(|i| {
         let id: PartId = project.fresh_id();
         let part = Part {
@@ -56,6 +59,7 @@ pub fn wire_between(
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     };
     project.wires.put(id, wire);
     id

@@ -1,11 +1,28 @@
-//! From routes to what lies on the bench: the cut list.
+//! From routes to what lies on the bench: cut list, wire ends, pieces on hand, what to buy.
 
+mod allot;
+pub mod allotment;
+mod compare;
 mod csv_text;
+mod cut_done;
 mod cut_list;
+mod drawer;
+mod ends;
 #[cfg(test)]
 mod fixture;
 mod natural;
+mod paste;
+mod plugs;
+mod shopping;
 
+pub use allot::{Allotment, Cut, NewWire, PiecePlan, allot, allot_within};
+pub use compare::{Compared, Comparison, Difference, Fate, compare};
 pub use csv_text::{CSV_COLUMNS, csv_text};
+pub use cut_done::cut_done;
 pub use cut_list::{CutList, CutRow, CutTotal, cut_list};
+pub use drawer::{MOST_TIMES_EXPECTED, PieceVerdict, is_good, judge_pieces};
+pub use ends::{EndPlan, build_order, end_plans, half_of, tolerance_mm};
 pub use natural::natural_order;
+pub use paste::{PASTE_COLUMNS, Pasted, paste_pieces};
+pub use plugs::{EmptyCavities, empty_sealed_cavities};
+pub use shopping::{Goods, Item, ShoppingList, Unit, shopping_list, wire_name};

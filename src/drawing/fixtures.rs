@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Point, Turn, point};
 use crate::model::{
-    BaseColour, Cavity, CavityFill, CavityLayout, Colour, Connector, Contact, ContactForm,
-    Controller, Diode, Draw, Element, End, EndKind, Fuse, Gender, Half, Input, Latch, Load,
-    LoadForm, Mating, Numbering, Part, PartId, PartKind, Project, Relay, Resistor, Supply,
+    BaseColour, Cavity, CavityFill, CavityFit, CavityLayout, Colour, Connector, Contact,
+    ContactForm, Controller, Diode, Draw, Element, End, EndKind, Fuse, Gender, Half, Input, Latch,
+    Load, LoadForm, Mating, Numbering, Part, PartId, PartKind, Project, Relay, Resistor, Supply,
     TerminalRef, Wire, WireId, WireSize, WireUse,
 };
 use crate::units::Range;
@@ -37,7 +37,7 @@ pub(super) fn contact_part(form: ContactForm) -> Part {
 
 /// A splice at the origin.
 pub(super) fn splice_part(on: Option<WireId>) -> Part {
-    part_of(PartKind::Splice { on })
+    part_of(PartKind::Splice { on, at: None })
 }
 
 fn half(name: &str) -> Half {
@@ -47,8 +47,9 @@ fn half(name: &str) -> Half {
 fn connector_part(layout: CavityLayout, second: Option<Half>, mating: Mating) -> Part {
     part_of(PartKind::Connector(Connector {
         layout,
-        numbering: Numbering::Forward,
+        numbering: Numbering::FORWARD,
         latch: Latch::Up,
+        fit: CavityFit::default(),
         first: half("X1"),
         second,
         mating,
@@ -66,8 +67,9 @@ fn controller_part(layout: CavityLayout, latch: Latch, listed: &[u16]) -> Part {
     part_of(PartKind::Controller(Controller {
         plug: half("X1"),
         layout,
-        numbering: Numbering::Backward,
+        numbering: Numbering::BACKWARD,
         latch,
+        fit: CavityFit::default(),
         cavities,
     }))
 }
@@ -150,6 +152,7 @@ pub(super) fn wire(
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     };
     project.wires.put(id, row);
     (project, id)

@@ -19,7 +19,10 @@ mod symbol;
 mod terminal;
 mod wire;
 
-pub use face::face_pos;
+pub use face::{
+    Convention, FacePlan, FaceSide, FaceView, convention_words, face_pos, numbering_words,
+    parse_convention, parse_numbering, seen_as,
+};
 pub use frame::{frame_title, frame_title_rect};
 pub use hit::{FrameGrip, Hit, hit, hit_among};
 pub use junction::junctions;

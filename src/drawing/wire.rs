@@ -66,7 +66,7 @@ pub fn wire_label_rect(path: &[Point], name: &str) -> Rect {
 fn taps(project: &Project) -> BTreeMap<WireId, Vec<Point>> {
     let mut taps: BTreeMap<WireId, Vec<Point>> = BTreeMap::new();
     for (_, part) in project.parts.iter() {
-        if let PartKind::Splice { on: Some(wire) } = part.kind {
+        if let PartKind::Splice { on: Some(wire), .. } = part.kind {
             taps.entry(wire).or_default().push(to_sheet(part, point(0.0, 0.0)));
         }
     }

@@ -264,6 +264,7 @@ mod tests {
             usage: WireUse::Harness,
             via: vec![],
             typed_length_mm: None,
+            make: Default::default(),
         }
     }
 

@@ -109,7 +109,7 @@ pub fn duplicate(project: &mut Project, items: &Selection, by: Point) -> Selecti
         let (stem, numbered) = name_stem(&part.name);
         let stem = if numbered { stem.to_owned() } else { format!("{} ", part.name) };
         part.name = free_name(&stem, project.parts.iter().map(|(_, p)| p.name.as_str()));
-        if let PartKind::Splice { on } = &mut part.kind {
+        if let PartKind::Splice { on, .. } = &mut part.kind {
             *on = None;
         }
         let copy: PartId = project.fresh_id();

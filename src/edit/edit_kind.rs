@@ -2,11 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::edit::cutting_edit::CuttingEdit;
 use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
     BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece,
-    PieceId, Place, PlaceId, Project, Run, RunId, SensePin, SensePinId, Settings, Wire, WireId,
+    PieceId, Place, PlaceId, Project, Run, RunId, SensePin, SensePinId, Settings, Underlay, Wire,
+    WireId,
 };
 
 /// Something on the sheet that can be selected.
@@ -120,6 +122,12 @@ pub enum Edit {
         /// The reading.
         reading: Option<BenchReading>,
     },
+    /// Changes what is written down about cutting.
+    SetCutting(CuttingEdit),
+    /// Puts a photo or drawing beneath the layout, or takes it away.
+    SetUnderlay(Option<Box<Underlay>>),
+    /// Says how many millimetres of the machine one of the layout stands for.
+    SetLayoutScale(Option<f64>),
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -182,6 +190,10 @@ impl Edit {
             Self::RemoveBenchRun(_) => "delete a bench run".into(),
             Self::SetReading { reading: Some(_), .. } => "write down a reading".into(),
             Self::SetReading { reading: None, .. } => "forget a reading".into(),
+            Self::SetCutting(edit) => edit.title(project),
+            Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
+            Self::SetUnderlay(None) => "take the picture away".into(),
+            Self::SetLayoutScale(_) => "set the scale of the layout".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

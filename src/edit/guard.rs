@@ -5,6 +5,7 @@
 
 use crate::edit::bench;
 use crate::edit::guard_element;
+use crate::edit::{guard_fit, guard_wiring};
 use crate::geometry::{Point, Rect};
 use crate::model::limits::{self, Bound};
 use crate::model::{
@@ -15,7 +16,7 @@ use crate::model::{
 use crate::units::{Range, Tolerant};
 
 /// Outcome of a check: a sentence where it fails.
-type Checked = Result<(), String>;
+pub(super) type Checked = Result<(), String>;
 
 /// A finite number above zero.
 ///
@@ -43,7 +44,7 @@ pub(super) fn check_bound(what: &str, value: f64, bound: &Bound) -> Checked {
     Err(format!("{what} must be {}, found {value}", bound.words()))
 }
 
-fn check_maybe(what: &str, value: Option<f64>, bound: &Bound) -> Checked {
+pub(super) fn check_maybe(what: &str, value: Option<f64>, bound: &Bound) -> Checked {
     value.map_or(Ok(()), |value| check_bound(what, value, bound))
 }
 
@@ -90,7 +91,7 @@ pub(super) fn check_text(what: &str, text: &str, most: usize) -> Checked {
     }
 }
 
-fn check_texts(what: &str, texts: &[&str]) -> Checked {
+pub(super) fn check_texts(what: &str, texts: &[&str]) -> Checked {
     texts.iter().try_for_each(|text| check_text(what, text, limits::TEXT_CHARS))
 }
 
@@ -115,7 +116,7 @@ pub(super) fn check_sizes(project: &Project) -> Checked {
     parts.chain(wires).chain(controls).try_for_each(|name| check_texts("a name", &[name]))
 }
 
-fn check_point(what: &str, p: Point) -> Checked {
+pub(super) fn check_point(what: &str, p: Point) -> Checked {
     check_bound(&format!("{what}: place on the sheet"), p.x_mm, &limits::SHEET_MM)?;
     check_bound(&format!("{what}: place on the sheet"), p.y_mm, &limits::SHEET_MM)
 }
@@ -164,7 +165,10 @@ pub fn check_part(part: &Part) -> Checked {
         PartKind::Connector(connector) => check_connector(name, connector),
         PartKind::Controller(controller) => check_controller(name, controller),
         PartKind::Element(element) => guard_element::check_element(name, element),
-        PartKind::Ground | PartKind::Splice { .. } | PartKind::TestPoint => Ok(()),
+        PartKind::Splice { at: Some(at), .. } => {
+            check_bound(&format!("{name}: distance"), at.distance_mm, &limits::SPARE_MM)
+        }
+        PartKind::Ground | PartKind::Splice { at: None, .. } | PartKind::TestPoint => Ok(()),
     }
 }
 
@@ -180,6 +184,7 @@ fn check_contact(name: &str, contact: &Contact) -> Checked {
 
 fn check_connector(name: &str, connector: &Connector) -> Checked {
     check_cavities(name, connector.layout)?;
+    guard_fit::check_fit(name, &connector.fit)?;
     let halves = [Some(&connector.first), connector.second.as_ref()];
     for half in halves.into_iter().flatten() {
         check_texts("the name of a half", &[&half.name])?;
@@ -190,6 +195,7 @@ fn check_connector(name: &str, connector: &Connector) -> Checked {
 
 fn check_controller(name: &str, controller: &Controller) -> Checked {
     check_cavities(name, controller.layout)?;
+    guard_fit::check_fit(name, &controller.fit)?;
     check_texts("the name of a plug", &[&controller.plug.name])?;
     check_notes(controller.cavities.values())
 }
@@ -199,11 +205,7 @@ fn check_notes<'a>(mut cavities: impl Iterator<Item = &'a Cavity>) -> Checked {
 }
 
 fn check_cavities(name: &str, layout: CavityLayout) -> Checked {
-    let is_empty = match layout {
-        CavityLayout::Grid { rows, columns } => rows == 0 || columns == 0,
-        CavityLayout::Ring { around, .. } => around == 0,
-    };
-    if !is_empty && layout.count() <= limits::CAVITIES {
+    if !layout.is_empty() && layout.count() <= limits::CAVITIES {
         Ok(())
     } else {
         Err(format!(
@@ -220,14 +222,19 @@ pub(super) fn check_part_references(project: &Project, part: &Part) -> Checked {
         return Err(format!("{} must sit at a place that exists", part.name));
     }
     match part.kind {
-        PartKind::Splice { on: Some(wire) } if !project.wires.contains(wire) => {
+        PartKind::Splice { on: Some(wire), .. } if !project.wires.contains(wire) => {
             Err(format!("{} must be tapped onto a wire that exists", part.name))
+        }
+        PartKind::Splice { at: Some(at), .. }
+            if !project.runs.contains(at.run) || !project.places.contains(at.from) =>
+        {
+            Err(format!("{} must sit on a run and count from a place that exist", part.name))
         }
         _ => Ok(()),
     }
 }
 
-fn check_size(what: &str, size: WireSize) -> Checked {
+pub(super) fn check_size(what: &str, size: WireSize) -> Checked {
     match size {
         WireSize::Mm2(area) => check_bound(what, area, &limits::AREA_MM2),
         WireSize::Awg(gauge) => check_bound(what, f64::from(gauge), &limits::AWG),
@@ -247,6 +254,7 @@ pub(super) fn check_wire(project: &Project, wire: &Wire) -> Checked {
     check_texts("a wire's name or circuit", &[&wire.name, &wire.circuit])?;
     check_size(&format!("wire {}: size", wire.name), wire.size)?;
     check_maybe(&format!("wire {}: length", wire.name), wire.typed_length_mm, &limits::LENGTH_MM)?;
+    guard_wiring::check_make(&wire.name, &wire.make)?;
     check_count("corners on a wire", wire.bends.len(), limits::BENDS)?;
     check_count("places on the way of a wire", wire.via.len(), limits::VIA)?;
     wire.bends.iter().try_for_each(|bend| check_point(&format!("wire {}", wire.name), *bend))?;
@@ -429,7 +437,8 @@ pub(super) fn check_run(project: &Project, run: &Run) -> Checked {
         return Err(format!("run {} must join two different places", run.name));
     }
     check_bound(&format!("run {}: length", run.name), run.length_mm, &limits::LENGTH_MM)?;
-    check_maybe(&format!("run {}: loop", run.name), run.loop_mm, &limits::SPARE_MM)
+    check_maybe(&format!("run {}: loop", run.name), run.loop_mm, &limits::SPARE_MM)?;
+    guard_wiring::check_laid(&run.name, &run.laid)
 }
 
 /// A piece of wire whose numbers mean something.
@@ -458,7 +467,8 @@ pub(super) fn check_settings(settings: &Settings) -> Checked {
     check_bound("rounding of cut lengths", settings.rounding_mm, &limits::ROUNDING_MM)?;
     check_fraction("share of the meter's reading", settings.meter.fraction)?;
     check_bound("meter offset", settings.meter.offset_ohm, &limits::OHM)?;
-    bench::check_meter(&settings.meter)
+    bench::check_meter(&settings.meter)?;
+    guard_wiring::check_wiring(&settings.wiring)
 }
 
 #[cfg(test)]

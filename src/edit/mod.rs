@@ -5,17 +5,22 @@
 mod apply;
 mod arrange;
 mod bench;
+mod cutting_edit;
 mod edit_kind;
 mod guard;
 mod guard_element;
+mod guard_fit;
+mod guard_wiring;
 mod history;
 mod names;
 mod place_element;
 mod placing;
 mod removal;
 mod rows;
+mod underlay;
 
 pub use apply::{Applied, EditError, apply};
+pub use cutting_edit::CuttingEdit;
 pub use edit_kind::{Edge, Edit, Item, Selection};
 pub use guard::{check_band, check_part, check_positive};
 pub use history::{Gesture, History, Revision};

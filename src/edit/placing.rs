@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use crate::edit::place_element;
 use crate::geometry::{Flip, Point, Turn, point};
 use crate::model::{
-    CavityLayout, Connector, Contact, ContactForm, ControlKind, Controller, EndKind, Fuse, Gender,
-    Half, Latch, Mating, Numbering, Part, PartKind, Resistor, Supply,
+    CavityFit, CavityLayout, Connector, Contact, ContactForm, ControlKind, Controller, EndKind,
+    Fuse, Gender, Half, Latch, Mating, Numbering, OffsetRows, Part, PartKind, Resistor, RowShift,
+    Supply,
 };
 use crate::units::{Range, parse_number, parse_ohm};
 
@@ -142,7 +143,7 @@ pub fn parse_placing(text: &str) -> Result<Placement, String> {
             };
             positive(value, "a fuse has a rating above zero").map(fuse)
         }
-        ("splice", []) => Ok(single("splice", PartKind::Splice { on: None })),
+        ("splice", []) => Ok(single("splice", PartKind::Splice { on: None, at: None })),
         ("test", ["point"]) | ("testpoint", []) => Ok(single("test point", PartKind::TestPoint)),
         ("diode" | "schottky" | "relay" | "lamp" | "load" | "input", rest) => {
             place_element::element(first, rest)
@@ -260,11 +261,14 @@ fn selector(ways: u8) -> Placement {
     }
 }
 
-/// Reads `2x8`, `2 x 8`, `ring 6`, `ring 6+1`.
+/// Reads `2x8`, `2 x 8`, `rows 5+4`, `rows 4+4 right`, `ring 6`, `ring 6+1`.
 fn cavity_layout(words: &[&str]) -> Result<CavityLayout, String> {
     let text = words.concat();
-    let refuse =
-        || format!("expected rows x columns such as 2x8, or ring 6, or ring 6+1, found \"{text}\"");
+    let refuse = || {
+        format!(
+            "expected rows x columns such as 2x8, or rows 5+4, or ring 6, or ring 6+1, found \"{text}\""
+        )
+    };
     let number = |text: &str| text.parse::<u16>().ok().filter(|n| (1..=100).contains(n));
     let layout = if let Some(ring) = text.strip_prefix("ring") {
         match ring.split_once('+') {
@@ -274,6 +278,15 @@ fn cavity_layout(words: &[&str]) -> Result<CavityLayout, String> {
             Some(_) => None,
             None => number(ring).map(|around| CavityLayout::Ring { around, centre: false }),
         }
+    } else if let Some(rows) = text.strip_prefix("rows") {
+        let (rows, shift) = match rows.strip_suffix("right") {
+            Some(rows) => (rows, RowShift::Right),
+            None => rows
+                .strip_suffix("left")
+                .map_or((rows, RowShift::Middle), |rows| (rows, RowShift::Left)),
+        };
+        let counts: Option<Vec<u16>> = rows.split('+').map(number).collect();
+        counts.and_then(|counts| OffsetRows::new(&counts, shift)).map(CavityLayout::Offset)
     } else {
         text.split_once('x')
             .and_then(|(rows, columns)| number(rows).zip(number(columns)))
@@ -289,8 +302,9 @@ fn half(gender: Gender) -> Half {
 fn connector(words: &[&str], second: Option<()>) -> Result<Placement, String> {
     let connector = Connector {
         layout: cavity_layout(words)?,
-        numbering: Numbering::Forward,
+        numbering: Numbering::FORWARD,
         latch: Latch::Up,
+        fit: CavityFit::default(),
         first: half(Gender::Sockets),
         second: second.map(|()| half(Gender::Pins)),
         mating: Mating::Mated,
@@ -305,8 +319,9 @@ fn controller(words: &[&str]) -> Result<Placement, String> {
     let controller = Controller {
         plug: half(Gender::Sockets),
         layout: cavity_layout(words)?,
-        numbering: Numbering::Forward,
+        numbering: Numbering::FORWARD,
         latch: Latch::Up,
+        fit: CavityFit::default(),
         cavities: BTreeMap::new(),
     };
     Ok(single("controller", PartKind::Controller(controller)))

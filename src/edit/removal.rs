@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::edit::apply::{Applied, EditError};
+use crate::edit::cutting_edit::forget_gone;
 use crate::edit::edit_kind::{Item, Selection};
-use crate::model::{ControlId, PartId, PartKind, PlaceId, Project, WireId};
+use crate::model::{ControlId, PartId, PartKind, PlaceId, Project, RunId, RunPoint, WireId};
 
 /// Needs and expectations on positions from `count` on are forgotten; with 0, all of the control.
 pub fn forget_positions(project: &mut Project, control: ControlId, count: u8) {
@@ -46,6 +47,7 @@ pub fn remove(project: &mut Project, items: &Selection) {
             }
         }
     }
+    forget_gone(project);
 }
 
 fn remove_wire(project: &mut Project, id: WireId) {
@@ -53,12 +55,12 @@ fn remove_wire(project: &mut Project, id: WireId) {
     let tapped: Vec<PartId> = project
         .parts
         .iter()
-        .filter(|(_, part)| matches!(part.kind, PartKind::Splice { on: Some(on) } if on == id))
+        .filter(|(_, part)| matches!(part.kind, PartKind::Splice { on: Some(on), .. } if on == id))
         .map(|(part, _)| part)
         .collect();
     for part in tapped {
         if let Some(part) = project.parts.get_mut(part) {
-            part.kind = PartKind::Splice { on: None };
+            forget(&mut part.kind, |on, _| *on = None);
         }
     }
 }
@@ -102,6 +104,34 @@ fn remove_part(project: &mut Project, id: PartId) {
     }
 }
 
+/// Splices no longer sit on a run that is gone.
+pub fn forget_run(project: &mut Project, id: RunId) {
+    forget_points(project, |at| at.run == id);
+}
+
+fn forget_points(project: &mut Project, is_gone: impl Fn(RunPoint) -> bool) {
+    let there: Vec<PartId> = project
+        .parts
+        .iter()
+        .filter(
+            |(_, part)| matches!(part.kind, PartKind::Splice { at: Some(at), .. } if is_gone(at)),
+        )
+        .map(|(part, _)| part)
+        .collect();
+    for part in there {
+        if let Some(part) = project.parts.get_mut(part) {
+            forget(&mut part.kind, |_, at| *at = None);
+        }
+    }
+}
+
+/// Changes what a splice refers to; other kinds stay.
+fn forget(kind: &mut PartKind, change: impl Fn(&mut Option<WireId>, &mut Option<RunPoint>)) {
+    if let PartKind::Splice { on, at } = kind {
+        change(on, at);
+    }
+}
+
 /// Deletes a place, the runs that end there, and what refers to it.
 pub fn remove_place(project: &mut Project, id: PlaceId) -> Result<Applied, EditError> {
     project.places.remove(id).ok_or_else(|| EditError("the place is no longer there".into()))?;
@@ -113,7 +143,9 @@ pub fn remove_place(project: &mut Project, id: PlaceId) -> Result<Applied, EditE
         .collect();
     for run in runs {
         project.runs.remove(run);
+        forget_run(project, run);
     }
+    forget_points(project, |at| at.from == id);
     let parts: Vec<_> =
         project.parts.iter().filter(|(_, p)| p.place == Some(id)).map(|(part, _)| part).collect();
     for part in parts {

@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 
 use crate::edit::apply::{Applied, EditError, list_cavity};
 use crate::edit::bench;
+use crate::edit::cutting_edit::apply_cutting;
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
-use crate::edit::removal::{forget_positions, remove_place};
+use crate::edit::removal::{forget_positions, forget_run, remove_place};
+use crate::edit::underlay::{set_layout_scale, set_underlay};
 use crate::model::{
     ControlId, Part, PartId, PartKind, PieceId, PlaceId, Project, RunId, SensePinId, limits,
 };
@@ -56,6 +58,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             replace(project.sense_pins.get_mut(id), *pin, "sense pin")
         }
         Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
+        Edit::SetCutting(edit) => apply_cutting(project, edit),
         Edit::SetSettings(settings) => {
             guard::check_settings(&settings)?;
             project.settings = *settings;
@@ -101,7 +104,11 @@ fn apply_to_layout(project: &mut Project, edit: Edit) -> Result<Applied, EditErr
             guard::check_run(project, &run)?;
             replace(project.runs.get_mut(id), run, "run")
         }
-        Edit::RemoveRun(id) => taken(project.runs.remove(id), "run"),
+        Edit::RemoveRun(id) => {
+            let removed = taken(project.runs.remove(id), "run")?;
+            forget_run(project, id);
+            Ok(removed)
+        }
         Edit::AddPiece(piece) => {
             guard::check_piece(&piece)?;
             guard::check_count("pieces", project.pieces.len() + 1, limits::PIECES)?;
@@ -113,6 +120,8 @@ fn apply_to_layout(project: &mut Project, edit: Edit) -> Result<Applied, EditErr
             guard::check_piece(&piece)?;
             replace(project.pieces.get_mut(id), piece, "piece")
         }
+        Edit::SetUnderlay(row) => set_underlay(project, row.map(|row| *row)),
+        Edit::SetLayoutScale(scale) => set_layout_scale(project, scale),
         Edit::RemovePiece(id) => taken(project.pieces.remove(id), "piece"),
         Edit::AddBenchRun(run) => bench::add(project, *run),
         Edit::SetBenchRun(id, run) => bench::set(project, id, *run),

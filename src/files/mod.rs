@@ -6,12 +6,14 @@ pub mod autosave;
 mod data_dir;
 mod error;
 mod keep;
+mod picture;
 pub mod recent;
 pub mod settings;
 mod write;
 
 pub use data_dir::DataDir;
 pub use error::FileError;
+pub use picture::read_picture;
 
 use std::fs::File;
 use std::io::Read;
@@ -27,6 +29,14 @@ use crate::store;
 pub fn load(path: &Path) -> Result<Project, FileError> {
     let bytes = bytes_of(path)?;
     store::read(&bytes).map_err(|error| FileError::Refused { path: path.into(), error })
+}
+
+/// Reads the bytes of a file that is not a project (a table).
+///
+/// # Errors
+/// Where the file cannot be read or is too large.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+    bytes_of(path)
 }
 
 /// Reads a text that is not a project (a list of values).

@@ -1,4 +1,5 @@
 //! The harness layout as a graph: places are nodes, runs are edges, the shortest way wins.
+//! A splice that sits along a run is a node too, and parts the run in two.
 //!
 //! Lengths are counted in whole millionths of a millimetre, so sums are exact, and a route does
 //! not depend on the direction it is asked for or on the order of the rows.
@@ -7,10 +8,10 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::collections::BinaryHeap;
 
-use petgraph::graph::{NodeIndex, UnGraph};
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
 
-use crate::model::{PlaceId, Project, RunId};
+use crate::model::{PartId, PartKind, PlaceId, Project, Run, RunId};
 
 /// Length of a run in millionths of a millimetre.
 type Micro = u64;
@@ -30,14 +31,53 @@ type Micro = u64;
 /// }
 /// let run = project.fresh_id();
 /// let name = "along the floor".to_owned();
-/// project.runs.put(run, Run { name, from: a, to: b, length_mm: 1250.0, loop_mm: None });
+/// project.runs.put(run, Run { name, from: a, to: b, length_mm: 1250.0, loop_mm: None, laid: Default::default() });
 /// let layout = Layout::new(&project);
 /// let tree = layout.tree(a).expect("the place exists");
 /// assert_eq!(layout.route(&tree, b), Some(vec![run]));
 /// ```
 pub struct Layout {
-    graph: UnGraph<PlaceId, (RunId, Micro)>,
-    nodes: BTreeMap<PlaceId, NodeIndex>,
+    graph: UnGraph<Stop, (Stretch, Micro)>,
+    nodes: BTreeMap<Stop, NodeIndex>,
+}
+
+/// Where a wire may end or must pass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stop {
+    /// A place.
+    Place(PlaceId),
+    /// A splice along a run.
+    Splice(PartId),
+}
+
+/// A run or a part of one, as a wire passes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// The run.
+    pub run: RunId,
+    /// Where the wire comes onto it, in millimetres from the run's first end.
+    pub from_mm: f64,
+    /// Where the wire leaves it, in millimetres from the run's first end; below `from_mm` where it
+    /// passes the run backwards.
+    pub to_mm: f64,
+}
+
+impl Stretch {
+    /// Length in millimetres.
+    pub fn length_mm(&self) -> f64 {
+        (self.to_mm - self.from_mm).abs()
+    }
+
+    /// The same the other way.
+    pub fn reversed(self) -> Self {
+        Self { from_mm: self.to_mm, to_mm: self.from_mm, ..self }
+    }
+
+    /// Whether `next` goes on along the same run.
+    pub fn goes_on(&self, next: &Self) -> bool {
+        let is_same_way = (self.to_mm > self.from_mm) == (next.to_mm > next.from_mm);
+        self.run == next.run && self.to_mm == next.from_mm && is_same_way
+    }
 }
 
 /// The shortest ways from one place to all others.
@@ -51,25 +91,58 @@ impl Layout {
     /// Builds the graph. Runs with a missing place or a length that is not a positive number
     /// are left out; so are runs from a place to itself, which lead nowhere.
     pub fn new(project: &Project) -> Self {
-        let mut graph = UnGraph::default();
-        let mut nodes = BTreeMap::new();
+        let mut layout = Self { graph: UnGraph::default(), nodes: BTreeMap::new() };
         for (id, _) in project.places.iter() {
-            nodes.insert(id, graph.add_node(id));
+            layout.add_node(Stop::Place(id));
         }
-        for (id, run) in project.runs.iter() {
-            if let (Some(&from), Some(&to)) = (nodes.get(&run.from), nodes.get(&run.to))
-                && let Some(length) = micro(run.length_mm)
-                && from != to
+        let mut along: BTreeMap<RunId, Vec<(f64, PartId)>> = BTreeMap::new();
+        for (id, part) in project.parts.iter() {
+            if let PartKind::Splice { at: Some(at), .. } = part.kind
+                && let Some(from_first_mm) = splice_mm(project, id)
             {
-                graph.add_edge(from, to, (id, length));
+                along.entry(at.run).or_default().push((from_first_mm, id));
             }
         }
-        Self { graph, nodes }
+        for (id, run) in project.runs.iter() {
+            layout.add_run(id, run, along.remove(&id).unwrap_or_default());
+        }
+        layout
+    }
+
+    fn add_node(&mut self, stop: Stop) -> NodeIndex {
+        let node = self.graph.add_node(stop);
+        self.nodes.insert(stop, node);
+        node
+    }
+
+    /// Puts a run in, parted where splices sit.
+    fn add_run(&mut self, id: RunId, run: &Run, mut splices: Vec<(f64, PartId)>) {
+        let ends = [run.from, run.to].map(|place| self.nodes.get(&Stop::Place(place)).copied());
+        let ([Some(from), Some(to)], Some(length)) = (ends, micro(run.length_mm)) else { return };
+        if from == to {
+            return;
+        }
+        splices.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let (mut node, mut from_mm, mut gone) = (from, 0.0, 0);
+        for (at_mm, splice) in splices {
+            let next = self.add_node(Stop::Splice(splice));
+            let reached = ((at_mm * 1e6).round() as Micro).min(length);
+            let stretch = Stretch { run: id, from_mm, to_mm: at_mm };
+            self.graph.add_edge(node, next, (stretch, reached - gone));
+            (node, from_mm, gone) = (next, at_mm, reached);
+        }
+        let stretch = Stretch { run: id, from_mm, to_mm: run.length_mm };
+        self.graph.add_edge(node, to, (stretch, length - gone));
     }
 
     /// Whether the place is in the layout.
     pub fn contains(&self, place: PlaceId) -> bool {
-        self.nodes.contains_key(&place)
+        self.has(Stop::Place(place))
+    }
+
+    /// Whether the stop is in the layout.
+    pub fn has(&self, stop: Stop) -> bool {
+        self.nodes.contains_key(&stop)
     }
 
     /// Shortest ways from `source` to every place (Dijkstra 1959), `None` where there is no such place.
@@ -77,6 +150,11 @@ impl Layout {
     /// Of equally long ways the one with fewer runs wins, then the one whose last run has the
     /// lower identity. Cost: O((places + runs) log places).
     pub fn tree(&self, source: PlaceId) -> Option<RouteTree> {
+        self.tree_at(Stop::Place(source))
+    }
+
+    /// The same from any stop.
+    pub fn tree_at(&self, source: Stop) -> Option<RouteTree> {
         let source = *self.nodes.get(&source)?;
         let mut reached: Vec<Option<Step>> = vec![None; self.graph.node_count()];
         let mut settled = vec![false; self.graph.node_count()];
@@ -89,11 +167,12 @@ impl Layout {
             }
             for edge in self.graph.edges(node) {
                 let next = if edge.source() == node { edge.target() } else { edge.source() };
-                let (run, run_length) = *edge.weight();
+                let (stretch, run_length) = *edge.weight();
+                let run = stretch.run;
                 let step = Step {
                     length: length.saturating_add(run_length),
                     n_runs: n_runs + 1,
-                    by: Some((run, node)),
+                    by: Some((run, edge.id(), node)),
                 };
                 let known = &mut reached[next.index()];
                 if !settled[next.index()] && known.is_none_or(|known| step < known) {
@@ -107,15 +186,64 @@ impl Layout {
 
     /// Runs from the tree's source to `target` in order; `None` where no way leads there.
     pub fn route(&self, tree: &RouteTree, target: PlaceId) -> Option<Vec<RunId>> {
+        let mut runs: Vec<RunId> = Vec::new();
+        for stretch in self.way(tree, Stop::Place(target))? {
+            if runs.last() != Some(&stretch.run) {
+                runs.push(stretch.run);
+            }
+        }
+        Some(runs)
+    }
+
+    /// Stretches from the tree's source to a stop in order; `None` where no way leads there.
+    pub fn way(&self, tree: &RouteTree, target: Stop) -> Option<Vec<Stretch>> {
         let mut node = *self.nodes.get(&target)?;
-        let mut runs = Vec::new();
+        let mut stretches = Vec::new();
         while node != tree.source {
-            let (run, before) = tree.reached[node.index()]?.by?;
-            runs.push(run);
+            let (_, edge, before) = tree.reached[node.index()]?.by?;
+            let stretch = self.graph[edge].0;
+            let is_forward = self.graph.edge_endpoints(edge).is_some_and(|ends| ends.0 == before);
+            stretches.push(if is_forward { stretch } else { stretch.reversed() });
             node = before;
         }
-        runs.reverse();
-        Some(runs)
+        stretches.reverse();
+        Some(stretches)
+    }
+
+    /// Length of the way to `target` in millimetres; `None` where no way leads there.
+    pub fn length_mm(&self, tree: &RouteTree, target: PlaceId) -> Option<f64> {
+        let node = self.nodes.get(&Stop::Place(target))?;
+        Some(tree.reached[node.index()]?.length as f64 / 1e6)
+    }
+
+    /// All places a way leads to from the tree's source, itself included.
+    pub fn reached(&self, tree: &RouteTree) -> Vec<PlaceId> {
+        let is_reached = |node: &NodeIndex| tree.reached[node.index()].is_some();
+        let stops = self.nodes.iter().filter(|(_, node)| is_reached(node));
+        let place = |(stop, _): (&Stop, _)| match stop {
+            Stop::Place(id) => Some(*id),
+            Stop::Splice(_) => None,
+        };
+        stops.filter_map(place).collect()
+    }
+}
+
+/// Where a splice sits along its run, in millimetres from the run's first end; `None` for what is no
+/// splice along a run, counts from a place that is no end of the run, or lies beyond its length.
+pub fn splice_mm(project: &Project, splice: PartId) -> Option<f64> {
+    let PartKind::Splice { at: Some(at), .. } = project.parts.get(splice)?.kind else {
+        return None;
+    };
+    let run = project.runs.get(at.run)?;
+    let lies_on_it = at.distance_mm >= 0.0 && at.distance_mm <= run.length_mm;
+    if !lies_on_it {
+        None
+    } else if at.from == run.from {
+        Some(at.distance_mm)
+    } else if at.from == run.to {
+        Some(run.length_mm - at.distance_mm)
+    } else {
+        None
     }
 }
 
@@ -124,7 +252,7 @@ impl Layout {
 struct Step {
     length: Micro,
     n_runs: u32,
-    by: Option<(RunId, NodeIndex)>,
+    by: Option<(RunId, EdgeIndex, NodeIndex)>,
 }
 
 /// Whole millionths of a millimetre, at least one; `None` for what is no length.
@@ -150,7 +278,14 @@ mod tests {
         }
         for (i, &(from, to, length_mm)) in runs.iter().enumerate() {
             let (from, to) = (PlaceId(from), PlaceId(to));
-            let run = Run { name: format!("R{i}"), from, to, length_mm, loop_mm: None };
+            let run = Run {
+                name: format!("R{i}"),
+                from,
+                to,
+                length_mm,
+                loop_mm: None,
+                laid: Default::default(),
+            };
             project.runs.put(RunId(i as u32), run);
         }
         project

@@ -2,17 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use crate::harness::layout::Layout;
+use crate::harness::layout::{Layout, Stop, Stretch, splice_mm};
 use crate::harness::length::{LengthResult, WireLength};
+use crate::harness::twist::take_up_of;
 use crate::model::{
-    Diagnostic, EndKind, PlaceId, Project, RunId, Settings, Severity, Subject, Wire, WireId,
-    WireUse,
+    Diagnostic, End, EndKind, PlaceId, Project, Settings, Severity, Subject, Wire, WireId, WireUse,
 };
 
 /// Length of every harness wire, or why it is not known. Internal wires are not listed.
 ///
 /// Rule: cut length = (sum of the runs times the length factor, plus the allowances of both ends,
-/// plus the loops of moving runs), rounded up. A typed length takes the place of the runs; then no
+/// plus the loops of moving runs), rounded up; a twisted wire takes its runs and loops times the take-up
+/// of its pair, which is 1 while its outside diameter is not known. A typed length takes the place of the runs; then no
 /// loop is added. Common practice, no source. Cost: one shortest-way tree per place that is used.
 pub fn wire_lengths(project: &Project) -> BTreeMap<WireId, LengthResult> {
     let layout = Layout::new(project);
@@ -21,7 +22,7 @@ pub fn wire_lengths(project: &Project) -> BTreeMap<WireId, LengthResult> {
     for (id, wire) in project.wires.iter().filter(|(_, wire)| wire.usage == WireUse::Harness) {
         match wire.typed_length_mm {
             Some(typed_mm) => {
-                results.insert(id, Ok(finish(project, wire, Vec::new(), typed_mm, 0.0)));
+                results.insert(id, Ok(finish(project, wire, Vec::new(), (typed_mm, 0.0))));
             }
             None => match stops(project, &layout, id, wire) {
                 Ok(stops) => legs.extend(stops.windows(2).enumerate().map(|(at, pair)| Leg {
@@ -39,7 +40,7 @@ pub fn wire_lengths(project: &Project) -> BTreeMap<WireId, LengthResult> {
     }
     for (id, found) in ways(project, &layout, legs) {
         let wire = project.wires.get(id).expect("legs come from wires of this project");
-        results.insert(id, found.map(|runs| routed(project, wire, runs)));
+        results.insert(id, found.map(|way| routed(project, wire, way)));
     }
     results
 }
@@ -74,15 +75,26 @@ pub fn end_places(project: &Project, wire: &Wire) -> [Option<PlaceId>; 2] {
     [wire.from, wire.to].map(|end| project.parts.get(end.terminal.part)?.place)
 }
 
+/// Where both ends are led to: the point along a run where a splice sits, else the part's place.
+fn end_stops(project: &Project, wire: &Wire) -> [Option<Stop>; 2] {
+    [wire.from, wire.to].map(|end: End| {
+        let part = end.terminal.part;
+        match splice_mm(project, part) {
+            Some(_) => Some(Stop::Splice(part)),
+            None => project.parts.get(part)?.place.map(Stop::Place),
+        }
+    })
+}
+
 /// One leg of a wire's way, between two neighbouring stops.
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
 struct Leg {
-    /// The lower of both places: its tree answers for both directions.
-    source: PlaceId,
+    /// The lower of both stops: its tree answers for both directions.
+    source: Stop,
     wire: WireId,
     at: usize,
-    from: PlaceId,
-    to: PlaceId,
+    from: Stop,
+    to: Stop,
 }
 
 /// The stops of a wire: first end, places it must pass, other end.
@@ -91,19 +103,19 @@ fn stops(
     layout: &Layout,
     id: WireId,
     wire: &Wire,
-) -> Result<Vec<PlaceId>, Diagnostic> {
+) -> Result<Vec<Stop>, Diagnostic> {
     let refuse = |severity, what: String, cure: &str| Diagnostic {
         severity,
         subject: Subject::Wire(id),
         what,
         cure: cure.to_owned(),
     };
-    let places = end_places(project, wire);
+    let places = end_stops(project, wire);
     let ends = [wire.from, wire.to];
     let without: Vec<String> = ends
         .iter()
         .zip(places)
-        .filter(|(_, place)| place.is_none_or(|place| !layout.contains(place)))
+        .filter(|(_, place)| place.is_none_or(|place| !layout.has(place)))
         .map(|(end, _)| project.terminal_name(end.terminal))
         .collect();
     let (Some(from), Some(to)) = (places[0], places[1]) else {
@@ -122,12 +134,12 @@ fn stops(
     if from == to && wire.via.is_empty() {
         return Err(refuse(
             Severity::Warning,
-            format!("both ends of wire {} are at {}", wire.name, place_name(project, from)),
+            format!("both ends of wire {} are at {}", wire.name, stop_name(project, from)),
             "type its length, name a place it must pass, or mark it as internal",
         ));
     }
     let mut stops = vec![from];
-    stops.extend(&wire.via);
+    stops.extend(wire.via.iter().copied().map(Stop::Place));
     stops.push(to);
     Ok(stops)
 }
@@ -154,23 +166,24 @@ fn ways(
     project: &Project,
     layout: &Layout,
     mut legs: Vec<Leg>,
-) -> BTreeMap<WireId, Result<Vec<RunId>, Diagnostic>> {
+) -> BTreeMap<WireId, Result<Vec<Stretch>, Diagnostic>> {
     legs.sort_unstable();
-    let mut found: BTreeMap<(WireId, usize), Result<Vec<RunId>, Diagnostic>> = BTreeMap::new();
+    let mut found: BTreeMap<(WireId, usize), Result<Vec<Stretch>, Diagnostic>> = BTreeMap::new();
     for group in legs.chunk_by(|a, b| a.source == b.source) {
-        let tree = layout.tree(group[0].source).expect("stops are places of the layout");
+        let tree = layout.tree_at(group[0].source).expect("stops are nodes of the layout");
         for leg in group {
             let other = if leg.from == leg.source { leg.to } else { leg.from };
-            let way = layout.route(&tree, other).map(|mut runs| {
+            let way = layout.way(&tree, other).map(|mut runs| {
                 if leg.from != leg.source {
                     runs.reverse();
+                    runs.iter_mut().for_each(|stretch| *stretch = stretch.reversed());
                 }
                 runs
             });
             found.insert((leg.wire, leg.at), way.ok_or_else(|| no_way(project, leg)));
         }
     }
-    let mut joined: BTreeMap<WireId, Result<Vec<RunId>, Diagnostic>> = BTreeMap::new();
+    let mut joined: BTreeMap<WireId, Result<Vec<Stretch>, Diagnostic>> = BTreeMap::new();
     for ((wire, _), way) in found {
         let so_far = joined.entry(wire).or_insert_with(|| Ok(Vec::new()));
         if let Ok(runs) = so_far {
@@ -190,41 +203,53 @@ fn no_way(project: &Project, leg: &Leg) -> Diagnostic {
         subject: Subject::Wire(leg.wire),
         what: format!(
             "wire {name} cannot be routed: no run leads from {} to {}",
-            place_name(project, leg.from),
-            place_name(project, leg.to)
+            stop_name(project, leg.from),
+            stop_name(project, leg.to)
         ),
         cure: "join the two places with runs, or type the wire's length".to_owned(),
     }
 }
 
-fn place_name(project: &Project, place: PlaceId) -> &str {
-    project.places.get(place).map_or("?", |place| place.name.as_str())
+fn stop_name(project: &Project, stop: Stop) -> &str {
+    match stop {
+        Stop::Place(place) => project.places.get(place).map_or("?", |place| place.name.as_str()),
+        Stop::Splice(part) => project.parts.get(part).map_or("?", |part| part.name.as_str()),
+    }
 }
 
 /// Sums up a found way.
-fn routed(project: &Project, wire: &Wire, runs: Vec<RunId>) -> WireLength {
+fn routed(project: &Project, wire: &Wire, way: Vec<Stretch>) -> WireLength {
     let (mut routed_mm, mut loops_mm) = (0.0, 0.0);
-    for run in runs.iter().filter_map(|run| project.runs.get(*run)) {
-        routed_mm += run.length_mm;
-        loops_mm += run.loop_mm.unwrap_or(0.0);
+    for stretch in &way {
+        let Some(run) = project.runs.get(stretch.run) else { continue };
+        let length_mm = stretch.length_mm();
+        routed_mm += length_mm;
+        // A wire that ends on the way takes its share of the loop.
+        loops_mm += run.loop_mm.unwrap_or(0.0) * (length_mm / run.length_mm);
     }
-    finish(project, wire, runs, routed_mm, loops_mm)
+    finish(project, wire, way, (routed_mm, loops_mm))
 }
 
-/// Adds allowances, factor and rounding.
+/// Adds allowances, factor, take-up and rounding.
 fn finish(
     project: &Project,
     wire: &Wire,
-    runs: Vec<RunId>,
-    routed_mm: f64,
-    loops_mm: f64,
+    stretches: Vec<Stretch>,
+    (routed_mm, loops_mm): (f64, f64),
 ) -> WireLength {
     let settings = &project.settings;
     let ends_mm =
         end_kinds(project, wire).iter().fold(0.0, |sum, kind| sum + settings.allowances.of(*kind));
-    let allowance_mm = ends_mm + loops_mm;
-    let cut_mm = cut_length_mm(settings, routed_mm, allowance_mm);
-    WireLength { runs, routed_mm, allowance_mm, cut_mm }
+    let take_up = take_up_of(project, wire).unwrap_or(1.0);
+    let allowance_mm = ends_mm + loops_mm * take_up;
+    let cut_mm = cut_length_mm(settings, routed_mm * take_up, allowance_mm);
+    let mut runs: Vec<_> = stretches.iter().map(|stretch| stretch.run).collect();
+    for at in (1..stretches.len()).rev() {
+        if stretches[at - 1].goes_on(&stretches[at]) {
+            runs.remove(at);
+        }
+    }
+    WireLength { runs, stretches, routed_mm, allowance_mm, take_up, cut_mm }
 }
 
 #[cfg(test)]

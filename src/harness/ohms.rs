@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::harness::lengths::wire_lengths;
-use crate::harness::wire_data::{COPPER_PER_K, ohm_per_metre};
+use crate::harness::wire_data::{COPPER_PER_K, ohm_per_metre_of};
 use crate::model::{Project, WireId, WireModel};
 use crate::units::Range;
 
@@ -21,7 +21,8 @@ pub fn wire_ohms(project: &Project) -> BTreeMap<WireId, Range> {
                 .into_iter()
                 .filter_map(|(id, length)| {
                     let metres = length.ok()?.cut_mm / 1e3;
-                    let nominal = metres * ohm_per_metre(project.wires.get(id)?.size).ohm_per_m;
+                    let nominal =
+                        metres * ohm_per_metre_of(project, project.wires.get(id)?).ohm_per_m;
                     let low = nominal * (1.0 - swing).max(0.0);
                     Some((id, Range { low, nominal, high: nominal * (1.0 + swing) }))
                 })

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::harness::lengths::{end_places, wire_lengths};
+use crate::harness::layout::{Stretch, splice_mm};
+use crate::harness::lengths::wire_lengths;
 use crate::model::{PartId, PartKind, PlaceId, Project, RunId, WireId};
 
 /// Where a splice sits on the wire it is tapped onto.
@@ -14,6 +15,8 @@ pub enum TapPlace {
     Unknown,
     /// The splice has a place, but the wire does not pass it; half is assumed.
     OffRoute(PlaceId),
+    /// The splice sits along a run the wire does not pass; half is assumed.
+    OffRun(RunId),
 }
 
 impl TapPlace {
@@ -21,7 +24,7 @@ impl TapPlace {
     pub fn fraction(self) -> f64 {
         match self {
             Self::Along(fraction) => fraction,
-            Self::Unknown | Self::OffRoute(_) => 0.5,
+            Self::Unknown | Self::OffRoute(_) | Self::OffRun(_) => 0.5,
         }
     }
 }
@@ -37,7 +40,7 @@ pub fn tap_places(project: &Project) -> BTreeMap<PartId, TapPlace> {
         .parts
         .iter()
         .filter_map(|(id, part)| {
-            let PartKind::Splice { on: Some(wire) } = part.kind else { return None };
+            let PartKind::Splice { on: Some(wire), .. } = part.kind else { return None };
             Some((id, wire))
         })
         .collect();
@@ -49,36 +52,45 @@ pub fn tap_places(project: &Project) -> BTreeMap<PartId, TapPlace> {
         .map(|(splice, wire)| {
             let runs = lengths.get(&wire).and_then(|length| length.as_ref().ok());
             let tap = runs
-                .map_or(TapPlace::Unknown, |length| tap_place(project, splice, wire, &length.runs));
+                .map_or(TapPlace::Unknown, |length| tap_place(project, splice, &length.stretches));
             (splice, tap)
         })
         .collect()
 }
 
-/// Walks the runs from the wire's first end up to the splice's place.
+/// Walks the wire's way from its first end up to the splice.
 ///
 /// Runs count with their loops; end allowances lie outside the runs and do not count.
-fn tap_place(project: &Project, splice: PartId, wire: WireId, runs: &[RunId]) -> TapPlace {
-    let Some(target) = project.parts.get(splice).and_then(|part| part.place) else {
-        return TapPlace::Unknown;
-    };
-    let Some(wire) = project.wires.get(wire) else { return TapPlace::Unknown };
-    let [Some(mut here), _] = end_places(project, wire) else { return TapPlace::Unknown };
-    if runs.is_empty() {
-        return TapPlace::Unknown;
-    }
-    let mut gone_mm = 0.0;
-    let mut tapped_mm = (here == target).then_some(0.0);
-    for run in runs.iter().filter_map(|run| project.runs.get(*run)) {
-        gone_mm += run.length_mm + run.loop_mm.unwrap_or(0.0);
-        here = if run.from == here { run.to } else { run.from };
-        if here == target && tapped_mm.is_none() {
-            tapped_mm = Some(gone_mm);
+fn tap_place(project: &Project, splice: PartId, way: &[Stretch]) -> TapPlace {
+    let along = match project.parts.get(splice).map(|part| &part.kind) {
+        Some(PartKind::Splice { at: Some(at), .. }) => {
+            splice_mm(project, splice).map(|mm| (at.run, mm))
         }
+        Some(_) | None => None,
+    };
+    let place = project.parts.get(splice).and_then(|part| part.place);
+    let (mut gone_mm, mut tapped_mm) = (0.0, None);
+    for stretch in way {
+        let Some(run) = project.runs.get(stretch.run) else { continue };
+        let (low, high) = (stretch.from_mm.min(stretch.to_mm), stretch.from_mm.max(stretch.to_mm));
+        let mm = match along {
+            Some((on, mm)) => (on == stretch.run).then_some(mm),
+            None if place == Some(run.from) => Some(0.0),
+            None if place == Some(run.to) => Some(run.length_mm),
+            None => None,
+        };
+        let scale = 1.0 + run.loop_mm.unwrap_or(0.0) / run.length_mm;
+        if let Some(mm) = mm.filter(|mm| *mm >= low && *mm <= high)
+            && tapped_mm.is_none()
+        {
+            tapped_mm = Some(gone_mm + (mm - stretch.from_mm).abs() * scale);
+        }
+        gone_mm += stretch.length_mm() * scale;
     }
-    match tapped_mm {
-        Some(tapped_mm) if gone_mm > 0.0 => TapPlace::Along(tapped_mm / gone_mm),
-        Some(_) => TapPlace::Unknown,
-        None => TapPlace::OffRoute(target),
+    match (tapped_mm, along, place) {
+        (Some(tapped_mm), _, _) if gone_mm > 0.0 => TapPlace::Along(tapped_mm / gone_mm),
+        (None, Some((run, _)), _) if !way.is_empty() => TapPlace::OffRun(run),
+        (None, None, Some(place)) if !way.is_empty() => TapPlace::OffRoute(place),
+        (Some(_) | None, _, _) => TapPlace::Unknown,
     }
 }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::model::WireSize;
+use crate::model::{Conductor, Insulation, OwnWire, Project, Wire, WireSize, Wiring};
 
 /// How far a figure can be trusted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +13,20 @@ pub enum Standing {
     FromMemory,
     /// Worked out from the conductor area.
     Computed,
+    /// Typed by the user for this project.
+    Typed,
+}
+
+impl Standing {
+    /// What follows the source, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Read => "",
+            Self::FromMemory => ", from memory: verify before relying on it",
+            Self::Computed => ", computed",
+            Self::Typed => ", typed",
+        }
+    }
 }
 
 /// Resistance per metre of one conductor at 20 °C.
@@ -29,12 +43,7 @@ pub struct OhmPerMetre {
 impl OhmPerMetre {
     /// Where the figure comes from and how far it can be trusted, in words.
     pub fn provenance(&self) -> String {
-        let standing = match self.standing {
-            Standing::Read => "",
-            Standing::FromMemory => ", from memory: verify before relying on it",
-            Standing::Computed => ", computed",
-        };
-        format!("{}{standing}", self.source)
+        format!("{}{}", self.source, self.standing.words())
     }
 }
 
@@ -55,6 +64,8 @@ const COPPER_OHM_MM2_PER_M: f64 = 1.0 / 58.0;
 
 const ISO_6722: &str = "ISO 6722-1, greatest resistance, plain copper";
 const IEC_60228: &str = "IEC 60228 class 5, greatest resistance, plain copper";
+const IEC_60228_TINNED: &str = "IEC 60228 class 5, greatest resistance, tinned copper";
+const OWN: &str = "own table of this project";
 const AC_43_13: &str = "FAA AC 43.13-1B, greatest resistance, tin-plated stranded copper";
 const BY_AREA: &str = "nominal area, annealed copper of IEC 60028";
 const BY_GAUGE: &str = "area by the formula of ASTM B258, annealed copper of IEC 60028";
@@ -76,6 +87,19 @@ const ISO_6722_MILLIOHM: [(f64, f64); 10] = [
 
 /// Flexible conductors above the sizes of the vehicle table. Read in a reprint.
 const IEC_60228_MILLIOHM: [(f64, f64); 2] = [(10.0, 1.91), (16.0, 1.21)];
+
+/// The same for tinned strands. Read in a reprint.
+const IEC_60228_TINNED_MILLIOHM: [(f64, f64); 9] = [
+    (0.5, 40.1),
+    (0.75, 26.7),
+    (1.0, 20.0),
+    (1.5, 13.7),
+    (2.5, 8.21),
+    (4.0, 5.09),
+    (6.0, 3.39),
+    (10.0, 1.95),
+    (16.0, 1.24),
+];
 
 /// Stranded aircraft wire by gauge and ohms per 1000 ft at 20 °C. Read.
 const AC_43_13_OHM_PER_1000_FT: [(i32, f64); 11] = [
@@ -129,11 +153,49 @@ pub fn ohm_per_metre(size: WireSize) -> OhmPerMetre {
     }
 }
 
+/// Resistance per metre of a wire at 20 °C: the project's own table first, then that of the metal.
+pub fn ohm_per_metre_of(project: &Project, wire: &Wire) -> OhmPerMetre {
+    let wiring = &project.settings.wiring;
+    if let Some(ohm_per_m) = own_rows(wiring, wire).find_map(|row| row.ohm_per_m) {
+        return table(ohm_per_m, OWN, Standing::Typed);
+    }
+    if let (Conductor::TinnedCopper, WireSize::Mm2(area)) = (wire.make.conductor, wire.size)
+        && let Some(milli) = lookup(&IEC_60228_TINNED_MILLIOHM, area)
+    {
+        return table(milli / 1e3, IEC_60228_TINNED, Standing::Read);
+    }
+    ohm_per_metre(wire.size)
+}
+
+/// Insulation type of a wire: its own, else the project's.
+pub fn insulation_of(project: &Project, wire: &Wire) -> Option<Insulation> {
+    wire.make.insulation.or(project.settings.wiring.insulation)
+}
+
+/// Rows of the user's own table that fit a wire, those of its insulation type first.
+pub(super) fn own_rows<'a>(wiring: &'a Wiring, wire: &Wire) -> impl Iterator<Item = &'a OwnWire> {
+    let insulation = wire.make.insulation.or(wiring.insulation);
+    let size = wire.size;
+    let fits = move |row: &&OwnWire| is_same_size(row.size, size);
+    let exact = wiring.own_wires.iter().filter(fits);
+    let exact = exact.filter(move |row| row.insulation.is_some() && row.insulation == insulation);
+    let any = wiring.own_wires.iter().filter(fits).filter(|row| row.insulation.is_none());
+    exact.chain(any)
+}
+
+fn is_same_size(a: WireSize, b: WireSize) -> bool {
+    match (a, b) {
+        (WireSize::Mm2(a), WireSize::Mm2(b)) => (a - b).abs() < 1e-9,
+        (WireSize::Awg(a), WireSize::Awg(b)) => a == b,
+        (WireSize::Mm2(_), WireSize::Awg(_)) | (WireSize::Awg(_), WireSize::Mm2(_)) => false,
+    }
+}
+
 fn table(ohm_per_m: f64, source: &'static str, standing: Standing) -> OhmPerMetre {
     OhmPerMetre { ohm_per_m, source, standing }
 }
 
-fn lookup(rows: &[(f64, f64)], area_mm2: f64) -> Option<f64> {
+pub(super) fn lookup(rows: &[(f64, f64)], area_mm2: f64) -> Option<f64> {
     rows.iter().find(|(area, _)| (area - area_mm2).abs() < 1e-9).map(|(_, value)| *value)
 }
 

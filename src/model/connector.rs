@@ -1,64 +1,10 @@
-//! Connectors and controllers: cavities in rows or a ring, a latch, and the halves that carry them.
+//! Connectors and controllers: their faces, what their cavities hold, and the halves that carry them.
 
 use std::collections::BTreeMap;
 
+use crate::model::cavities::{CavityFit, CavityLayout, Latch, Numbering};
 use crate::model::wire::EndKind;
 use crate::units::Range;
-
-/// How cavities are arranged on the mating face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CavityLayout {
-    /// `rows` times `columns`, numbered row by row.
-    Grid {
-        /// Number of rows, at least 1.
-        rows: u16,
-        /// Number of columns, at least 1.
-        columns: u16,
-    },
-    /// On a circle, numbered around it, with or without one more in the centre.
-    Ring {
-        /// Cavities on the circle, at least 1.
-        around: u16,
-        /// Whether the last number sits in the centre.
-        centre: bool,
-    },
-}
-
-impl CavityLayout {
-    /// How many cavities there are; they are numbered from 1.
-    pub fn count(self) -> u16 {
-        match self {
-            Self::Grid { rows, columns } => rows.saturating_mul(columns),
-            Self::Ring { around, centre } => around.saturating_add(u16::from(centre)),
-        }
-    }
-}
-
-/// Which way the numbers run on the **face view of the first half**.
-///
-/// The other half is its mirror image: mated faces look at each other.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Numbering {
-    /// Left to right, or clockwise.
-    #[default]
-    Forward,
-    /// Right to left, or anticlockwise.
-    Backward,
-}
-
-/// The side of the face the latch sits on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Latch {
-    /// Above the cavities.
-    #[default]
-    Up,
-    /// Below.
-    Down,
-    /// Left.
-    Left,
-    /// Right.
-    Right,
-}
 
 /// What sits in a half's cavities.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -127,8 +73,10 @@ pub struct Connector {
     pub layout: CavityLayout,
     /// Which way the numbers run.
     pub numbering: Numbering,
-    /// Where the latch is.
+    /// Where the latch is on the same view.
     pub latch: Latch,
+    /// What fits into its cavities.
+    pub fit: CavityFit,
     /// The half drawn left.
     pub first: Half,
     /// The half drawn right; a plug without a counterpart in this project has none.
@@ -153,8 +101,10 @@ pub struct Controller {
     pub layout: CavityLayout,
     /// Which way the numbers run on the plug's face view.
     pub numbering: Numbering,
-    /// Where the latch is.
+    /// Where the latch is on the same view.
     pub latch: Latch,
+    /// What fits into its cavities.
+    pub fit: CavityFit,
     /// Notes on cavities, by number from 1.
     pub cavities: BTreeMap<u16, Cavity>,
 }

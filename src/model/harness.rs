@@ -3,6 +3,7 @@
 use crate::geometry::Point;
 use crate::model::colour::Colour;
 use crate::model::id::PlaceId;
+use crate::model::laid::Laid;
 use crate::model::wire::WireSize;
 
 /// A place of the machine where something ends, branches or is clipped.
@@ -27,6 +28,8 @@ pub struct Run {
     pub length_mm: f64,
     /// Slack for a run that moves, in millimetres; `None` where nothing moves.
     pub loop_mm: Option<f64>,
+    /// What surrounds, covers and holds it.
+    pub laid: Laid,
 }
 
 /// A piece of wire on hand.

@@ -29,6 +29,13 @@ pub const BENCH_READINGS: usize = 20_000;
 /// Ranges of a meter in one unit.
 pub const METER_RANGES: usize = 20;
 
+/// Substitutes of a project.
+pub const SUBSTITUTES: usize = 1_000;
+/// Prices of a project.
+pub const PRICES: usize = 5_000;
+/// Bytes of the picture beneath the layout: 12 MiB, 16 MiB of the file.
+pub const PICTURE_BYTES: usize = 12 << 20;
+
 /// Characters of one text.
 pub const TEXT_CHARS: usize = 2_000;
 /// Characters of the project's notes.
@@ -51,6 +58,8 @@ pub const THROWS: usize = 400;
 pub const BENDS: usize = 400;
 /// Places one wire's route must pass.
 pub const VIA: usize = 400;
+/// Rows of a project's own wire table.
+pub const OWN_WIRES: usize = 500;
 /// Bands of one sense pin.
 pub const BANDS: usize = 400;
 /// Expectations of one sense pin.
@@ -111,12 +120,26 @@ pub const RATING_AMP: Bound = Bound::new("amperes", 1e-6, 1e5);
 pub const DROP_VOLT: Bound = Bound::new("volts", 0.0, 1_000.0);
 /// Resistance of a conducting diode.
 pub const DIODE_OHM: Bound = Bound::new("ohms", 1e-3, 1e6);
+/// Current a wire carries; zero is fine.
+pub const CURRENT_AMP: Bound = Bound::new("amperes", 0.0, 1e5);
+/// Voltage drop that is allowed, as a fraction of the supply.
+pub const DROP_LIMIT: Bound = Bound::new("a fraction", 1e-4, 1.0);
+/// A temperature.
+pub const CELSIUS: Bound = Bound::new("degrees Celsius", -100.0, 1_000.0);
+/// Resistance of a conductor by length.
+pub const OHM_PER_M: Bound = Bound::new("ohms per metre", 1e-9, 1e6);
 /// A place on the sheet, in millimetres.
 pub const SHEET_MM: Bound = Bound::new("millimetres", -1e6, 1e6);
 /// A length that must be there, in millimetres.
 pub const LENGTH_MM: Bound = Bound::new("millimetres", 1e-3, 1e7);
 /// A length that may be zero, in millimetres.
 pub const SPARE_MM: Bound = Bound::new("millimetres", 0.0, 1e7);
+/// Distance of neighbouring cavities, in millimetres.
+pub const PITCH_MM: Bound = Bound::new("millimetres", 0.1, 1_000.0);
+/// How much of the picture beneath the layout is seen.
+pub const OPACITY: Bound = Bound::new("a share", 0.0, 1.0);
+/// Millimetres of the machine to one of the layout drawing.
+pub const LAYOUT_SCALE: Bound = Bound::new("millimetres", 1e-6, 1e6);
 /// Conductor area in mm².
 pub const AREA_MM2: Bound = Bound::new("square millimetres", 1e-4, 1e4);
 /// American wire gauge number; 0 is 1/0, -3 is 4/0.
@@ -133,6 +156,8 @@ pub const ERROR_COUNT: Bound = Bound::new("counts", 0.0, 1e6);
 pub const DEBOUNCE_MS: Bound = Bound::new("milliseconds", 0.0, 1e6);
 /// Distance from room temperature in kelvin.
 pub const TEMPERATURE_SPAN_K: Bound = Bound::new("kelvins", 0.0, 1_000.0);
+/// A price.
+pub const PRICE: Bound = Bound::new("units of money", 0.0, 1e9);
 /// Factor on the routed length.
 pub const LENGTH_FACTOR: Bound = Bound::new("a factor", 0.1, 10.0);
 /// Multiple that cut lengths are rounded up to, in millimetres.

@@ -3,33 +3,43 @@
 //! Types here are not serialised; [`crate::store`] has its own file structs.
 
 mod bench;
+mod cavities;
 mod colour;
 mod connector;
 mod control;
+mod cutting;
 mod diagnostic;
 mod element;
 mod harness;
 mod id;
+mod laid;
 pub mod limits;
+mod make;
 mod meter;
 mod part;
 mod project;
 mod sense;
 mod settings;
 mod table;
+mod underlay;
 mod wire;
+mod wiring;
 
 pub use bench::{BenchReading, BenchRun, Shown};
-pub use colour::{BaseColour, Colour};
-pub use connector::{
-    Cavity, CavityFill, CavityLayout, Connector, Controller, Gender, Half, HalfSide, Latch, Mating,
-    Numbering,
+pub use cavities::{
+    CavityFit, CavityLayout, Corner, Course, Latch, Lines, Numbering, OFFSET_ROWS_MOST, OffsetRows,
+    RowShift, Span,
 };
+pub use colour::{BaseColour, Colour};
+pub use connector::{Cavity, CavityFill, Connector, Controller, Gender, Half, HalfSide, Mating};
 pub use control::{Control, ControlKind, Need, Position, State};
+pub use cutting::{CutSettings, Cutting, EndFit, Price, Substitute, Ticks, WireFit};
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
 pub use id::{BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use laid::{Covering, CoveringKind, Grommet, Hole, Laid, RunPoint, Zone};
+pub use make::{Conductor, Duty, Insulation, Make, Shield, Twist};
 pub use meter::{MeterProfile, MeterRange};
 pub use part::{
     Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
@@ -39,4 +49,6 @@ pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
 pub use settings::{Allowances, Settings, WireModel};
 pub use table::Table;
+pub use underlay::Underlay;
 pub use wire::{End, EndKind, Wire, WireSize, WireUse};
+pub use wiring::{AmpacityRule, OwnWire, Wiring};

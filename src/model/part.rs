@@ -6,6 +6,7 @@ use crate::geometry::{Flip, Point, Rect, Turn};
 use crate::model::connector::{Cavity, Connector, Controller, HalfSide};
 use crate::model::element::Element;
 use crate::model::id::{PartId, PlaceId, WireId};
+use crate::model::laid::RunPoint;
 use crate::model::wire::EndKind;
 use crate::units::Range;
 
@@ -54,6 +55,8 @@ pub enum PartKind {
     Splice {
         /// The wire it is tapped onto without cutting it, if any.
         on: Option<WireId>,
+        /// Where along a run it sits, if not at a place.
+        at: Option<RunPoint>,
     },
     /// A connector. Terminal of cavity `n` is `2(n-1)` on the first half, `2(n-1)+1` on the second.
     Connector(Connector),

@@ -2,6 +2,7 @@
 
 use crate::model::bench::BenchRun;
 use crate::model::control::{Control, State};
+use crate::model::cutting::Cutting;
 use crate::model::harness::{Piece, Place, Run};
 use crate::model::id::{
     BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId,
@@ -10,6 +11,7 @@ use crate::model::part::{Frame, Part, TerminalRef};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
 use crate::model::table::Table;
+use crate::model::underlay::Underlay;
 use crate::model::wire::Wire;
 
 /// Everything one file holds. Copying is cheap; rows are shared until changed.
@@ -37,6 +39,12 @@ pub struct Project {
     pub pieces: Table<PieceId, Piece>,
     /// Rounds of the bench test.
     pub bench_runs: Table<BenchRunId, BenchRun>,
+    /// What is written down about cutting.
+    pub cutting: Cutting,
+    /// The photo or drawing beneath the layout.
+    pub underlay: Option<Underlay>,
+    /// Millimetres of the machine one of the layout drawing stands for, where that is known.
+    pub layout_scale: Option<f64>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -58,6 +66,9 @@ impl Project {
             runs: Table::default(),
             pieces: Table::default(),
             bench_runs: Table::default(),
+            cutting: Cutting::default(),
+            underlay: None,
+            layout_scale: None,
             settings: Settings::for_new_project(),
             next_id: 1,
         }

@@ -2,6 +2,7 @@
 
 use crate::model::meter::MeterProfile;
 use crate::model::wire::EndKind;
+use crate::model::wiring::Wiring;
 use crate::units::Range;
 
 /// How wires enter the circuit.
@@ -60,6 +61,8 @@ pub struct Settings {
     pub rounding_mm: f64,
     /// The meter.
     pub meter: MeterProfile,
+    /// Rules for wire.
+    pub wiring: Wiring,
 }
 
 impl Settings {
@@ -80,6 +83,7 @@ impl Settings {
             },
             rounding_mm: 10.0,
             meter: MeterProfile::plain(0.01, 0.5),
+            wiring: Wiring::default(),
         }
     }
 }

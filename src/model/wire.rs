@@ -3,6 +3,7 @@
 use crate::geometry::Point;
 use crate::model::colour::Colour;
 use crate::model::id::PlaceId;
+use crate::model::make::Make;
 use crate::model::part::TerminalRef;
 use crate::units;
 
@@ -105,4 +106,6 @@ pub struct Wire {
     pub via: Vec<PlaceId>,
     /// Routed length typed by hand in millimetres; goes before the route.
     pub typed_length_mm: Option<f64>,
+    /// What it is made of and carries.
+    pub make: Make,
 }

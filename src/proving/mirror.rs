@@ -13,11 +13,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::algo::maximum_matching;
 use petgraph::graph::{NodeIndex, UnGraph};
 
-use crate::drawing::face_pos;
+use crate::drawing::{FaceSide, face_pos};
 use crate::model::{
     CavityLayout, HalfSide, Numbering, PartId, PartKind, Project, TerminalRef, cavity_of_terminal,
 };
-use crate::proving::plan::{View, place_words};
+use crate::proving::plan::place_words;
 use crate::proving::wiring::{Net, nets};
 
 /// One half of a connector, or the controller's plug.
@@ -242,7 +242,7 @@ pub fn half_name(project: &Project, (part, side): HalfId) -> String {
 
 /// `red lead to X2P-3 (face view …), black lead to X3-1 (…): proves X2P and X3`.
 pub fn touch_words(project: &Project, touch: &Touch) -> String {
-    let place = |at| place_words(project, at, View::Face);
+    let place = |at| place_words(project, at, FaceSide::Face);
     let names: Vec<String> = touch.proves.iter().map(|half| half_name(project, *half)).collect();
     format!(
         "red lead to {}, black lead to {}: proves {}",

@@ -28,7 +28,7 @@ pub fn nets(project: &Project) -> Vec<Net> {
     let mut taps: BTreeMap<WireId, Vec<(f64, TerminalRef)>> = BTreeMap::new();
     let fractions = tap_fractions(project);
     for (part, row) in project.parts.iter() {
-        if let PartKind::Splice { on: Some(wire) } = row.kind {
+        if let PartKind::Splice { on: Some(wire), .. } = row.kind {
             let fraction = fractions.get(&part).copied().unwrap_or(0.5);
             taps.entry(wire).or_default().push((fraction, TerminalRef { part, terminal: 0 }));
         }

@@ -166,6 +166,22 @@ impl Measure {
         }
     }
 
+    /// Usual volts of a number in the pin's own scale.
+    pub fn usual_volt(&self, scaled: f64) -> Option<f64> {
+        let full = self.full_scale.map(FullScale::volt);
+        match self.scale {
+            Scale::Ohm => self.nominal_volt(scaled),
+            Scale::Volt => Some(scaled),
+            Scale::Count => Some(scaled / self.converter?.0 * full?),
+            Scale::Percent => Some(scaled / 100.0 * full?),
+        }
+    }
+
+    /// How many counts the converter gives a volt.
+    pub fn count_per_volt(&self) -> Option<f64> {
+        Some(self.converter?.0 / self.full_scale.map(FullScale::volt)?)
+    }
+
     /// A reading in the pin's own scale, counts not rounded.
     pub(super) fn unrounded(&self, ohm: f64, volt: Option<f64>) -> Option<f64> {
         let full = self.full_scale.map(FullScale::volt);
@@ -280,18 +296,14 @@ impl Measure {
     /// Ohms at which the pin reads a number of its scale, all else usual; `None` where the figures
     /// for it are not known or no resistance gives it.
     pub fn ohm_at(&self, scaled: f64) -> Option<f64> {
-        let full = self.full_scale.map(FullScale::volt);
-        let volt = match self.scale {
-            Scale::Ohm => return (scaled >= 0.0).then_some(scaled),
-            Scale::Volt => scaled,
-            Scale::Count => scaled / self.converter?.0 * full?,
-            Scale::Percent => scaled / 100.0 * full?,
-        };
-        self.ohm_of_volt(volt).filter(|ohm| *ohm >= 0.0)
+        if self.is_ohm() {
+            return (scaled >= 0.0).then_some(scaled);
+        }
+        self.ohm_of_volt(self.usual_volt(scaled)?).filter(|ohm| *ohm >= 0.0)
     }
 
     /// The divider turned round: ohms that give these volts; below zero where no resistance does.
-    pub(super) fn ohm_of_volt(&self, volt: f64) -> Option<f64> {
+    pub fn ohm_of_volt(&self, volt: f64) -> Option<f64> {
         let (pull, reference) = (self.pull?.nominal, self.reference?.nominal);
         Some(match self.side {
             Side::Ground if volt >= reference => f64::INFINITY,

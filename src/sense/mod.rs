@@ -2,9 +2,11 @@
 
 mod apparent;
 mod convert;
+mod currents;
 mod eats;
 mod ends;
 mod findings;
+mod harness_report;
 mod meter;
 mod powered;
 mod reader;
@@ -15,6 +17,7 @@ mod wires;
 pub use convert::{Measure, NetworkOhm, Reading};
 pub use eats::{Eater, Slope};
 pub use ends::Ends;
+pub use harness_report::HarnessReport;
 pub use meter::{ohm_error, shown_ohm, shown_volt, volt_error};
 pub use powered::{DRAWS, Live, PinVolt};
 pub use reader::{Judge, MeterReading, Reader, Run};

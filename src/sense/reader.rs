@@ -49,7 +49,11 @@ pub type Run<'a> = &'a dyn Fn(usize, Judge<'_>) -> Option<Vec<StateRow>>;
 impl Reader {
     /// Prepares the circuit: netlist, wire resistances, reduction per sense pin.
     pub fn new(project: &Project) -> Self {
-        let netlist = Netlist::new(project, &wire_data(project));
+        Self::of_circuit(project, Netlist::new(project, &wire_data(project)))
+    }
+
+    /// The same with the circuit as given, such as one that a fault has changed.
+    pub fn of_circuit(project: &Project, netlist: Netlist) -> Self {
         let networks = project
             .sense_pins
             .iter()

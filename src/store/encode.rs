@@ -4,8 +4,10 @@ use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_bench;
+use crate::store::encode_cutting;
 use crate::store::encode_element;
 use crate::store::file;
+use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 
 /// The whole project.
@@ -26,6 +28,9 @@ pub fn project(p: &Project) -> file::Project {
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
         bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
+        cutting: encode_cutting::cutting(&p.cutting),
+        layout_scale: p.layout_scale,
+        underlay: p.underlay.as_ref().map(encode_underlay::underlay),
     }
 }
 
@@ -113,13 +118,15 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
             },
             closed_ohm: contact.closed_ohm.map(range),
         }),
-        PartKind::Splice { on } => {
-            file::PartKind::Splice(file::Splice { on_wire: on.map(|id| id.0) })
-        }
+        PartKind::Splice { on, at } => file::PartKind::Splice(file::Splice {
+            on_wire: on.map(|id| id.0),
+            on_run: at.map(encode_wiring::run_point),
+        }),
         PartKind::Connector(c) => file::PartKind::Connector(file::Connector {
-            layout: layout(c.layout),
-            numbering: c.numbering.into(),
+            layout: encode_face::layout(c.layout),
+            numbering: encode_face::numbering(c.numbering),
             latch: c.latch.into(),
+            fit: encode_face::fit(c.fit),
             first: half(&c.first),
             second: c.second.as_ref().map(half),
             mating: c.mating.into(),
@@ -129,24 +136,14 @@ fn part_kind(kind: &PartKind) -> file::PartKind {
         }),
         PartKind::Controller(c) => file::PartKind::Controller(file::Controller {
             plug: half(&c.plug),
-            layout: layout(c.layout),
-            numbering: c.numbering.into(),
+            layout: encode_face::layout(c.layout),
+            numbering: encode_face::numbering(c.numbering),
             latch: c.latch.into(),
+            fit: encode_face::fit(c.fit),
             cavities: c.cavities.iter().map(cavity).collect(),
         }),
         PartKind::TestPoint => file::PartKind::TestPoint,
         PartKind::Element(element) => encode_element::element(element),
-    }
-}
-
-fn layout(layout: model::CavityLayout) -> file::CavityLayout {
-    match layout {
-        model::CavityLayout::Grid { rows, columns } => {
-            file::CavityLayout::Grid(file::Grid { rows, columns })
-        }
-        model::CavityLayout::Ring { around, centre } => {
-            file::CavityLayout::Ring(file::Ring { around, centre })
-        }
     }
 }
 
@@ -173,17 +170,18 @@ fn wire(p: &Project, id: u32, row: &model::Wire) -> file::Wire {
         bends_mm: row.bends.iter().copied().map(point).collect(),
         via_places: row.via.iter().map(|id| id.0).collect(),
         typed_length_mm: row.typed_length_mm,
+        make: encode_wiring::make(&row.make),
     }
 }
 
-fn size(size: model::WireSize) -> file::WireSize {
+pub(super) fn size(size: model::WireSize) -> file::WireSize {
     match size {
         model::WireSize::Mm2(area) => file::WireSize::Mm2(area),
         model::WireSize::Awg(gauge) => file::WireSize::Awg(gauge),
     }
 }
 
-fn colour(colour: model::Colour) -> file::Colour {
+pub(super) fn colour(colour: model::Colour) -> file::Colour {
     file::Colour { base: colour.base.into(), tracer: colour.tracer.map(Into::into) }
 }
 
@@ -284,6 +282,7 @@ fn run(id: u32, row: &model::Run) -> file::Run {
         to_place: row.to.0,
         length_mm: row.length_mm,
         loop_mm: row.loop_mm,
+        laid: encode_wiring::laid(&row.laid),
     }
 }
 
@@ -317,5 +316,6 @@ fn settings(s: &model::Settings) -> file::Settings {
             ring_mm: s.allowances.ring_mm,
         },
         meter: encode_bench::meter(&s.meter),
+        wiring: encode_wiring::wiring(&s.wiring),
     }
 }

@@ -4,10 +4,15 @@
 //! Reading goes text, file structs (`file`), checked model (`decode`); every refusal is one
 //! sentence with the path of the field and the line. A bad drawing is not refused: it is a finding.
 
+mod base64;
 mod decode;
 mod encode;
 mod encode_bench;
+mod encode_cutting;
 mod encode_element;
+mod encode_face;
+mod encode_underlay;
+mod encode_wiring;
 mod error;
 mod file;
 mod locate;

@@ -6,7 +6,7 @@ use crate::store::decode::Problem;
 use crate::store::locate::{Step, skip_string};
 
 /// Fields whose value is a list.
-const LISTS: [&str; 23] = [
+const LISTS: &[&str] = &[
     "parts",
     "wires",
     "frames",
@@ -20,6 +20,7 @@ const LISTS: [&str; 23] = [
     "ohm_ranges",
     "volt_ranges",
     "cavities",
+    "counts",
     "positions",
     "throws",
     "bands",
@@ -30,6 +31,14 @@ const LISTS: [&str; 23] = [
     "max_mm",
     "bends_mm",
     "via_places",
+    "zones",
+    "own_wires",
+    "substitutes",
+    "prices",
+    "half_ends",
+    "wire_ends",
+    "ticks",
+    "seal_mm",
 ];
 
 /// Fields whose value is a list of lists.

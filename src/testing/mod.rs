@@ -1,8 +1,10 @@
 //! Random projects and small circuits in a few lines, for tests, fuzzing and benches.
 
 mod bench;
+mod cutting;
 mod project;
 mod sketch;
+mod wiring;
 
 pub use project::project;
 pub use sketch::{Sketch, at, bare_pin, expectation, parallel_ladder};

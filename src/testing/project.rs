@@ -7,15 +7,17 @@ use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Point, Rect, Turn, point};
 use crate::model::{
-    Allowances, Band, BandRole, BaseColour, Cavity, CavityFill, CavityLayout, Colour, Connector,
-    Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter, Diode, Draw,
-    Element, End, EndKind, Expectation, Frame, FullScale, Fuse, Gender, Half, Harm, Input, Latch,
-    Load, LoadForm, Mating, MeterProfile, Need, Numbering, Part, PartId, PartKind, Piece, Place,
-    PlaceId, Position, Project, Relay, Resistor, Run, Scale, SensePin, Settings, Side, Supply,
-    TerminalRef, Wire, WireId, WireModel, WireSize, WireUse,
+    Allowances, Band, BandRole, BaseColour, Cavity, CavityFill, CavityFit, CavityLayout, Colour,
+    Connector, Contact, ContactForm, Control, ControlId, ControlKind, Controller, Converter,
+    Corner, Course, Diode, Draw, Element, End, EndKind, Expectation, Frame, FullScale, Fuse,
+    Gender, Half, Harm, Input, Latch, Lines, Load, LoadForm, Mating, MeterProfile, Need, Numbering,
+    OffsetRows, Part, PartId, PartKind, Piece, Place, PlaceId, Position, Project, Relay, Resistor,
+    RowShift, Run, RunId, RunPoint, Scale, SensePin, Settings, Side, Span, Supply, TerminalRef,
+    Underlay, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
 use crate::testing::bench;
+use crate::testing::wiring;
 use crate::units::{Range, Tolerant};
 
 /// A random project of a seed, with about `size` parts.
@@ -41,6 +43,7 @@ pub fn project(seed: u64, size: usize) -> Project {
             to: r.pick(&places),
             length_mm: r.decades(1.0, 1e4),
             loop_mm: r.maybe(|r| r.between(0.0, 200.0)),
+            laid: wiring::laid(r, word),
         };
         p.runs.put(id, row);
     }
@@ -64,9 +67,23 @@ pub fn project(seed: u64, size: usize) -> Project {
         let row = piece(r);
         p.pieces.put(id, row);
     }
+    crate::testing::cutting::add_cutting(&mut p, r);
     skip_ids(&mut p, r);
     bench::add_runs(&mut p, r);
+    p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
+    p.underlay = r.maybe(underlay);
     p
+}
+
+/// Bytes that make no picture; nothing below the window minds.
+fn underlay(r: &mut Random) -> Underlay {
+    Underlay {
+        name: word(r),
+        bytes: (0..1 + r.below(40)).map(|_| r.below(256) as u8).collect(),
+        pos: sheet_point(r),
+        width_mm: r.decades(1.0, 1e4),
+        opacity: r.between(0.0, 1.0),
+    }
 }
 
 /// Leaves gaps between the ids, as deleted rows do.
@@ -141,6 +158,7 @@ fn settings(r: &mut Random) -> Settings {
         },
         rounding_mm: r.pick(&[1.0, 5.0, 10.0, 25.4]),
         meter: MeterProfile::plain(r.between(0.0, 0.05), r.between(0.0, 1.0)),
+        wiring: wiring::wiring(r, word),
     }
 }
 
@@ -179,15 +197,16 @@ fn part_kind(r: &mut Random) -> PartKind {
             ]);
             PartKind::Contact(Contact { form, closed_ohm: r.maybe(range) })
         }
-        8 => PartKind::Splice { on: None },
+        8 => PartKind::Splice { on: None, at: None },
         9 => PartKind::Connector(connector(r)),
         10 => {
             let layout = layout(r);
             PartKind::Controller(Controller {
                 plug: half(r),
                 layout,
-                numbering: r.pick(&[Numbering::Forward, Numbering::Backward]),
+                numbering: numbering(r),
                 latch: r.pick(&[Latch::Up, Latch::Down, Latch::Left, Latch::Right]),
+                fit: fit(r),
                 cavities: cavities(r, layout),
             })
         }
@@ -233,10 +252,40 @@ fn element(r: &mut Random) -> Element {
 fn layout(r: &mut Random) -> CavityLayout {
     let mut few = |most| u16::try_from(1 + r.below(most)).unwrap_or(1);
     let (rows, columns, around) = (few(4), few(12), few(30));
-    if r.once_in(3) {
+    if r.once_in(4) {
+        let shift = r.pick(&[RowShift::Middle, RowShift::Right, RowShift::Left]);
+        let counts: Vec<u16> =
+            (0..=rows).map(|_| u16::try_from(1 + r.below(8)).unwrap_or(1)).collect();
+        OffsetRows::new(&counts, shift)
+            .map_or(CavityLayout::Grid { rows, columns }, CavityLayout::Offset)
+    } else if r.once_in(3) {
         CavityLayout::Ring { around, centre: r.once_in(2) }
     } else {
         CavityLayout::Grid { rows, columns }
+    }
+}
+
+fn numbering(r: &mut Random) -> Numbering {
+    if r.once_in(2) {
+        return r.pick(&[Numbering::FORWARD, Numbering::BACKWARD]);
+    }
+    Numbering {
+        start: r.pick(&Corner::ALL),
+        lines: r.pick(&[Lines::Rows, Lines::Columns]),
+        course: r.pick(&[Course::Reading, Course::Serpentine]),
+    }
+}
+
+fn fit(r: &mut Random) -> CavityFit {
+    let span = |r: &mut Random| {
+        let low = r.decades(0.1, 5.0);
+        Span { low, high: low * r.between(1.0, 4.0) }
+    };
+    CavityFit {
+        pitch_mm: r.maybe(|r| r.between(1.0, 10.0)),
+        row_pitch_mm: r.maybe(|r| r.between(1.0, 10.0)),
+        conductor_mm2: r.maybe(span),
+        insulation_mm: r.maybe(span),
     }
 }
 
@@ -263,8 +312,9 @@ fn connector(r: &mut Random) -> Connector {
     let layout = layout(r);
     Connector {
         layout,
-        numbering: r.pick(&[Numbering::Forward, Numbering::Backward]),
+        numbering: numbering(r),
         latch: r.pick(&[Latch::Up, Latch::Down, Latch::Left, Latch::Right]),
+        fit: fit(r),
         first: half(r),
         second: r.maybe(half),
         mating: r.pick(&[Mating::Mated, Mating::Apart]),
@@ -285,11 +335,11 @@ fn terminal(p: &Project, r: &mut Random) -> TerminalRef {
     if p.has_terminal(out) { out } else { TerminalRef { part, terminal: terminal - 1 } }
 }
 
-fn colour(r: &mut Random) -> Colour {
+pub(super) fn colour(r: &mut Random) -> Colour {
     Colour { base: r.pick(&BaseColour::ALL), tracer: r.maybe(|r| r.pick(&BaseColour::ALL)) }
 }
 
-fn size(r: &mut Random) -> WireSize {
+pub(super) fn size(r: &mut Random) -> WireSize {
     let area = r.pick(&[0.35, 0.5, 1.0, 2.5]);
     let gauge = i32::try_from(r.below(40)).unwrap_or(0) - 3;
     r.pick(&[WireSize::Mm2(area), WireSize::Awg(gauge)])
@@ -313,6 +363,7 @@ fn add_wires(p: &mut Project, r: &mut Random, size_parts: usize, places: &[Place
                 (0..r.below(3)).map(|_| r.pick(places)).collect()
             },
             typed_length_mm: r.maybe(|r| r.decades(10.0, 1e4)),
+            make: wiring::make(r, word),
         };
         p.wires.put(id, row);
     }
@@ -320,13 +371,20 @@ fn add_wires(p: &mut Project, r: &mut Random, size_parts: usize, places: &[Place
 
 fn add_splices_on_wires(p: &mut Project, r: &mut Random) {
     let wires: Vec<WireId> = p.wires.ids().collect();
+    let runs: Vec<(RunId, PlaceId)> = p.runs.iter().map(|(id, run)| (id, run.to)).collect();
     let ids: Vec<PartId> = p.parts.ids().collect();
     for id in ids {
         if let Some(row) = p.parts.get_mut(id)
-            && let PartKind::Splice { on } = &mut row.kind
-            && !wires.is_empty()
+            && let PartKind::Splice { on, at } = &mut row.kind
         {
-            *on = r.maybe(|r| r.pick(&wires));
+            if !wires.is_empty() {
+                *on = r.maybe(|r| r.pick(&wires));
+            }
+            if !runs.is_empty() {
+                let (run, from) = r.pick(&runs);
+                let distance_mm = r.between(0.0, 500.0);
+                *at = r.maybe(|_| RunPoint { run, from, distance_mm });
+            }
         }
     }
 }

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use crate::geometry::{Flip, Point, Turn};
 use crate::model::{
-    BaseColour, CavityLayout, Colour, Contact, ContactForm, Control, ControlId, ControlKind,
-    Controller, End, EndKind, Expectation, Fuse, Gender, Half, Latch, Numbering, Part, PartId,
-    PartKind, Position, Project, Resistor, SensePin, SensePinId, Supply, TerminalRef, Wire, WireId,
-    WireModel, WireSize, WireUse,
+    BaseColour, CavityFit, CavityLayout, Colour, Contact, ContactForm, Control, ControlId,
+    ControlKind, Controller, End, EndKind, Expectation, Fuse, Gender, Half, Latch, Numbering, Part,
+    PartId, PartKind, Position, Project, Resistor, SensePin, SensePinId, Supply, TerminalRef, Wire,
+    WireId, WireModel, WireSize, WireUse,
 };
 use crate::units::Range;
 
@@ -98,7 +98,7 @@ impl Sketch {
 
     /// A splice that is not tapped onto a wire.
     pub fn splice(&mut self, name: &str) -> PartId {
-        self.part(name, PartKind::Splice { on: None })
+        self.part(name, PartKind::Splice { on: None, at: None })
     }
 
     /// A controller with one row of cavities; its plug is called `X1`.
@@ -109,6 +109,7 @@ impl Sketch {
             layout: CavityLayout::Grid { rows: 1, columns },
             numbering: Numbering::default(),
             latch: Latch::default(),
+            fit: CavityFit::default(),
             cavities: BTreeMap::new(),
         };
         self.part("A1", PartKind::Controller(controller))
@@ -129,6 +130,7 @@ impl Sketch {
             usage: WireUse::Internal,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         self.project.wires.put(id, wire);
         id

@@ -4,10 +4,14 @@
 
 mod bench;
 mod breaking;
+mod cutting;
+mod faces;
 mod pictures;
 mod raster;
 mod reading;
+mod route;
 mod shell;
 mod starter;
 mod story;
 mod studies;
+mod wire_table;

@@ -145,7 +145,7 @@ fn work_left_over_from_a_crash_is_offered() {
 fn a_problem_leads_to_its_place() {
     let mut window = window(with_sample("railcar-first-attempt"), USUAL);
     click(&mut window, "Read");
-    window.key_press(Key::F8);
+    window.key_press(Key::F10);
     window.run();
     let finding = window.state().derived.findings()[0].clone();
     let start = finding.what.chars().skip(1).take(30).collect::<String>();
@@ -192,7 +192,7 @@ fn the_help_page_names_every_key() {
     }
     window.key_press(Key::Escape);
     window.run();
-    assert!(window.query_by_label("Seven steps to start").is_none());
+    assert!(window.query_by_label("Eight steps to start").is_none());
 }
 
 #[test]

@@ -241,7 +241,7 @@ fn bend_from(
         .parts
         .iter()
         .filter(|(_, part)| {
-            matches!(part.kind, PartKind::Splice { on } if on == Some(wire))
+            matches!(part.kind, PartKind::Splice { on, .. } if on == Some(wire))
                 && stretch.contains(drawing::terminal_pos(part, 0))
         })
         .map(|(id, _)| Item::Part(id))

@@ -262,6 +262,26 @@ pub fn paint_halo(brush: &Brush<'_>, rect: Rect, is_selected: bool) {
     }
 }
 
+/// What is faulty while a fault is shown as if it were there: struck through and outlined.
+pub fn paint_fault(brush: &Brush<'_>, rect: Rect) {
+    let rect = brush.lens.screen_rect(rect).expand(6.0);
+    let stroke = Stroke::new(1.8, brush.palette.wrong);
+    let outline = [
+        rect.left_top(),
+        rect.right_top(),
+        rect.right_bottom(),
+        rect.left_bottom(),
+        rect.left_top(),
+    ];
+    brush.painter.extend(Shape::dashed_line(&outline, stroke, 6.0, 4.0));
+    let reach = rect.size().min_elem().clamp(8.0, 22.0) / 2.0;
+    let way = vec2(reach, reach);
+    let (up, across) = (rect.center() - way, vec2(reach, -reach));
+    let thick = Stroke::new(2.6, brush.palette.wrong);
+    brush.painter.line_segment([up, rect.center() + way], thick);
+    brush.painter.line_segment([rect.center() - across, rect.center() + across], thick);
+}
+
 /// The box drawn around what is to be selected.
 pub fn paint_box(brush: &Brush<'_>, rect: Rect) {
     let rect = brush.lens.screen_rect(rect);

@@ -70,7 +70,7 @@ impl Scene {
         // Wires whose run goes through a splice that came, went or moved.
         let mut tapped: BTreeSet<WireId> = BTreeSet::new();
         let tap = |part: Option<&Part>| match part.map(|part| &part.kind) {
-            Some(PartKind::Splice { on }) => *on,
+            Some(PartKind::Splice { on, .. }) => *on,
             _ => None,
         };
         if !parts.is_same(&project.parts) {

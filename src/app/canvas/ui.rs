@@ -12,7 +12,7 @@ use crate::app::canvas::leads::leads_ui;
 use crate::app::canvas::menu;
 use crate::app::canvas::names;
 use crate::app::canvas::paint::{
-    Brush, Texts, paint_box, paint_frames, paint_ground, paint_halo, paint_invitation,
+    Brush, Texts, paint_box, paint_fault, paint_frames, paint_ground, paint_halo, paint_invitation,
 };
 use crate::app::canvas::pointer::{cursor, key_inputs, pan_and_zoom, pointer_inputs};
 use crate::app::canvas::scene::{Scene, resistor_sign, run_rect};
@@ -201,8 +201,10 @@ fn paint_drawing(
 ) {
     let nothing = (BTreeSet::new(), BTreeSet::new());
     let live = view.pin.and_then(|pin| view.derived.live(pin));
-    let (live_parts, live_wires) =
-        live.map_or((&nothing.0, &nothing.1), |live| (&live.parts, &live.wires));
+    let live = live.map(|live| (&live.parts, &live.wires));
+    let faulty = view.studies.as_if.shown();
+    let live = faulty.map(|shown| (&shown.parts, &shown.wires)).or(live);
+    let (live_parts, live_wires) = live.unwrap_or((&nothing.0, &nothing.1));
     let hovered = hover.map(item_of);
     let seen = brush.lens.sheet_rect();
     let looks = |id: WireId| WireLook {
@@ -251,6 +253,11 @@ fn paint_drawing(
         if let Some(run) = scene.paths.get(&id).filter(|run| in_view(run)) {
             wires::add_label(brush, texts, wire, run, looks(id));
         }
+    }
+    for item in faulty.iter().flat_map(|shown| &shown.items) {
+        let Some(rect) = item_rect(view.project, scene, *item) else { continue };
+        paint_fault(brush, rect);
+        texts.keep_off(brush.lens.screen_rect(rect));
     }
 }
 

@@ -33,6 +33,7 @@ pub fn new_wire(project: &Project, from: TerminalRef, to: TerminalRef) -> Wire {
         usage,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     }
 }
 
@@ -168,7 +169,7 @@ pub fn splice_on(wire: WireId) -> Placement {
     let part = Part {
         name: String::new(),
         label: String::new(),
-        kind: PartKind::Splice { on: Some(wire) },
+        kind: PartKind::Splice { on: Some(wire), at: None },
         pos: point(0.0, 0.0),
         turn: Turn::None,
         flip: Flip::Straight,

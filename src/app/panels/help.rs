@@ -7,7 +7,7 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::check;
 
-const START: [&str; 7] = [
+const START: [&str; 8] = [
     "Open a sample from the Project menu, or type what you have into the field above the sheet \
      (6k81, button, lever, X 2x8, controller 2x8) and click where it goes.",
     "Drag from terminal to terminal to draw wires. Wires stay attached when you move a part.",
@@ -19,7 +19,9 @@ const START: [&str; 7] = [
      and see how much dirt each place stands.",
     "Stage Break: see what every fault and building mistake would do, what the pin passes while \
      controls are moved, what the numbers advise, and when a permit loop is closed.",
-    "Stage Cut: lay out places and runs, say where each part sits, and write the cut list as CSV.",
+    "Stage Route: draw the places and runs of the machine, on a photo if you like, type the rope's \
+     lengths, and say where each part sits; the wires find their routes.",
+    "Stage Cut: every wire with its length; write the cut list as CSV.",
 ];
 
 const POINTER: [(&str, &str); 14] = [
@@ -37,6 +39,20 @@ const POINTER: [(&str, &str); 14] = [
     ("Esc", "lets go of what the hand holds, closes a page"),
     ("drag a meter lead", "from the corner of the sheet onto any terminal"),
     ("drop a file", "opens it"),
+];
+
+const LAYOUT: [(&str, &str); 8] = [
+    ("double click", "on free ground a new place, on a place its name, on a run its length"),
+    ("drag from a dot", "draws a run to the place where you let go"),
+    ("drag a name", "moves the place, and what sits there; so does a dot once it is selected"),
+    (
+        "drag a part",
+        "from the list or from a place to another place, or to free ground for a new one",
+    ),
+    ("click a run", "its length and loop can be typed where it lies"),
+    ("drag a lit route", "a run of the selected wire onto a place pins the wire through it"),
+    ("drag on free ground", "pushes the layout; the selected picture moves instead"),
+    ("right click", "what can be done with what is there"),
 ];
 
 const STRIP: [(&str, &str); 4] = [
@@ -63,7 +79,7 @@ const WORDS: [(&str, &str); 12] = [
 
 /// The page.
 pub fn help_ui(ui: &mut Ui, view: View<'_>) {
-    heading_ui(ui, "Seven steps to start");
+    heading_ui(ui, "Eight steps to start");
     for (number, step) in (1..).zip(START) {
         row_ui(ui, view, 22.0, &format!("{number}"), step);
     }
@@ -78,6 +94,8 @@ pub fn help_ui(ui: &mut Ui, view: View<'_>) {
     rows_ui(ui, view, &STRIP);
     heading_ui(ui, "Pointer on the sheet");
     rows_ui(ui, view, &POINTER);
+    heading_ui(ui, "Pointer on the layout");
+    rows_ui(ui, view, &LAYOUT);
     heading_ui(ui, "Cautions");
     for caution in check::cautions(view.project) {
         row_ui(ui, view, 22.0, "▲", &caution);

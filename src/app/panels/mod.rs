@@ -12,6 +12,7 @@ mod questions;
 mod readout;
 mod ruler;
 mod segment;
+mod wire_table;
 mod working;
 
 pub use controls::controls_ui;
@@ -23,6 +24,7 @@ pub use questions::{PathFinding, Question, questions_ui};
 pub use readout::readout_ui;
 pub use ruler::ruler_ui;
 pub use segment::{Segment, segment_ui};
+pub use wire_table::{WireTableState, wire_table_ui};
 pub use working::working_ui;
 
 use crate::app::ruler::RulerMemo;
@@ -43,6 +45,8 @@ pub struct PanelsState {
     pub question_seen: Option<Question>,
     /// The inspector's fields.
     pub inspector: inspector::InspectorState,
+    /// The wire table being looked at.
+    pub wire_table: WireTableState,
     /// What the band ruler shows.
     pub ruler: RulerMemo,
     /// The meter's fields.

@@ -1,11 +1,13 @@
-//! A page that opens between the stage and the cards: problems, preferences or help.
+//! A page that opens between the stage and the cards: problems, a wire table, preferences or help.
 
 use egui::{Align, Button, Key, Label, Layout, Modifiers, RichText, ScrollArea, Ui};
 
 use crate::app::action::Actions;
+use crate::app::panels::PanelsState;
 use crate::app::panels::help::help_ui;
 use crate::app::panels::preferences::preferences_ui;
 use crate::app::panels::problems::problems_ui;
+use crate::app::panels::wire_table::wire_table_ui;
 use crate::app::theme;
 use crate::app::view::View;
 
@@ -18,21 +20,33 @@ pub enum Page {
     Preferences,
     /// How to start, keys, words.
     Help,
+    /// A table of wires to take over.
+    WireTable,
 }
 
 impl Page {
+    /// Whether it holds more than a list.
+    pub fn is_wide(self) -> bool {
+        match self {
+            Self::Problems | Self::Preferences => false,
+            Self::Help | Self::WireTable => true,
+        }
+    }
+
     fn heading(self) -> &'static str {
         match self {
             Self::Problems => "Problems",
             Self::Preferences => "Preferences",
             Self::Help => "Help",
+            Self::WireTable => "Wire table",
         }
     }
 }
 
 /// The open page on a card of its own, with a sign to close it.
-pub fn page_ui(ui: &mut Ui, view: View<'_>, open: &mut Option<Page>, actions: &mut Actions) {
-    let Some(page) = *open else { return };
+pub fn page_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
+    let Some(page) = own.page else { return };
+    let (open, wire_table) = (&mut own.page, &mut own.wire_table);
     theme::card(view.palette).show(ui, |ui| {
         ui.set_min_size(ui.available_size());
         ui.horizontal(|ui| {
@@ -62,6 +76,7 @@ pub fn page_ui(ui: &mut Ui, view: View<'_>, open: &mut Option<Page>, actions: &m
                 Page::Problems => problems_ui(ui, view, actions),
                 Page::Preferences => preferences_ui(ui, view, actions),
                 Page::Help => help_ui(ui, view),
+                Page::WireTable => wire_table_ui(ui, view, wire_table, actions),
             },
         );
     });

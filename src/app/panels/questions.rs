@@ -126,8 +126,12 @@ fn path_ui(
 ) {
     let (heading, word) = match field.purpose {
         DialogPurpose::Open => ("Path of the project to open", "Open"),
+        DialogPurpose::CompareWith => ("Path of the version to compare with", "Compare"),
         DialogPurpose::SaveProject(_) => ("Path to save the project under", "Save"),
+        DialogPurpose::TakePicture => ("Path of the picture to put beneath the layout", "Take"),
         DialogPurpose::ExportCutList(_) => ("Path to write the cut list to", "Write"),
+        DialogPurpose::OpenWireTable => ("Path of the wire table to read", "Read"),
+        DialogPurpose::ExportWires(_) => ("Path to write the wires to", "Write"),
     };
     heading_ui(ui, heading);
     let edit = TextEdit::singleline(&mut field.text)
@@ -198,9 +202,19 @@ fn finding_about(purpose: &DialogPurpose, text: &str, own_file: Option<&Path>) -
     }
     let path = expanded(text);
     match purpose {
-        DialogPurpose::Open if path.is_file() => PathFinding::Fine,
-        DialogPurpose::Open => refused("There is no such file yet."),
-        DialogPurpose::SaveProject(_) | DialogPurpose::ExportCutList(_) => {
+        DialogPurpose::Open
+        | DialogPurpose::OpenWireTable
+        | DialogPurpose::CompareWith
+        | DialogPurpose::TakePicture => {
+            if path.is_file() {
+                PathFinding::Fine
+            } else {
+                refused("There is no such file yet.")
+            }
+        }
+        DialogPurpose::SaveProject(_)
+        | DialogPurpose::ExportCutList(_)
+        | DialogPurpose::ExportWires(_) => {
             let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
             if path.is_dir() {
                 refused("That is a folder: add the name of the file.")

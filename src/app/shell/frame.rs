@@ -12,7 +12,7 @@ use crate::app::panels::{self, Page, PanelsState};
 use crate::app::shell::keys::command_keys;
 use crate::app::shell::room::Room;
 use crate::app::shell::top_bar::top_bar_ui;
-use crate::app::stages::{self, StagesState};
+use crate::app::stages::{self, RouteState, StagesState};
 use crate::app::state::AppState;
 use crate::app::theme;
 use crate::app::view::View;
@@ -36,11 +36,14 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let is_busy = state.derived.refresh(project, revision, &state.bench, &state.meter);
     let shown = state.shown_pin();
     let is_studying =
-        state.studies.refresh(state.history.project(), (revision, shown), state.stage);
-    if is_busy || is_studying || state.dialogs.is_open() {
+        state.studies.refresh(project, (revision, shown), (state.stage, &state.bench));
+    let mut actions = Actions::default();
+    let is_weighing = state.stage == Stage::Route && state.harness.refresh(state.history.project());
+    state.pictures.refresh(ui.ctx(), state.history.project(), &mut actions);
+    if is_busy || is_studying || is_weighing || state.pictures.is_busy() || state.dialogs.is_open()
+    {
         ui.ctx().request_repaint_after(ASK_AGAIN);
     }
-    let mut actions = Actions::default();
     command_keys(ui, &mut actions);
     panels::questions_ui(ui, state, &mut actions);
     let stage = frame_ui(ui, state, &mut actions);
@@ -56,6 +59,7 @@ fn fit_to_text_scale(ui: &Ui, state: &mut AppState) {
     let seen = state.panels.text_scale_seen.replace(scale);
     if seen.is_some_and(|seen| seen != scale) {
         state.canvas.fit_wanted = true;
+        state.stages.route.fit_wanted = true;
     }
 }
 
@@ -63,7 +67,7 @@ fn fit_to_text_scale(ui: &Ui, state: &mut AppState) {
 fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
     let recent = state.recent.clone();
     let (view, canvas, panels, stages) = state.split();
-    let room = Room::of(ui.max_rect().size(), panels.page == Some(Page::Help));
+    let room = Room::of(ui.max_rect().size(), panels.page.is_some_and(Page::is_wide));
     let margin = Margin::symmetric(16, 8);
     Panel::top("top bar")
         .frame(Frame::new().fill(view.palette.card).inner_margin(margin))
@@ -79,17 +83,17 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
         .frame(surface)
         .exact_size(room.side)
         .show_separator_line(false)
-        .show(ui, |ui| side_ui(ui, view, panels, actions));
+        .show(ui, |ui| side_ui(ui, view, (&mut *panels, &mut stages.route), actions));
     if panels.page.is_some() && !room.page_covers_stage {
         Panel::right("page")
             .frame(surface)
             .exact_size(room.page)
             .show_separator_line(false)
-            .show(ui, |ui| panels::page_ui(ui, view, &mut panels.page, actions));
+            .show(ui, |ui| panels::page_ui(ui, view, panels, actions));
     }
     let stage = CentralPanel::default().frame(surface).show(ui, |ui| {
         if panels.page.is_some() && room.page_covers_stage {
-            panels::page_ui(ui, view, &mut panels.page, actions);
+            panels::page_ui(ui, view, panels, actions);
         } else {
             stage_ui(ui, view, canvas, stages, actions);
         }
@@ -111,6 +115,7 @@ fn stage_ui(
             Stage::Read => stages::read_ui(ui, view, &mut stages.read, actions),
             Stage::Choose => stages::choose_ui(ui, view, &mut stages.choose, actions),
             Stage::Break => stages::break_ui(ui, view, &mut stages.breaking, actions),
+            Stage::Route => stages::route_ui(ui, view, &mut stages.route, actions),
             Stage::Cut => stages::cut_ui(ui, view, &mut stages.cut, actions),
         }
     });
@@ -146,7 +151,12 @@ fn strip_content_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions:
 }
 
 /// The cards beside the stage, one under the other.
-fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
+fn side_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (own, route): (&mut PanelsState, &mut RouteState),
+    actions: &mut Actions,
+) {
     ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
     ScrollArea::both().auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 10.0;
@@ -165,13 +175,21 @@ fn side_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Act
         let mut inspect = |ui: &mut Ui, actions: &mut Actions| {
             panels::inspector_ui(ui, view, focus, inspector, actions);
         };
-        // While wires are cut, what is selected matters more than the sum and the meter.
-        if view.stage == Stage::Cut {
+        if view.stage == Stage::Route {
+            card(ui, &mut |ui, actions| stages::route_card_ui(ui, view, route, actions));
+        }
+        // While wires are laid and cut, what is selected matters more than the sum and the meter.
+        let comes_first = match view.stage {
+            Stage::Cut => true,
+            Stage::Route => view.layout.is_none() && !view.selection.is_empty(),
+            Stage::Sketch | Stage::Read | Stage::Choose | Stage::Break => false,
+        };
+        if comes_first {
             card(ui, &mut inspect);
         }
         card(ui, &mut |ui, actions| panels::working_ui(ui, view, actions));
         card(ui, &mut |ui, actions| panels::meter_ui(ui, view, &mut own.meter, actions));
-        if view.stage != Stage::Cut {
+        if !comes_first {
             card(ui, &mut inspect);
         }
     });
@@ -182,8 +200,12 @@ fn take_dialog_answer(state: &mut AppState) {
         Some(DialogAnswer::Picked(purpose, path)) => {
             let action = match purpose {
                 DialogPurpose::Open => Action::OpenFile(path),
+                DialogPurpose::CompareWith => Action::CompareWith(Some(path)),
                 DialogPurpose::SaveProject(_) => Action::SaveTo(path),
+                DialogPurpose::TakePicture => Action::TakePicture(path),
                 DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
+                DialogPurpose::OpenWireTable => Action::OpenWireTable(path),
+                DialogPurpose::ExportWires(_) => Action::ExportWires(path),
             };
             dispatch(state, action);
         }

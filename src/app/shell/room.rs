@@ -34,7 +34,7 @@ impl Room {
             strip: (window.y * 0.33).clamp(96.0, 196.0),
             page: if page_covers_stage { stage } else { wanted },
             page_covers_stage,
-            has_undo_words: window.x >= 640.0,
+            has_undo_words: window.x >= 760.0,
         }
     }
 }

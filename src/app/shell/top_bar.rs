@@ -34,10 +34,18 @@ pub fn top_bar_ui(
             problems_word_ui(ui, view, actions);
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let words = Stage::ALL.map(|stage| stage_word_width(ui, view, stage));
-                let words = words.iter().fold(0.0, |sum, width| sum + width + WORD_GAP + 8.0);
-                title_ui(ui, view, ui.available_width() - words);
+                let n_words = words.len() as f32;
+                let words: f32 = words.iter().sum::<f32>() + 8.0 * n_words;
+                // With large text the words move together before they leave the bar.
+                let gap = ((ui.available_width() - words) / n_words).clamp(0.0, WORD_GAP);
+                title_ui(ui, view, ui.available_width() - words - gap * n_words);
+                if gap < WORD_GAP {
+                    ui.spacing_mut().item_spacing.x = 4.0;
+                    ui.spacing_mut().button_padding.x = 4.0;
+                }
                 for stage in Stage::ALL {
                     stage_word_ui(ui, view, stage, actions);
+                    ui.add_space(gap);
                 }
             });
         });
@@ -94,7 +102,6 @@ fn stage_word_ui(ui: &mut Ui, view: View<'_>, stage: Stage, actions: &mut Action
     if response.clicked() {
         actions.push(Action::ShowStage(stage));
     }
-    ui.add_space(WORD_GAP);
 }
 
 fn step_words_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {

@@ -4,11 +4,13 @@ mod breaking;
 mod choose;
 mod cut;
 mod read;
+mod route;
 
 pub use breaking::break_ui;
 pub use choose::choose_ui;
 pub use cut::cut_ui;
 pub use read::read_ui;
+pub use route::{RouteState, route_card_ui, route_ui};
 
 /// Fields and switches of the stages.
 #[derive(Default)]
@@ -19,6 +21,8 @@ pub struct StagesState {
     pub choose: choose::ChooseState,
     /// Stage Break.
     pub breaking: breaking::BreakState,
+    /// Stage Route.
+    pub route: RouteState,
     /// Stage Cut.
     pub cut: cut::CutState,
 }

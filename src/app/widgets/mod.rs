@@ -16,7 +16,7 @@ mod terminal;
 
 pub use choice::{choice, choice_wide};
 pub use colour::{colour_ui, swatch};
-pub use face::{CavityLook, FaceSide, FaceView, cavity_spots, face_ui};
+pub use face::{CavityLook, CavityMark, face_ui, plan_ui};
 pub use field::{Field, Fields, Taking, Typing};
 pub use halves::{Half, halves_ui};
 pub use optional::{UNKNOWN, optional_row, tolerance_row};

@@ -4,7 +4,8 @@ use super::*;
 use crate::geometry::{Flip, Turn, point};
 use crate::harness::{TapPlace, tap_fractions, tap_places, wire_ohms};
 use crate::model::{
-    BaseColour, Colour, End, Part, PartId, PartKind, Place, Run, TerminalRef, WireModel, WireSize,
+    BaseColour, Colour, End, Part, PartId, PartKind, Place, Run, RunId, RunPoint, TerminalRef,
+    Twist, WireModel, WireSize,
 };
 
 /// A layout whose places are named by their index, with runs `(from, to, mm, loop mm)`.
@@ -15,7 +16,14 @@ fn machine(n_places: u32, runs: &[(u32, u32, f64, Option<f64>)]) -> Project {
     }
     for (i, &(from, to, length_mm, loop_mm)) in runs.iter().enumerate() {
         let (from, to) = (PlaceId(from), PlaceId(to));
-        let run = Run { name: format!("run {i}"), from, to, length_mm, loop_mm };
+        let run = Run {
+            name: format!("run {i}"),
+            from,
+            to,
+            length_mm,
+            loop_mm,
+            laid: Default::default(),
+        };
         project.runs.put(RunId(100 + i as u32), run);
     }
     project.next_id = 1000;
@@ -59,6 +67,7 @@ fn add_wire(
         usage: WireUse::Harness,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     };
     project.wires.put(id, wire);
     id
@@ -132,10 +141,8 @@ fn a_typed_length_goes_first_and_brings_no_loop() {
     let wire = add_wire(&mut project, [Some(2), Some(5)], [EndKind::Inline, EndKind::Sealed], 0.5);
     project.wires.get_mut(wire).unwrap().typed_length_mm = Some(1000.0);
     let length = wire_lengths(&project)[&wire].clone().unwrap();
-    assert_eq!(
-        length,
-        WireLength { runs: vec![], routed_mm: 1000.0, allowance_mm: 160.0, cut_mm: 1190.0 }
-    );
+    assert_eq!((length.runs, length.routed_mm), (vec![], 1000.0));
+    assert_eq!((length.allowance_mm, length.cut_mm), (160.0, 1190.0));
 }
 
 #[test]
@@ -200,7 +207,8 @@ fn ideal_wires_weigh_nothing() {
 fn a_splice_sits_where_its_place_is_along_the_wire() {
     let mut project = sprayer();
     let wire = add_wire(&mut project, [Some(5), Some(2)], [EndKind::Tag; 2], 0.5);
-    let mut splice = |place| add_part(&mut project, PartKind::Splice { on: Some(wire) }, place);
+    let mut splice =
+        |place| add_part(&mut project, PartKind::Splice { on: Some(wire), at: None }, place);
     let (at_tee, at_end, off_route, nowhere) =
         (splice(Some(4)), splice(Some(2)), splice(Some(0)), splice(None));
     let fractions = tap_fractions(&project);
@@ -210,4 +218,72 @@ fn a_splice_sits_where_its_place_is_along_the_wire() {
     assert_eq!((fractions[&off_route], fractions[&nowhere]), (0.5, 0.5));
     assert_eq!(tap_places(&project)[&off_route], TapPlace::OffRoute(PlaceId(0)));
     assert_eq!(tap_places(&project)[&nowhere], TapPlace::Unknown);
+}
+
+/// A splice 1000 mm from the tee on the run to the clip: wires end there, and it taps others there.
+#[test]
+fn a_splice_sits_at_its_distance_along_a_run() {
+    let mut project = sprayer();
+    let (clip_to_tee, tee) = (RunId(103), PlaceId(4));
+    let at = Some(RunPoint { run: clip_to_tee, from: tee, distance_mm: 1000.0 });
+    let joint = add_part(&mut project, PartKind::Splice { on: None, at }, None);
+    let wire = add_wire(&mut project, [Some(5), Some(2)], [EndKind::Tag, EndKind::Splice], 0.5);
+    project.wires.get_mut(wire).unwrap().to.terminal = TerminalRef { part: joint, terminal: 0 };
+    let back = add_wire(&mut project, [Some(2), Some(5)], [EndKind::Splice, EndKind::Tag], 0.5);
+    project.wires.get_mut(back).unwrap().from.terminal = TerminalRef { part: joint, terminal: 0 };
+    let lengths = wire_lengths(&project);
+    for id in [wire, back] {
+        let length = lengths[&id].clone().unwrap();
+        // 870 to the tee and 1000 on; (1870 x 1.03 + 40 + 40) rounded up.
+        assert_eq!((length.routed_mm, length.cut_mm), (1870.0, 2010.0));
+        assert_eq!(length.runs.len(), 2);
+    }
+    // A wire that passes the splice still has each run once, and the same length as before.
+    let through = add_wire(&mut project, [Some(5), Some(2)], [EndKind::Tag; 2], 0.5);
+    let length = wire_lengths(&project)[&through].clone().unwrap();
+    assert_eq!((length.routed_mm, length.runs.len()), (3820.0, 3));
+    let tap = add_part(&mut project, PartKind::Splice { on: Some(through), at }, None);
+    assert!((tap_fractions(&project)[&tap] - 1870.0 / 3970.0).abs() < 1e-12);
+    // Counted from the other end it is the same point; beyond the run there is none.
+    let other = Some(RunPoint { run: clip_to_tee, from: PlaceId(3), distance_mm: 1310.0 });
+    let twin = add_part(&mut project, PartKind::Splice { on: Some(through), at: other }, None);
+    assert!((tap_fractions(&project)[&twin] - 1870.0 / 3970.0).abs() < 1e-12);
+    let beyond = Some(RunPoint { run: clip_to_tee, from: PlaceId(3), distance_mm: 2310.5 });
+    let lost = add_part(&mut project, PartKind::Splice { on: Some(through), at: beyond }, None);
+    assert_eq!(tap_places(&project)[&lost], TapPlace::Unknown);
+    let elsewhere = Some(RunPoint { run: RunId(100), from: PlaceId(0), distance_mm: 10.0 });
+    let off = add_part(&mut project, PartKind::Splice { on: Some(through), at: elsewhere }, None);
+    assert_eq!(tap_places(&project)[&off], TapPlace::OffRun(RunId(100)));
+}
+
+/// A splice in the middle of a moving run takes half of its loop.
+#[test]
+fn a_splice_on_a_moving_run_shares_its_loop() {
+    let mut project = sprayer();
+    let at = Some(RunPoint { run: RunId(102), from: PlaceId(2), distance_mm: 320.0 });
+    let joint = add_part(&mut project, PartKind::Splice { on: None, at }, None);
+    let wire = add_wire(&mut project, [Some(2), Some(2)], [EndKind::Inline, EndKind::Splice], 0.5);
+    project.wires.get_mut(wire).unwrap().to.terminal = TerminalRef { part: joint, terminal: 0 };
+    let length = wire_lengths(&project)[&wire].clone().unwrap();
+    assert_eq!((length.routed_mm, length.allowance_mm), (320.0, 80.0 + 40.0 + 75.0));
+}
+
+/// Wires of 1.9 mm, one turn in 25 mm: each is longer than the pair by sqrt(1 + (π 1.9/25)²).
+#[test]
+fn a_twisted_pair_takes_more_wire_than_its_way() {
+    let mut project = sprayer();
+    let wire = add_wire(&mut project, [Some(0), Some(2)], [EndKind::Tag; 2], 0.75);
+    project.settings.rounding_mm = 0.001;
+    let straight = wire_lengths(&project)[&wire].clone().unwrap();
+    let twist = Twist { pair: "P1".into(), lay_mm: 25.0 };
+    project.wires.get_mut(wire).unwrap().make.twist = Some(twist);
+    let unknown = wire_lengths(&project)[&wire].clone().unwrap();
+    assert_eq!(unknown, straight, "nothing is made up while the diameter is not known");
+    project.wires.get_mut(wire).unwrap().make.outside_mm = Some(1.9);
+    let twisted = wire_lengths(&project)[&wire].clone().unwrap();
+    let factor = (1.0 + (std::f64::consts::PI * 1.9 / 25.0).powi(2)).sqrt();
+    assert!((twisted.take_up - factor).abs() < 1e-12 && factor > 1.028);
+    let more = twisted.cut_mm - straight.cut_mm;
+    assert!((more - 3230.0 * 1.03 * (factor - 1.0)).abs() < 0.002, "{more}");
+    assert_eq!(twisted.routed_mm, straight.routed_mm);
 }

@@ -1,9 +1,10 @@
 //! Pin to pin: through the wires of the harness alone, every plug pulled.
 
+use crate::drawing::FaceSide;
 use crate::model::{Project, TerminalRef, WireModel};
 use crate::proving::mirror::{half_name, mirror_check};
 use crate::proving::plan::fingerprint::Fingerprint;
-use crate::proving::plan::place::{View, place_words};
+use crate::proving::plan::place::place_words;
 use crate::proving::plan::{Limits, Plan, Step, StepKind};
 use crate::proving::typed::Quantity;
 use crate::proving::wiring::{Net, nets};
@@ -82,8 +83,8 @@ fn step(project: &Project, net: &Net, red: TerminalRef, black: TerminalRef) -> S
         title: format!("{} to {}", project.terminal_name(red), project.terminal_name(black)),
         connect: vec![
             "all plugs of the harness pulled, supplies off".into(),
-            format!("red lead to {}", place_words(project, red, View::Face)),
-            format!("black lead to {}", place_words(project, black, View::Face)),
+            format!("red lead to {}", place_words(project, red, FaceSide::Face)),
+            format!("black lead to {}", place_words(project, black, FaceSide::Face)),
         ],
         state: None,
         red: Some(red),

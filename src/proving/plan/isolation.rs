@@ -2,10 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::drawing::face_pos;
+use crate::drawing::{FaceSide, face_pos};
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::proving::plan::fingerprint::Fingerprint;
-use crate::proving::plan::place::{View, place_words};
+use crate::proving::plan::place::place_words;
 use crate::proving::plan::{Limits, Plan, Step, StepKind};
 use crate::proving::typed::Quantity;
 use crate::proving::wiring::nets;
@@ -92,8 +92,8 @@ fn step(project: &Project, red: TerminalRef, black: TerminalRef) -> Step {
         title: format!("{} from {}", project.terminal_name(red), project.terminal_name(black)),
         connect: vec![
             "all plugs of the harness pulled, supplies off".into(),
-            format!("red lead to {}", place_words(project, red, View::Face)),
-            format!("black lead to {}", place_words(project, black, View::Face)),
+            format!("red lead to {}", place_words(project, red, FaceSide::Face)),
+            format!("black lead to {}", place_words(project, black, FaceSide::Face)),
         ],
         state: None,
         red: Some(red),

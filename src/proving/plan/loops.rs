@@ -2,10 +2,11 @@
 
 use crate::check::state_words;
 use crate::circuit::Netlist;
+use crate::drawing::FaceSide;
 use crate::model::{Project, SensePin};
 use crate::proving::plan::fingerprint::state_key;
 use crate::proving::plan::pins::PinBench;
-use crate::proving::plan::place::{View, place_words};
+use crate::proving::plan::place::place_words;
 use crate::proving::plan::{Plan, STATES_MOST, Step, StepKind};
 use crate::proving::typed::Quantity;
 use crate::sense::wire_data;
@@ -49,8 +50,8 @@ pub fn add(project: &Project, plan: &mut Plan) {
             ),
             connect: vec![
                 "supplies off, controller unplugged, all other plugs mated".into(),
-                format!("red lead to {}", place_words(project, from, View::Face)),
-                format!("black lead to {}", place_words(project, to, View::Face)),
+                format!("red lead to {}", place_words(project, from, FaceSide::Face)),
+                format!("black lead to {}", place_words(project, to, FaceSide::Face)),
             ],
             state: Some(state.clone()),
             red: Some(from),

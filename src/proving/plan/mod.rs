@@ -15,7 +15,7 @@ mod rounds;
 mod tape;
 
 pub use judge::{Outcome, judge, reads_like};
-pub use place::{View, place_words};
+pub use place::place_words;
 
 use crate::model::{Project, State, TerminalRef};
 use crate::proving::typed::Quantity;

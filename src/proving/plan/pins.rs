@@ -4,10 +4,11 @@ use std::collections::BTreeSet;
 
 use crate::check::state_words;
 use crate::circuit::{Corner, Netlist, PinNetwork, Source, settled};
+use crate::drawing::FaceSide;
 use crate::model::{PartKind, Project, SensePin, SensePinId, Side, State, TerminalRef};
 use crate::proving::divider::Divider;
 use crate::proving::plan::fingerprint::{Fingerprint, state_key};
-use crate::proving::plan::place::{View, place_words};
+use crate::proving::plan::place::place_words;
 use crate::proving::plan::{Limits, Plan, STATES_MOST, Step, StepKind};
 use crate::proving::typed::Quantity;
 use crate::sense::{Live, Reader, shown_ohm, shown_volt, wire_data};
@@ -92,7 +93,7 @@ impl<'a> PinBench<'a> {
             vec!["supplies off, controller unplugged, all other plugs mated".to_owned()];
         lines.push(format!(
             "red lead to {}",
-            place_words(self.project, self.pin.terminal, View::Face)
+            place_words(self.project, self.pin.terminal, FaceSide::Face)
         ));
         lines.push(match self.project.parts.get(self.pin.reference.part).map(|part| &part.kind) {
             Some(PartKind::Supply(_)) => format!(
@@ -101,7 +102,7 @@ impl<'a> PinBench<'a> {
             ),
             _ => format!(
                 "black lead to {}",
-                place_words(self.project, self.pin.reference, View::Face)
+                place_words(self.project, self.pin.reference, FaceSide::Face)
             ),
         });
         lines
@@ -113,7 +114,7 @@ impl<'a> PinBench<'a> {
             "everything plugged in, machine secured, then switched on".into(),
             format!(
                 "red lead to {}, slid in beside the wire from behind",
-                place_words(self.project, self.pin.terminal, View::Wires)
+                place_words(self.project, self.pin.terminal, FaceSide::Wires)
             ),
             match self.pin.side {
                 Side::Ground => format!(

@@ -1,49 +1,23 @@
 //! Where a cavity is found on its plug, from which side: words for somebody with a probe in hand.
 
-use crate::drawing::face_pos;
-use crate::geometry::Point;
-use crate::model::{
-    CavityLayout, HalfSide, Latch, Numbering, PartKind, Project, TerminalRef, cavity_of_terminal,
-};
-
-/// From which side one looks at a plug.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum View {
-    /// At the mating face, plug pulled.
-    Face,
-    /// At the wires.
-    Wires,
-}
-
-impl View {
-    /// The words for it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Face => "face view",
-            Self::Wires => "wire view",
-        }
-    }
-}
+use crate::drawing::{FacePlan, FaceSide, FaceView};
+use crate::model::{HalfSide, Latch, PartKind, Project, TerminalRef, cavity_of_terminal};
 
 /// `X1-5 (face view, latch up: row 1, 5th from the left)`; the bare name for what has no cavities.
-pub fn place_words(project: &Project, at: TerminalRef, view: View) -> String {
+pub fn place_words(project: &Project, at: TerminalRef, side: FaceSide) -> String {
     let name = project.terminal_name(at);
-    match where_words(project, at, view) {
+    match where_words(project, at, side) {
         Some(words) => format!("{name} ({words})"),
         None => name,
     }
 }
 
 /// Where a cavity is found; `None` for what has no cavities.
-fn where_words(project: &Project, at: TerminalRef, view: View) -> Option<String> {
-    let (layout, numbering, latch, cavity, side) = match &project.parts.get(at.part)?.kind {
-        PartKind::Connector(row) => {
-            let (cavity, side) = cavity_of_terminal(at.terminal);
-            (row.layout, row.numbering, row.latch, cavity, side)
-        }
-        PartKind::Controller(row) => {
-            (row.layout, row.numbering, row.latch, at.terminal + 1, HalfSide::First)
-        }
+fn where_words(project: &Project, at: TerminalRef, side: FaceSide) -> Option<String> {
+    let kind = &project.parts.get(at.part)?.kind;
+    let (cavity, half) = match kind {
+        PartKind::Connector(_) => cavity_of_terminal(at.terminal),
+        PartKind::Controller(_) => (at.terminal + 1, HalfSide::First),
         PartKind::Supply(_)
         | PartKind::Ground
         | PartKind::Fuse(_)
@@ -53,56 +27,61 @@ fn where_words(project: &Project, at: TerminalRef, view: View) -> Option<String>
         | PartKind::TestPoint
         | PartKind::Element(_) => return None,
     };
-    // The other half's face, and the wires of this one, are the mirror image.
-    let is_mirrored = (side == HalfSide::Second) != (view == View::Wires);
-    let seen = if is_mirrored { other(numbering) } else { numbering };
-    let latch = match (latch, is_mirrored) {
-        (Latch::Up, _) => "up",
-        (Latch::Down, _) => "down",
-        (Latch::Left, false) | (Latch::Right, true) => "left",
-        (Latch::Right, false) | (Latch::Left, true) => "right",
+    let plan = FaceView::of(kind, half, side)?.plan();
+    let latch = match plan.latch {
+        Latch::Up => "up",
+        Latch::Down => "down",
+        Latch::Left => "left",
+        Latch::Right => "right",
     };
-    let place = match layout {
-        CavityLayout::Grid { rows, .. } => grid_words(layout, seen, cavity, rows),
-        CavityLayout::Ring { around, centre } => ring_words(seen, cavity, around, centre),
-    };
-    Some(format!("{}, latch {latch}: {place}", view.word()))
+    let idx = usize::from(cavity).checked_sub(1)?;
+    let place = if plan.is_round { ring_words(&plan, idx)? } else { row_words(&plan, idx)? };
+    Some(format!("{}, latch {latch}: {place}", side.words()))
 }
 
-fn other(numbering: Numbering) -> Numbering {
-    match numbering {
-        Numbering::Forward => Numbering::Backward,
-        Numbering::Backward => Numbering::Forward,
-    }
-}
-
-fn grid_words(layout: CavityLayout, numbering: Numbering, cavity: u16, rows: u16) -> String {
-    let place = |cavity| face_pos(layout, numbering, cavity);
-    let here: Point = place(cavity);
-    let all: Vec<Point> = (1..=layout.count()).map(place).collect();
-    let in_row = |p: &&Point| (p.y_mm - here.y_mm).abs() < 0.1;
-    let column = all.iter().filter(in_row).filter(|p| p.x_mm < here.x_mm - 0.1).count() + 1;
-    let mut heights: Vec<f64> = all.iter().map(|p| p.y_mm).collect();
+/// Counted as the eye finds them: rows from the top, cavities of a row from the left.
+fn row_words(plan: &FacePlan, idx: usize) -> Option<String> {
+    let near = 0.2 * plan.cavity_mm;
+    let here = plan.spots.get(idx)?;
+    let in_row = plan.spots.iter().filter(|p| (p.y_mm - here.y_mm).abs() < near);
+    let column = in_row.filter(|p| p.x_mm < here.x_mm - near).count() + 1;
+    let mut heights: Vec<f64> = plan.spots.iter().map(|p| p.y_mm).collect();
     heights.sort_by(f64::total_cmp);
-    heights.dedup_by(|a, b| (*a - *b).abs() < 0.1);
-    let row = heights.iter().filter(|y| **y < here.y_mm - 0.1).count() + 1;
-    if rows > 1 {
-        format!("row {row}, {} from the left", ordinal(column))
-    } else {
-        format!("{} from the left", ordinal(column))
-    }
+    heights.dedup_by(|a, b| (*a - *b).abs() < near);
+    let row = heights.iter().filter(|y| **y < here.y_mm - near).count() + 1;
+    let across = format!("{} from the left", ordinal(column));
+    Some(if heights.len() > 1 { format!("row {row}, {across}") } else { across })
 }
 
-fn ring_words(numbering: Numbering, cavity: u16, around: u16, centre: bool) -> String {
-    if centre && cavity > around {
-        return "in the centre".into();
+/// Counted along the circle from its topmost cavity, the shorter way round.
+fn ring_words(plan: &FacePlan, idx: usize) -> Option<String> {
+    let (x, y) = (plan.width_mm / 2.0, plan.height_mm / 2.0);
+    let near = 0.5 * plan.cavity_mm;
+    let is_centre = |n: usize| (plan.spots[n].x_mm - x).hypot(plan.spots[n].y_mm - y) < near;
+    let here = plan.spots.get(idx)?;
+    let around: Vec<usize> = (0..plan.spots.len()).filter(|n| !is_centre(*n)).collect();
+    if is_centre(idx) && around.len() > 1 {
+        return Some("in the centre".into());
     }
-    let n = usize::from(cavity);
-    match (n, numbering) {
-        (1, _) => "at the top".into(),
-        (_, Numbering::Forward) => format!("{} from the top, clockwise", ordinal(n)),
-        (_, Numbering::Backward) => format!("{} from the top, anticlockwise", ordinal(n)),
-    }
+    // Angles clockwise from straight up, as seen on paper; a hair's breadth left of the top is the top.
+    let angle = |n: usize| {
+        let p = &plan.spots[n];
+        let angle = (p.x_mm - x).atan2(y - p.y_mm);
+        (angle + 1e-6).rem_euclid(std::f64::consts::TAU)
+    };
+    let top = around.iter().copied().min_by(|a, b| {
+        let (p, q) = (&plan.spots[*a], &plan.spots[*b]);
+        p.y_mm.total_cmp(&q.y_mm).then(p.x_mm.total_cmp(&q.x_mm))
+    })?;
+    let from_top = |n: usize| (angle(n) - angle(top) + 1e-6).rem_euclid(std::f64::consts::TAU);
+    let own = from_top(around.iter().copied().find(|n| plan.spots[*n] == *here)?);
+    let before = around.iter().filter(|n| from_top(**n) < own - 1e-3).count();
+    let after = around.len() - before;
+    Some(match before {
+        0 => "at the top".into(),
+        n if n <= after => format!("{} from the top, clockwise", ordinal(n + 1)),
+        _ => format!("{} from the top, anticlockwise", ordinal(after + 1)),
+    })
 }
 
 /// `1st`, `2nd`, `11th`.
@@ -120,10 +99,10 @@ fn ordinal(n: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{Part, PartId};
+    use crate::model::{CavityLayout, Part, PartId};
     use crate::samples;
 
-    fn part<'a>(project: &'a Project, wanted: impl Fn(&Part) -> bool) -> PartId {
+    fn part(project: &Project, wanted: impl Fn(&Part) -> bool) -> PartId {
         project.parts.iter().find(|(_, part)| wanted(part)).unwrap().0
     }
 
@@ -136,27 +115,28 @@ mod tests {
         let words =
             |part, terminal, view| place_words(&project, TerminalRef { part, terminal }, view);
         assert_eq!(
-            words(controller, 4, View::Face),
+            words(controller, 4, FaceSide::Face),
             "X1-5 (face view, latch up: row 1, 5th from the left)"
         );
         assert_eq!(
-            words(controller, 4, View::Wires),
+            words(controller, 4, FaceSide::Wires),
             "X1-5 (wire view, latch up: row 1, 2nd from the left)"
         );
-        assert!(words(controller, 10, View::Wires).contains("row 2, 2nd from the left"));
+        assert!(words(controller, 10, FaceSide::Wires).contains("row 2, 2nd from the left"));
         let hitch = part(
             &project,
             |part| matches!(&part.kind, PartKind::Connector(c) if matches!(c.layout, CavityLayout::Ring { .. })),
         );
-        let PartKind::Connector(row) = &project.parts.get(hitch).unwrap().kind else { panic!() };
-        let clockwise = match row.numbering {
-            Numbering::Forward => (0, 1),
-            Numbering::Backward => (1, 0),
-        };
-        assert!(words(hitch, 4 + clockwise.0, View::Face).contains("3rd from the top, clockwise"));
-        assert!(words(hitch, 4 + clockwise.1, View::Face).contains("anticlockwise"));
-        assert!(words(hitch, 4 + clockwise.1, View::Wires).contains("top, clockwise"));
-        assert!(words(hitch, 12, View::Face).contains("in the centre"));
+        // Of X2 one half runs clockwise on its face and the other anticlockwise; wires the other way.
+        let of_half = |half: u16, side| words(hitch, 4 + half, side);
+        let clockwise = |text: &str| text.contains("3rd from the top, clockwise");
+        let anticlockwise = |text: &str| text.contains("3rd from the top, anticlockwise");
+        let faces = [of_half(0, FaceSide::Face), of_half(1, FaceSide::Face)];
+        let wires = [of_half(0, FaceSide::Wires), of_half(1, FaceSide::Wires)];
+        let first = usize::from(!faces[0].starts_with("X2P"));
+        assert!(clockwise(&faces[first]) && anticlockwise(&faces[1 - first]), "{faces:?}");
+        assert!(anticlockwise(&wires[first]) && clockwise(&wires[1 - first]), "{wires:?}");
+        assert!(words(hitch, 12, FaceSide::Face).contains("in the centre"));
     }
 
     #[test]

@@ -7,6 +7,7 @@ use crate::store::decode::at::{At, Checked};
 use crate::store::decode::bench;
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
+use crate::store::decode::wiring;
 use crate::store::file;
 
 /// One frame.
@@ -37,6 +38,7 @@ pub fn run(at: &At<'_>, row: file::Run, known: &Known) -> Checked<model::Run> {
         to: known.place(&at.field("to_place"), row.to_place)?,
         length_mm: value::number(&at.field("length_mm"), row.length_mm, &limits::LENGTH_MM)?,
         loop_mm: value::maybe(&at.field("loop_mm"), row.loop_mm, &limits::SPARE_MM)?,
+        laid: wiring::laid(&at.field("laid"), row.laid)?,
     })
 }
 
@@ -85,5 +87,6 @@ pub fn settings(at: &At<'_>, row: &file::Settings) -> Checked<model::Settings> {
             &limits::ROUNDING_MM,
         )?,
         meter: bench::meter(&at.field("meter"), &row.meter)?,
+        wiring: wiring::wiring(&at.field("wiring"), row.wiring.as_ref())?,
     })
 }

@@ -2,13 +2,17 @@
 
 mod at;
 mod bench;
+mod cutting;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod project;
 mod sense;
+mod underlay;
 mod value;
 mod wire;
+mod wiring;
 
 pub use at::Problem;
 pub use project::project;

@@ -7,8 +7,10 @@ use crate::model::limits;
 use crate::model::{self, CavityLayout, ContactForm, Element, PartKind};
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::element;
+use crate::store::decode::face;
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
+use crate::store::decode::wiring;
 use crate::store::file;
 
 /// One part.
@@ -46,7 +48,11 @@ fn kind(at: &At<'_>, kind: file::PartKind, known: &Known) -> Checked<PartKind> {
         file::PartKind::Splice(row) => {
             let splice = at.field("splice");
             let here = splice.field("on_wire");
-            PartKind::Splice { on: row.on_wire.map(|id| known.wire(&here, id)).transpose()? }
+            let point = splice.field("on_run");
+            PartKind::Splice {
+                on: row.on_wire.map(|id| known.wire(&here, id)).transpose()?,
+                at: row.on_run.map(|at| wiring::run_point(&point, &at, known)).transpose()?,
+            }
         }
         file::PartKind::Connector(row) => {
             PartKind::Connector(connector(&at.field("connector"), row)?)
@@ -120,13 +126,14 @@ fn contact(at: &At<'_>, row: &file::Contact) -> Checked<model::Contact> {
 }
 
 fn connector(at: &At<'_>, row: file::Connector) -> Checked<model::Connector> {
-    let layout = layout(&at.field("layout"), &row.layout)?;
+    let layout = face::layout(&at.field("layout"), row.layout)?;
     let joint = at.field("joint_ohm");
     let second = at.field("second");
     Ok(model::Connector {
         layout,
-        numbering: row.numbering.into(),
+        numbering: face::numbering(row.numbering),
         latch: row.latch.into(),
+        fit: face::fit(&at.field("fit"), row.fit)?,
         first: half(&at.field("first"), row.first)?,
         second: row.second.map(|row| half(&second, row)).transpose()?,
         mating: row.mating.into(),
@@ -141,33 +148,15 @@ fn connector(at: &At<'_>, row: file::Connector) -> Checked<model::Connector> {
 }
 
 fn controller(at: &At<'_>, row: file::Controller) -> Checked<model::Controller> {
-    let layout = layout(&at.field("layout"), &row.layout)?;
+    let layout = face::layout(&at.field("layout"), row.layout)?;
     Ok(model::Controller {
         plug: half(&at.field("plug"), row.plug)?,
         layout,
-        numbering: row.numbering.into(),
+        numbering: face::numbering(row.numbering),
         latch: row.latch.into(),
+        fit: face::fit(&at.field("fit"), row.fit)?,
         cavities: cavities(&at.field("cavities"), row.cavities, layout)?,
     })
-}
-
-fn layout(at: &At<'_>, row: &file::CavityLayout) -> Checked<CavityLayout> {
-    let (out, is_empty) = match *row {
-        file::CavityLayout::Grid(file::Grid { rows, columns }) => {
-            (CavityLayout::Grid { rows, columns }, rows == 0 || columns == 0)
-        }
-        file::CavityLayout::Ring(file::Ring { around, centre }) => {
-            (CavityLayout::Ring { around, centre }, around == 0)
-        }
-    };
-    if is_empty || out.count() > limits::CAVITIES {
-        return Err(at.refuse(format!(
-            "expected 1 to {} cavities, found {}",
-            limits::CAVITIES,
-            out.count()
-        )));
-    }
-    Ok(out)
 }
 
 fn half(at: &At<'_>, row: file::Half) -> Checked<model::Half> {

@@ -3,9 +3,9 @@
 use std::collections::BTreeSet;
 
 use crate::model::limits;
-use crate::model::{PartId, PlaceId, Project, Table, WireId};
+use crate::model::{PartId, PlaceId, Project, RunId, Table, WireId};
 use crate::store::decode::at::{At, Checked};
-use crate::store::decode::{bench, layout, part, sense, value, wire};
+use crate::store::decode::{bench, cutting, layout, part, sense, underlay, value, wire};
 use crate::store::file;
 
 /// The identities that other rows refer to.
@@ -14,12 +14,19 @@ pub struct Known {
     pub places: BTreeSet<u32>,
     /// Wires.
     pub wires: BTreeSet<u32>,
+    /// Runs.
+    pub runs: BTreeSet<u32>,
 }
 
 impl Known {
     /// The place of this id.
     pub fn place(&self, at: &At<'_>, id: u32) -> Checked<PlaceId> {
         if self.places.contains(&id) { Ok(PlaceId(id)) } else { Err(dangling(at, "place", id)) }
+    }
+
+    /// The run of this id.
+    pub fn run(&self, at: &At<'_>, id: u32) -> Checked<RunId> {
+        if self.runs.contains(&id) { Ok(RunId(id)) } else { Err(dangling(at, "run", id)) }
     }
 
     /// The wire of this id.
@@ -46,10 +53,10 @@ pub fn project(f: file::Project) -> Checked<Project> {
     ids("controls", f.controls.iter().map(|r| r.id).collect(), limits::CONTROLS)?;
     ids("sense_pins", f.sense_pins.iter().map(|r| r.id).collect(), limits::SENSE_PINS)?;
     let places = ids("places", f.places.iter().map(|r| r.id).collect(), limits::PLACES)?;
-    ids("runs", f.runs.iter().map(|r| r.id).collect(), limits::RUNS)?;
+    let runs = ids("runs", f.runs.iter().map(|r| r.id).collect(), limits::RUNS)?;
     ids("pieces", f.pieces.iter().map(|r| r.id).collect(), limits::PIECES)?;
     ids("bench_runs", f.bench_runs.iter().map(|r| r.id).collect(), limits::BENCH_RUNS)?;
-    let known = Known { places, wires };
+    let known = Known { places, wires, runs };
 
     let mut out = Project::empty("");
     out.title = value::text(&root.field("title"), f.title)?;
@@ -81,6 +88,13 @@ pub fn project(f: file::Project) -> Checked<Project> {
     out.bench_runs = table(&root.field("bench_runs"), f.bench_runs, |at, row: file::BenchRun| {
         Ok((row.id.into(), bench::run(at, row)?))
     })?;
+    if let Some(row) = f.cutting {
+        out.cutting = cutting::cutting(&root.field("cutting"), row, &out)?;
+    }
+    out.layout_scale =
+        value::maybe(&root.field("layout_scale"), f.layout_scale, &limits::LAYOUT_SCALE)?;
+    let picture = f.underlay.map(|row| underlay::underlay(&root.field("underlay"), row));
+    out.underlay = picture.transpose()?;
     Ok(out)
 }
 

@@ -6,6 +6,7 @@ use crate::store::decode::at::{At, Checked};
 use crate::store::decode::part::cavity_number;
 use crate::store::decode::project::{Known, dangling};
 use crate::store::decode::value;
+use crate::store::decode::wiring;
 use crate::store::file;
 
 /// One wire.
@@ -50,6 +51,7 @@ pub fn wire(
             row.typed_length_mm,
             &limits::LENGTH_MM,
         )?,
+        make: wiring::make(&at.field("make"), row.make)?,
     })
 }
 

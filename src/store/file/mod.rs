@@ -3,22 +3,30 @@
 //! Nothing here is checked beyond its shape; [`crate::store::decode`] does that.
 
 mod bench;
+mod cutting;
 mod element;
+mod face;
 mod layout;
 mod part;
 mod sense;
+mod underlay;
+mod wiring;
 mod words;
 
 pub use bench::{BenchReading, BenchRun, Meter, MeterRange, Sign};
+pub use cutting::{Cutting, EndFit, HalfEnds, Price, Substitute, Ticks, WireEnds};
 pub use element::{Diode, Draw, Input, Load, Relay};
+pub use face::{CavityLayout, Fit, Grid, Numbering, Offset, Path, Ring, Span};
 pub use layout::{Allowances, Frame, Piece, Place, Point, Run, Settings};
 pub use part::{
-    Cavity, CavityLayout, Connector, Contact, ContactForm, Controller, Fuse, Grid, Half, Part,
-    PartKind, Resistor, Ring, Splice, Supply,
+    Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
+    Splice, Supply,
 };
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
 };
+pub use underlay::Underlay;
+pub use wiring::{Covering, Hole, Laid, Make, OwnWire, RunPoint, Shield, Twist, Wiring};
 pub use words::{BaseColour, EndKind, HalfSide, WireUse};
 
 use serde::{Deserialize, Serialize};
@@ -44,6 +52,17 @@ pub struct Project {
     pub pieces: Vec<Piece>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bench_runs: Vec<BenchRun>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<Cutting>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layout_scale: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub underlay: Option<Underlay>,
+}
+
+/// Whether the file leaves the field out.
+fn is_false(value: &bool) -> bool {
+    !*value
 }
 
 /// Least, usual and greatest value.
@@ -100,6 +119,8 @@ pub struct Wire {
     pub via_places: Vec<u32>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed_length_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub make: Option<Make>,
 }
 
 /// Conductor size, in one of two measures.

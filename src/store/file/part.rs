@@ -3,8 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::store::file::element::{Diode, Input, Load, Relay};
-use crate::store::file::words::{CavityFill, EndKind, Gender, Latch, Mating, Numbering};
-use crate::store::file::{Point, Range};
+use crate::store::file::face::{CavityLayout, Fit, Numbering};
+use crate::store::file::words::{CavityFill, EndKind, Gender, Latch, Mating};
+use crate::store::file::{Point, Range, RunPoint, is_false};
 
 /// A part.
 #[derive(Serialize, Deserialize)]
@@ -108,6 +109,8 @@ pub enum ContactForm {
 pub struct Splice {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub on_wire: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_run: Option<RunPoint>,
 }
 
 /// A connector.
@@ -119,6 +122,8 @@ pub struct Connector {
     pub numbering: Numbering,
     #[serde(default, skip_serializing_if = "Latch::is_default")]
     pub latch: Latch,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fit: Option<Fit>,
     pub first: Half,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub second: Option<Half>,
@@ -142,34 +147,10 @@ pub struct Controller {
     pub numbering: Numbering,
     #[serde(default, skip_serializing_if = "Latch::is_default")]
     pub latch: Latch,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fit: Option<Fit>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cavities: Vec<Cavity>,
-}
-
-/// Arrangement of cavities.
-#[derive(Serialize, Deserialize)]
-pub enum CavityLayout {
-    #[serde(rename = "grid")]
-    Grid(Grid),
-    #[serde(rename = "ring")]
-    Ring(Ring),
-}
-
-/// Rows and columns.
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Grid {
-    pub rows: u16,
-    pub columns: u16,
-}
-
-/// A circle.
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Ring {
-    pub around: u16,
-    #[serde(default, skip_serializing_if = "is_false")]
-    pub centre: bool,
 }
 
 /// Half of a connector.
@@ -194,8 +175,4 @@ pub struct Cavity {
 
 fn is_zero(value: &u16) -> bool {
     *value == 0
-}
-
-fn is_false(value: &bool) -> bool {
-    !*value
 }

@@ -62,7 +62,38 @@ words! {
     EndKind { Sealed = "sealed", Inline = "inline", Tag = "tag", Splice = "splice", Ring = "ring" }
     WireUse { Harness = "harness", Internal = "internal" }
     WireModel { Ideal = "ideal", ByLength = "by length" }
-    Numbering { Forward = "forward", Backward = "backward" }
+    Zone { Moves = "moves", Hot = "hot", Wet = "wet", Dry = "dry" }
+    CoveringKind {
+        Tape = "tape",
+        Sleeve = "braided sleeve",
+        Tube = "tube",
+        HeatShrink = "heat-shrink",
+        Spiral = "spiral wrap",
+    }
+    Conductor { Copper = "copper", TinnedCopper = "tinned copper" }
+    Insulation {
+        UltraThinWall = "ultra thin wall",
+        ThinWall = "thin wall",
+        ThickWall = "thick wall",
+        Txl = "TXL",
+        Gxl = "GXL",
+        Sxl = "SXL",
+        Gpt = "GPT",
+    }
+    AmpacityRule {
+        Boats = "33 CFR 183.425 Table 5",
+        AircraftBundle = "FAA AC 43.13-1B Table 11-9",
+        OwnTable = "own table",
+    }
+    RowShift { Middle = "middle", Right = "right", Left = "left" }
+    Corner {
+        UpperLeft = "upper left",
+        UpperRight = "upper right",
+        LowerRight = "lower right",
+        LowerLeft = "lower left",
+    }
+    Lines { Rows = "rows", Columns = "columns" }
+    Course { Reading = "reading", Serpentine = "serpentine" }
     Latch { Up = "up", Down = "down", Left = "left", Right = "right" }
     Gender { Pins = "pins", Sockets = "sockets" }
     Mating { Mated = "mated", Apart = "apart" }
@@ -86,11 +117,14 @@ words! {
 
 defaults! {
     WireUse = Harness,
-    Numbering = Forward,
+    RowShift = Middle,
+    Lines = Rows,
+    Course = Reading,
     Latch = Up,
     Mating = Mated,
     CavityFill = Free,
     Harm = Nuisance,
+    Conductor = Copper,
 }
 
 #[cfg(test)]

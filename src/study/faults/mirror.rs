@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::drawing::face_pos;
+use crate::geometry::Point;
 use crate::model::{CavityLayout, Numbering, PartId, PartKind, Project, Subject};
 use crate::study::faults::base::Base;
 use crate::study::faults::swaps::touches;
@@ -82,8 +83,9 @@ pub(super) fn moved(project: &Project, part: PartId, to: &BTreeMap<u16, u16>) ->
 
 /// Each cavity and the one that lies where it would seem to be from behind.
 fn mirrored(layout: CavityLayout, numbering: Numbering) -> Vec<(u16, u16)> {
-    let place = |cavity| face_pos(layout, numbering, cavity);
     let cavities = 1..=layout.count();
+    let places: Vec<Point> = cavities.clone().map(|n| face_pos(layout, numbering, n)).collect();
+    let place = |cavity: u16| places[usize::from(cavity) - 1];
     let xs = cavities.clone().map(|cavity| place(cavity).x_mm);
     let (low, high) =
         xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
@@ -109,7 +111,7 @@ mod tests {
     fn rows_run_backward_from_behind() {
         let layout = CavityLayout::Grid { rows: 2, columns: 3 };
         assert_eq!(
-            mirrored(layout, Numbering::Forward),
+            mirrored(layout, Numbering::FORWARD),
             [(1, 3), (2, 2), (3, 1), (4, 6), (5, 5), (6, 4)]
         );
     }

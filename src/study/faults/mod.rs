@@ -3,6 +3,7 @@
 //! Each kind stands in a file of its own and only lists its faults; [`survey`] reads what the pin
 //! then shows, at usual values, and says what the machine makes of it.
 
+mod as_if;
 mod base;
 mod drift;
 mod elements;
@@ -16,6 +17,7 @@ mod survey;
 mod swaps;
 mod twins;
 
+pub use as_if::reader_as_if;
 pub(super) use base::Base;
 pub use base::{Effect, MAX_STATES, Symptom};
 pub(super) use opens::list as open_faults;

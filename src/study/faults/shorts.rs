@@ -7,6 +7,7 @@ use petgraph::graph::NodeIndex;
 use crate::circuit::Change;
 use crate::drawing::face_pos;
 use crate::model::{CavityLayout, Numbering, PartId, PartKind, Subject, TerminalRef};
+use crate::sense::Measure;
 use crate::study::faults::base::Base;
 use crate::study::faults::{Cause, Fault, FaultKind};
 
@@ -21,7 +22,8 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
     let mut add = |a: NodeIndex, b: NodeIndex, other: &str| {
         let (one, two) = (net_of[a.index()], net_of[b.index()]);
         if one != two && done.insert((one.min(two), one.max(two))) {
-            faults.extend(bridges(base, a, b, other));
+            let pulls = neighbours_pulls(base, [one, two], &net_of);
+            faults.extend(bridges(base, (a, b), other, &pulls));
         }
     };
     for potential in &base.netlist.potentials {
@@ -60,7 +62,24 @@ fn cavity_node(base: &Base<'_>, part: PartId, terminal: u16) -> Option<NodeIndex
     base.netlist.node(TerminalRef { part, terminal })
 }
 
-fn bridges(base: &Base<'_>, a: NodeIndex, b: NodeIndex, other: &str) -> [Fault; 2] {
+/// Other sense pins on these nets bring their own pull with them.
+fn neighbours_pulls(base: &Base<'_>, nets: [usize; 2], net_of: &[usize]) -> Vec<Change> {
+    let others = base.project.sense_pins.iter().map(|(_, pin)| pin);
+    let others = others.filter(|pin| !std::ptr::eq(*pin, base.sense));
+    let pulled = others.filter_map(|pin| {
+        let node = base.netlist.node(pin.terminal)?;
+        let pull = Measure::new(base.project, pin).pull()?;
+        nets.contains(&net_of[node.index()]).then_some(Change::Pulled(node, pull))
+    });
+    pulled.collect()
+}
+
+fn bridges(
+    base: &Base<'_>,
+    (a, b): (NodeIndex, NodeIndex),
+    other: &str,
+    pulls: &[Change],
+) -> [Fault; 2] {
     let name = base.netlist.node_name(base.project, a);
     let at_wires =
         |node: NodeIndex| base.netlist.wire_node(base.netlist.graph[node].at).unwrap_or(node);
@@ -72,7 +91,9 @@ fn bridges(base: &Base<'_>, a: NodeIndex, b: NodeIndex, other: &str) -> [Fault; 
         kind,
         title,
         subjects: subjects.clone(),
-        cause: Cause::Circuit(vec![Change::Bridge(a, b, ohm)]),
+        cause: Cause::Circuit(
+            std::iter::once(Change::Bridge(a, b, ohm)).chain(pulls.iter().copied()).collect(),
+        ),
     };
     [
         fault(FaultKind::Short, 0.0, format!("{name} shorted to {other}")),

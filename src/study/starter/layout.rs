@@ -9,9 +9,9 @@ use crate::drawing::terminal_pos;
 use crate::edit::{Applied, Edit, Item, Placement, apply};
 use crate::geometry::{Flip, Point, Turn, point};
 use crate::model::{
-    BaseColour, Cavity, CavityFill, CavityLayout, Colour, Contact, ContactForm, Controller, End,
-    EndKind, Frame, Gender, Half, Latch, Numbering, Part, PartId, PartKind, Project, Resistor,
-    SensePinId, Side, TerminalRef, Wire, WireId, WireSize, WireUse,
+    BaseColour, Cavity, CavityFill, CavityFit, CavityLayout, Colour, Contact, ContactForm,
+    Controller, End, EndKind, Frame, Gender, Half, Latch, Numbering, Part, PartId, PartKind,
+    Project, Resistor, SensePinId, Side, TerminalRef, Wire, WireId, WireSize, WireUse,
 };
 use crate::study::starter::asking::{add_controls, add_pin};
 use crate::study::starter::grid::{Grid, frame_name};
@@ -128,8 +128,9 @@ fn controller(wanted: &Wanted) -> PartKind {
     PartKind::Controller(Controller {
         plug: Half { name: String::new(), gender: Gender::Sockets, end_kind: EndKind::Sealed },
         layout: CavityLayout::Grid { rows: 1, columns: 2 },
-        numbering: Numbering::Forward,
+        numbering: Numbering::FORWARD,
         latch: Latch::Up,
+        fit: CavityFit::default(),
         cavities: [(1, cavity("signal")), (2, cavity(far))].into(),
     })
 }
@@ -183,7 +184,7 @@ fn place_parts(
         for station in (0..wanted.stations.len()).filter(is_used) {
             joints.insert(station, list.len());
             let pos = point(grid.riser_x(), grid.rail_y(station));
-            list.push(part(PartKind::Splice { on: None }, "", pos, Turn::None));
+            list.push(part(PartKind::Splice { on: None, at: None }, "", pos, Turn::None));
         }
     }
     let mut box_ = part(controller(wanted), "Controller", point(0.0, 0.0), Turn::None);
@@ -240,6 +241,7 @@ fn wire(
         usage,
         via: Vec::new(),
         typed_length_mm: None,
+        make: Default::default(),
     }
 }
 

@@ -4,15 +4,18 @@
 use crate::circuit::{Netlist, PinNetwork, Source};
 use crate::model::{Project, SensePin, State};
 use crate::sense::{Ends, Live, Measure, asked, wire_data};
+use crate::study::values::axis::Axis;
 use crate::study::values::fence::Fence;
 use crate::study::values::ladder::{Ratio, StateFormula, state_formula};
 use crate::study::values::lineup::{Place, gap, least_gap};
 use crate::study::values::tree::{Stretch, stretches};
-use crate::study::values::{Bands, Candidate, MAX_PARTS, MAX_STATES, MarginUnit, Question};
+use crate::study::values::{
+    Bands, Candidate, MAX_PARTS, MAX_STATES, MarginUnit, Question, Recipe, Single,
+};
 use crate::units::Range;
 
 /// More values than this are not weighed.
-const MAX_CANDIDATES: usize = 1000;
+const MAX_CANDIDATES: usize = 20_000;
 
 /// One state that counts.
 struct Row {
@@ -22,14 +25,16 @@ struct Row {
     action: usize,
     asked: Vec<String>,
     fence: Fence,
+    /// The bands in the pin's own scale where margins lie on another axis, on which bands out of
+    /// reach of any resistance may fall together.
+    plain: Option<Fence>,
 }
 
 /// Everything a choice is judged by. Values are named by their rank in order of ohms.
 pub struct Board<'a> {
     /// The question.
     pub question: &'a Question,
-    /// What margins are in.
-    pub unit: MarginUnit,
+    axis: Axis,
     /// All stretches of values, the whole first.
     pub stretches: Vec<Stretch>,
     rows: Vec<Row>,
@@ -77,16 +82,7 @@ impl<'a> Board<'a> {
         }
         let measure = Measure::new(project, sense);
         let ends = measure.ends();
-        let unit = match question.bands {
-            Bands::Fixed => MarginUnit::Scale,
-            Bands::Free if ends.is_some() => MarginUnit::Volt,
-            Bands::Free => MarginUnit::Ratio,
-        };
-        if let (Bands::Fixed, Some(missing)) = (question.bands, measure.missing()) {
-            return Err(format!(
-                "{missing} is not known, so no reading can be compared with the bands"
-            ));
-        }
+        let axis = Axis::new(sense, measure, (question.bands, question.unit))?;
         let list = &question.candidates;
         let mut by_rank: Vec<usize> = (0..list.len()).collect();
         by_rank.sort_by(|a, b| list[*a].ohm.total_cmp(&list[*b].ohm).then(a.cmp(b)));
@@ -97,7 +93,7 @@ impl<'a> Board<'a> {
             network.all_positions().iter().map(|positions| network.state(positions)).collect();
         let mut board = Self {
             question,
-            unit,
+            axis,
             stretches: stretches(&siemens),
             rows: Vec::new(),
             sense,
@@ -123,8 +119,15 @@ impl<'a> Board<'a> {
         }
         let known = self.rows.iter().find(|row| row.asked == asked).map(|row| row.action);
         let action = known.unwrap_or(self.rows.len());
-        let fence = Fence::new(self.sense, self.measure.scale_ends(), &asked);
-        self.rows.push(Row { formula, action, asked, fence });
+        let plain = Fence::new(self.sense, self.measure.scale_ends(), &asked);
+        let fence = plain.clone().along(&|number| self.axis.of_scaled(number));
+        let plain = (self.unit() != MarginUnit::Scale).then_some(plain);
+        self.rows.push(Row { formula, action, asked, fence, plain });
+    }
+
+    /// What margins are in.
+    pub fn unit(&self) -> MarginUnit {
+        self.axis.unit()
     }
 
     /// How many states are weighed.
@@ -141,9 +144,9 @@ impl<'a> Board<'a> {
     /// weakest first with fixed ones.
     pub fn sort_states(&mut self, ranks: &[usize]) {
         let corners = self.corners(ranks);
-        let key = |row: &Row| match self.unit {
-            MarginUnit::Scale => self.margin(row, &corners),
-            MarginUnit::Volt | MarginUnit::Ratio => {
+        let key = |row: &Row| match self.question.bands {
+            Bands::Fixed => self.margin(row, &corners),
+            Bands::Free => {
                 let (low, high) = self.place(row, &corners[0], &corners[2]);
                 low + high
             }
@@ -159,7 +162,7 @@ impl<'a> Board<'a> {
     /// The worst margin of a choice.
     pub fn score(&self, ranks: &[usize], places: &mut Vec<Place>) -> f64 {
         let corners = self.corners(ranks);
-        if self.unit == MarginUnit::Scale {
+        if self.question.bands == Bands::Fixed {
             let margins = self.rows.iter().map(|row| self.margin(row, &corners));
             return margins.fold(f64::INFINITY, f64::min);
         }
@@ -177,9 +180,9 @@ impl<'a> Board<'a> {
     /// A network of resistances never reads less when one of them grows (Rayleigh's monotonicity
     /// law), so no state lies above where the greatest values put its low end, nor below where the
     /// least put its high end.
-    pub fn bound(&self, parts: &[u16], floor: f64, places: &mut Vec<Place>) -> f64 {
+    pub fn bound(&self, parts: &[u32], floor: f64, places: &mut Vec<Place>) -> f64 {
         let extremes = self.extremes(parts);
-        if self.unit == MarginUnit::Scale {
+        if self.question.bands == Bands::Fixed {
             let mut worst = f64::INFINITY;
             for row in &self.rows {
                 worst = worst.min(self.best_margin(row, &extremes));
@@ -205,15 +208,17 @@ impl<'a> Board<'a> {
 
     /// For each part, how far all states together move on their axis when it goes from its greatest
     /// value in a stretch to its least.
-    pub fn effects(&self, parts: &[u16]) -> [f64; MAX_PARTS] {
+    pub fn effects(&self, parts: &[u32]) -> [f64; MAX_PARTS] {
         let extremes = self.extremes(parts);
         let mut effects = [0.0; MAX_PARTS];
         for row in &self.rows {
             let at = |siemens: &AllSiemens| {
                 let ratio = row.ratio(0, siemens);
-                match (&self.ends, self.unit) {
-                    (Some(ends), MarginUnit::Volt | MarginUnit::Scale) => ends.least_volts(ratio),
-                    (None, _) | (_, MarginUnit::Ratio) => logarithm(ratio),
+                match (&self.ends, self.unit()) {
+                    (Some(ends), MarginUnit::Volt | MarginUnit::Scale | MarginUnit::Count) => {
+                        ends.least_volts(ratio)
+                    }
+                    (None, _) | (_, MarginUnit::Ratio) => ohms(ratio).ln(),
                 }
             };
             let whole = at(&extremes.least[0]);
@@ -230,10 +235,10 @@ impl<'a> Board<'a> {
         effects
     }
 
-    fn extremes(&self, parts: &[u16]) -> Extremes {
+    fn extremes(&self, parts: &[u32]) -> Extremes {
         let mut all = Extremes { least: [[0.0; MAX_PARTS]; 3], most: [[0.0; MAX_PARTS]; 3] };
         for (n, part) in parts.iter().enumerate() {
-            let stretch = &self.stretches[usize::from(*part)];
+            let stretch = &self.stretches[*part as usize];
             for corner in 0..3 {
                 all.least[corner][n] = stretch.least[corner];
                 all.most[corner][n] = stretch.most[corner];
@@ -244,13 +249,8 @@ impl<'a> Board<'a> {
 
     /// The low end of a state at its highest and its high end at its lowest.
     fn best_place(&self, row: &Row, extremes: &Extremes) -> Place {
-        let (low, high) = (row.ratio(0, &extremes.least[0]), row.ratio(2, &extremes.most[2]));
-        let (low, high) = match (&self.ends, self.unit) {
-            (Some(ends), MarginUnit::Volt) => ends.volts_apart(low, high),
-            (None, _) | (_, MarginUnit::Ratio | MarginUnit::Scale) => {
-                (logarithm(low), logarithm(high))
-            }
-        };
+        let ohms = (row.ratio(0, &extremes.least[0]), row.ratio(2, &extremes.most[2]));
+        let (low, high) = self.axis.of_ohms(self.ends.as_ref(), ohms, true);
         Place { low, high, action: row.action }
     }
 
@@ -266,13 +266,7 @@ impl<'a> Board<'a> {
 
     /// Least and greatest of a state on the axis of free bands.
     fn place(&self, row: &Row, low: &AllSiemens, high: &AllSiemens) -> (f64, f64) {
-        let (low, high) = (row.ratio(0, low), row.ratio(2, high));
-        match (&self.ends, self.unit) {
-            (Some(ends), MarginUnit::Volt) => ends.volts(low, high),
-            (None, _) | (_, MarginUnit::Ratio | MarginUnit::Scale) => {
-                (logarithm(low), logarithm(high))
-            }
-        }
+        self.axis.of_ohms(self.ends.as_ref(), (row.ratio(0, low), row.ratio(2, high)), false)
     }
 
     /// Margin of one state in its bands; minus infinity for a clash or a gap.
@@ -281,7 +275,16 @@ impl<'a> Board<'a> {
             [0, 1, 2].map(|corner| ohms(row.ratio(corner, &corners[corner])));
         self.measure
             .scaled_range(&Range { low, nominal, high })
-            .map_or(f64::NEG_INFINITY, |scaled| row.fence.margin(&scaled))
+            .filter(|scaled| {
+                row.plain.as_ref().is_none_or(|plain| plain.margin(scaled).is_finite())
+            })
+            .map_or(f64::NEG_INFINITY, |scaled| row.fence.margin(&self.along(&scaled)))
+    }
+
+    fn along(&self, scaled: &Range) -> Range {
+        let [low, nominal, high] =
+            [scaled.low, scaled.nominal, scaled.high].map(|number| self.axis.of_scaled(number));
+        Range { low, nominal, high }
     }
 
     /// The same for stretches of values: no choice out of them has more.
@@ -301,6 +304,7 @@ impl<'a> Board<'a> {
             Some((at(nominal[0])?, at(nominal[1])?.nominal))
         };
         scaled().map_or(f64::NEG_INFINITY, |(one, other)| {
+            let (one, other) = (self.along(&one), self.axis.of_scaled(other));
             let nominal = (one.nominal.min(other), one.nominal.max(other));
             row.fence.best_margin(nominal, one.low, one.high)
         })
@@ -316,13 +320,14 @@ impl<'a> Board<'a> {
         let list = &self.question.candidates;
         let picks = self.picks(ranks);
         picks.iter().all(|pick| list[*pick].quantity.is_none()) || {
-            let taken: Vec<f64> =
-                picks.iter().flat_map(|pick| list[*pick].recipe.parts()).collect();
-            taken.iter().all(|ohm| {
-                let need = taken.iter().filter(|other| *other == ohm).count();
-                let one = list.iter().filter(|known| known.recipe.parts() == [*ohm]);
-                let have = one.map(|known| known.quantity.map_or(usize::MAX, |n| n as usize));
-                have.fold(0usize, usize::saturating_add) >= need
+            let recipes = picks.iter().map(|pick| list[*pick].recipe.parts());
+            let taken: Vec<Single> =
+                recipes.flat_map(|(one, other)| std::iter::once(one).chain(other)).collect();
+            taken.iter().all(|single| {
+                let need = taken.iter().filter(|other| *other == single).count();
+                let lies = |known: &&Candidate| known.recipe == Recipe::One(*single);
+                let have = list.iter().find(lies).and_then(|known| known.quantity);
+                have.is_none_or(|have| have as usize >= need)
             })
         }
     }
@@ -372,10 +377,6 @@ impl Row {
 /// Infinite where open.
 fn ohms([above, below]: Ratio) -> f64 {
     above / below
-}
-
-fn logarithm(ratio: Ratio) -> f64 {
-    ohms(ratio).ln()
 }
 
 /// Conductance of a value at corners low, usual and high of its resistance.

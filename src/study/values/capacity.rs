@@ -13,6 +13,16 @@ const MOST: usize = 1000;
 /// before as the gap allows gives the most that fit. `None` where pull or reference are not known.
 /// Cost: a bisection a reading.
 pub fn capacity(project: &Project, pin: SensePinId, spread: f64, gap_volt: f64) -> Option<usize> {
+    count_up_to(project, pin, (spread, gap_volt), MOST)
+}
+
+/// The same, given up once `most` are found.
+pub(super) fn count_up_to(
+    project: &Project,
+    pin: SensePinId,
+    (spread, gap_volt): (f64, f64),
+    most: usize,
+) -> Option<usize> {
     let sense = project.sense_pins.get(pin)?;
     let measure = Measure::new(project, sense);
     // Along the axis on which readings rise with ohms.
@@ -27,7 +37,7 @@ pub fn capacity(project: &Project, pin: SensePinId, spread: f64, gap_volt: f64) 
     let (open, _) = ends(f64::INFINITY)?;
     let mut least_ohm = 0.0;
     let mut count = 0;
-    while count < MOST {
+    while count < most {
         let ohm = first_above(taken + gap_volt, least_ohm, &|ohm| ends(ohm).map(|ends| ends.0))?;
         let Some(ohm) = ohm else { break };
         let (_, high) = ends(ohm)?;

@@ -34,6 +34,17 @@ impl Fence {
         Self { stretches }
     }
 
+    /// The same on another axis: `of` never falls.
+    pub fn along(mut self, of: &dyn Fn(f64) -> f64) -> Self {
+        for stretch in &mut self.stretches {
+            for edge in [&mut stretch.from, &mut stretch.to, &mut stretch.under, &mut stretch.over]
+            {
+                *edge = if edge.is_finite() { of(*edge) } else { *edge };
+            }
+        }
+        self
+    }
+
     /// Distance of the worst case to the nearest edge that matters; minus infinity where the usual
     /// reading is not what was asked for.
     pub fn margin(&self, reading: &Range) -> f64 {

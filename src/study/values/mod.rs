@@ -4,6 +4,7 @@
 //! Exact: a search that leaves out only what a bound rules out ([`search`]), on readings that are
 //! ratios of polynomials in the conductances of the parts that may change ([`ladder`]).
 
+mod axis;
 mod board;
 mod capacity;
 mod climb;
@@ -14,10 +15,12 @@ mod podium;
 mod search;
 mod stock;
 mod tree;
+mod two_pins;
 
 pub use capacity::capacity;
 pub use search::choose;
-pub use stock::{Candidate, Recipe, drawer, from_series, pairs};
+pub use stock::{Candidate, Recipe, Single, drawer, from_series, pairs};
+pub use two_pins::{Room, TwoPins, two_pins};
 
 use crate::model::{PartId, SensePinId};
 
@@ -43,6 +46,9 @@ pub struct Question {
     pub drift: f64,
     /// Whether the controller's bands stand or can be taught anew.
     pub bands: Bands,
+    /// What margins are compared in; `None` for the pin's scale where its bands stand, volts where
+    /// they are taught, or a ratio of ohms where volts are not known.
+    pub unit: Option<MarginUnit>,
 }
 
 /// What a choice is judged by.
@@ -51,8 +57,7 @@ pub enum Bands {
     /// The margin of the worst case in its band, in the pin's scale; no state may read as an action
     /// that was not asked for.
     Fixed,
-    /// The gap between the worst cases of neighbouring states that ask for different things: in
-    /// volts where pull and reference are known, else as a ratio of ohms.
+    /// The gap between the worst cases of neighbouring states that ask for different things.
     Free,
 }
 
@@ -63,6 +68,8 @@ pub enum MarginUnit {
     Scale,
     /// Volts.
     Volt,
+    /// Counts of the converter, not rounded where volts are turned into them.
+    Count,
     /// Natural logarithm of a ratio of ohms: 0.01 is one percent.
     Ratio,
 }

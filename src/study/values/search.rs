@@ -52,7 +52,7 @@ pub fn choose(
         .map(|known| Choice { picks: board.picks(&known.ranks), margin: known.margin })
         .collect();
     let bound = if is_proven { best.first().map_or(bound, |choice| choice.margin) } else { bound };
-    Ok(Answer { best, bound, is_proven, unit: board.unit, n_states: board.n_states() })
+    Ok(Answer { best, bound, is_proven, unit: board.unit(), n_states: board.n_states() })
 }
 
 /// A stretch of values for each part.
@@ -62,7 +62,7 @@ struct Region {
     bound: f64,
     /// How many choices there are in it.
     size: f64,
-    parts: [u16; MAX_PARTS],
+    parts: [u32; MAX_PARTS],
 }
 
 struct Search<'a> {
@@ -153,8 +153,8 @@ impl<'a> Search<'a> {
             self.n_done += 1.0;
             return;
         };
-        let width = |part: u16| {
-            let (from, to) = self.board.stretches[usize::from(part)].ranks;
+        let width = |part: u32| {
+            let (from, to) = self.board.stretches[part as usize].ranks;
             (to - from) as f64
         };
         let sizes = halves.map(|half| whole.size / width(whole.parts[part]) * width(half));
@@ -175,9 +175,9 @@ impl<'a> Search<'a> {
     }
 
     /// The part that moves most in a region, and its halves; `None` for a single choice.
-    fn best_cut(&self, whole: &Region) -> Option<(usize, [u16; 2])> {
+    fn best_cut(&self, whole: &Region) -> Option<(usize, [u32; 2])> {
         let effects = self.board.effects(&whole.parts[..self.n_parts]);
-        let halves = |part: usize| self.board.stretches[usize::from(whole.parts[part])].halves;
+        let halves = |part: usize| self.board.stretches[whole.parts[part] as usize].halves;
         let parts = (0..self.n_parts).filter_map(|part| Some((part, halves(part)?)));
         // The first of equals.
         parts.rev().max_by(|a, b| effects[a.0].total_cmp(&effects[b.0]))
@@ -186,13 +186,13 @@ impl<'a> Search<'a> {
     /// Whether some choice of a box has alike parts in ascending order: of those that differ by their
     /// order one is enough.
     fn is_ascending(&self, of: &Region) -> bool {
-        let ranks = |n: usize| self.board.stretches[usize::from(of.parts[n])].ranks;
+        let ranks = |n: usize| self.board.stretches[of.parts[n] as usize].ranks;
         (1..self.n_parts).all(|n| !self.is_alike[n] || ranks(n - 1).0 < ranks(n).1)
     }
 
     fn middle(&self, of: &Region) -> Vec<usize> {
-        let ranks = |part: &u16| {
-            let (from, to) = self.board.stretches[usize::from(*part)].ranks;
+        let ranks = |part: &u32| {
+            let (from, to) = self.board.stretches[*part as usize].ranks;
             from.midpoint(to - 1)
         };
         of.parts[..self.n_parts].iter().map(ranks).collect()

@@ -1,7 +1,7 @@
 //! Values to choose from: a series over some decades, or what lies in the drawer.
 
 use crate::series::Series;
-use crate::units::{parse_ohm, parse_percent};
+use crate::units::{format_ohm, format_percent, parse_ohm, parse_percent};
 
 /// One value a part may take.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,23 +16,49 @@ pub struct Candidate {
     pub quantity: Option<u32>,
 }
 
+/// One resistor as it is bought or lies in the drawer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Single {
+    /// Resistance in ohms.
+    pub ohm: f64,
+    /// Greatest deviation as a fraction.
+    pub tolerance: f64,
+}
+
 /// How a value is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Recipe {
     /// One resistor.
-    One(f64),
+    One(Single),
     /// Two in series.
-    Series(f64, f64),
+    Series(Single, Single),
     /// Two side by side.
-    Parallel(f64, f64),
+    Parallel(Single, Single),
 }
 
 impl Recipe {
-    /// The resistors it takes.
-    pub fn parts(self) -> Vec<f64> {
+    /// The resistors it takes, the second only where there are two.
+    pub fn parts(self) -> (Single, Option<Single>) {
         match self {
-            Self::One(ohm) => vec![ohm],
-            Self::Series(a, b) | Self::Parallel(a, b) => vec![a, b],
+            Self::One(one) => (one, None),
+            Self::Series(a, b) | Self::Parallel(a, b) => (a, Some(b)),
+        }
+    }
+
+    /// `1.5 kΩ`, `1 kΩ + 470 Ω`, `4.7 kΩ 5 % ∥ 10 kΩ`: a tolerance is named where it is not `usual`.
+    pub fn words(self, usual: f64) -> String {
+        let one = |single: Single| {
+            let ohm = format_ohm(single.ohm);
+            if single.tolerance == usual {
+                ohm
+            } else {
+                format!("{ohm} {}", format_percent(single.tolerance))
+            }
+        };
+        match self {
+            Self::One(single) => one(single),
+            Self::Series(a, b) => format!("{} + {}", one(a), one(b)),
+            Self::Parallel(a, b) => format!("{} ∥ {}", one(a), one(b)),
         }
     }
 }
@@ -45,7 +71,7 @@ pub fn from_series(series: Series, low: f64, high: f64, tolerance: f64) -> Vec<C
         for digits in series.significands() {
             let ohm = scaled(digits, exponent - places);
             if (low..=high).contains(&ohm) {
-                let recipe = Recipe::One(ohm);
+                let recipe = Recipe::One(Single { ohm, tolerance });
                 list.push(Candidate { ohm, tolerance, recipe, quantity: None });
             }
         }
@@ -76,7 +102,7 @@ pub fn drawer(text: &str, tolerance: f64) -> Result<Vec<Candidate>, String> {
         let first = words.next().unwrap_or_default();
         let ohm = parse_ohm(first).ok().filter(|ohm| *ohm > 0.0).ok_or_else(|| bad(first))?;
         let mut candidate =
-            Candidate { ohm, tolerance, recipe: Recipe::One(ohm), quantity: Some(1) };
+            Candidate { ohm, tolerance, recipe: single(ohm, tolerance), quantity: Some(1) };
         let mut is_counted = false;
         for word in words {
             let lower = word.to_lowercase();
@@ -96,6 +122,7 @@ pub fn drawer(text: &str, tolerance: f64) -> Result<Vec<Candidate>, String> {
         if !is_counted {
             candidate.quantity = Some(1);
         }
+        candidate.recipe = single(ohm, candidate.tolerance);
         match list
             .iter_mut()
             .find(|known| known.ohm == ohm && known.tolerance == candidate.tolerance)
@@ -112,6 +139,10 @@ pub fn drawer(text: &str, tolerance: f64) -> Result<Vec<Candidate>, String> {
     Ok(list)
 }
 
+fn single(ohm: f64, tolerance: f64) -> Recipe {
+    Recipe::One(Single { ohm, tolerance })
+}
+
 /// The same list with every pair in series and side by side added; of equal values the simplest stays.
 ///
 /// The tolerance of a pair is that of its wider member, which bounds it.
@@ -124,19 +155,20 @@ pub fn pairs(list: &[Candidate]) -> Vec<Candidate> {
             }
             let tolerance = a.tolerance.max(b.tolerance);
             let quantity = a.quantity.or(b.quantity).map(|_| 1);
-            for recipe in [Recipe::Series(a.ohm, b.ohm), Recipe::Parallel(a.ohm, b.ohm)] {
-                let ohm = match recipe {
-                    Recipe::Series(a, b) => a + b,
-                    Recipe::Parallel(a, b) => a * (b / (a + b)),
-                    Recipe::One(ohm) => ohm,
-                };
+            let [one, other] = [a, b].map(|c| Single { ohm: c.ohm, tolerance: c.tolerance });
+            let (sum, beside) = (a.ohm + b.ohm, a.ohm * (b.ohm / (a.ohm + b.ohm)));
+            for (ohm, recipe) in
+                [(sum, Recipe::Series(one, other)), (beside, Recipe::Parallel(one, other))]
+            {
                 all.push(Candidate { ohm, tolerance, recipe, quantity });
             }
         }
     }
     let is_pair = |candidate: &Candidate| !matches!(candidate.recipe, Recipe::One(_));
     all.sort_by(|a, b| a.ohm.total_cmp(&b.ohm).then(is_pair(a).cmp(&is_pair(b))));
-    all.dedup_by(|later, first| (later.ohm / first.ohm - 1.0).abs() < 1e-9);
+    all.dedup_by(|later, first| {
+        (later.ohm / first.ohm - 1.0).abs() < 1e-9 && later.tolerance >= first.tolerance
+    });
     all
 }
 

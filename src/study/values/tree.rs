@@ -6,7 +6,7 @@ pub struct Stretch {
     /// First value and one past the last, by rank of ohms.
     pub ranks: (usize, usize),
     /// Its two halves, by index; `None` for a single value.
-    pub halves: Option<[u16; 2]>,
+    pub halves: Option<[u32; 2]>,
     /// Least conductance of any value at corners low, usual and high of its resistance.
     pub least: [f64; 3],
     /// Greatest conductance likewise.
@@ -20,7 +20,7 @@ pub fn stretches(siemens: &[[f64; 3]]) -> Vec<Stretch> {
     list
 }
 
-fn add(siemens: &[[f64; 3]], from: usize, to: usize, list: &mut Vec<Stretch>) -> u16 {
+fn add(siemens: &[[f64; 3]], from: usize, to: usize, list: &mut Vec<Stretch>) -> u32 {
     let at = list.len();
     let (mut least, mut most) = (siemens[from], siemens[from]);
     for value in &siemens[from + 1..to] {
@@ -35,6 +35,5 @@ fn add(siemens: &[[f64; 3]], from: usize, to: usize, list: &mut Vec<Stretch>) ->
         let halves = [add(siemens, from, middle, list), add(siemens, middle, to, list)];
         list[at].halves = Some(halves);
     }
-    u16::try_from(at)
-        .expect("there are at most a thousand values, which make two thousand stretches")
+    u32::try_from(at).expect("values are limited, and make twice as many stretches")
 }

@@ -9,12 +9,13 @@ use crate::app::panels::inspector::pins;
 use crate::app::panels::inspector::{Next, Unfolded};
 use crate::app::theme;
 use crate::app::widgets::{
-    CavityLook, FaceSide, FaceView, Field, Pen, choice_wide, face_ui, heading, quiet,
+    CavityLook, CavityMark, Field, Pen, choice_wide, face_ui, heading, quiet,
 };
+use crate::drawing::{FaceSide, FaceView};
 use crate::edit::Edit;
 use crate::model::{
-    Cavity, CavityFill, CavityLayout, Connector, Controller, HalfSide, Numbering, Part, PartId,
-    PartKind, Project, SensePinId, Subject, TerminalRef, Wire,
+    Cavity, CavityFill, Connector, Controller, HalfSide, Part, PartId, PartKind, Project,
+    SensePinId, Subject, TerminalRef, Wire,
 };
 
 /// Everything the pictures and the list need to know about one half.
@@ -48,18 +49,8 @@ pub fn connector_cavities_ui(
     (connector, side): (&Connector, HalfSide),
     unfolded: &mut Unfolded,
 ) {
-    // Mated faces look at each other, so the second half's numbers run the other way.
-    let numbering = match (connector.numbering, side) {
-        (numbering, HalfSide::First) => numbering,
-        (Numbering::Forward, HalfSide::Second) => Numbering::Backward,
-        (Numbering::Backward, HalfSide::Second) => Numbering::Forward,
-    };
-    let face = FaceView {
-        layout: connector.layout,
-        numbering,
-        latch: connector.latch,
-        side: FaceSide::Face,
-    };
+    let face = FaceView::of(&part.kind, side, FaceSide::Face);
+    let Some(face) = face else { return };
     let wires = wires_at(pen.view.project, id);
     let notes = &connector.cavities;
     let half = HalfOf { id, part, face, notes, side, is_controller: false, wires };
@@ -75,12 +66,8 @@ pub fn controller_cavities_ui(
     controller: &Controller,
     (unfolded, next): (&mut Unfolded, &mut Next),
 ) {
-    let face = FaceView {
-        layout: controller.layout,
-        numbering: controller.numbering,
-        latch: controller.latch,
-        side: FaceSide::Face,
-    };
+    let face = FaceView::of(&part.kind, HalfSide::First, FaceSide::Face);
+    let Some(face) = face else { return };
     let wires = wires_at(pen.view.project, id);
     let notes = &controller.cavities;
     let half = HalfOf { id, part, face, notes, side: HalfSide::First, is_controller: true, wires };
@@ -127,12 +114,12 @@ fn look(project: &Project, half: &HalfOf<'_>, cavity: u16) -> CavityLook {
         },
     });
     CavityLook {
-        wire: wire.map(|wire| theme::insulation(wire.colour.base)),
+        wire: wire.map(|wire| wire.colour),
         is_sense: half.is_controller && sense_pin_at(project, terminal).is_some(),
         mark: match note.fill {
-            CavityFill::Free => None,
-            CavityFill::Existing => Some('e'),
-            CavityFill::Plug => Some('×'),
+            CavityFill::Free => CavityMark::None,
+            CavityFill::Existing => CavityMark::Existing,
+            CavityFill::Plug => CavityMark::Plug,
         },
         words: words.join(", "),
     }
@@ -143,9 +130,9 @@ fn views_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, half: &HalfOf<'_>, unfolded: &mu
     let (view, project) = (pen.view, pen.view.project);
     let chosen = unfolded.cavity(half.id);
     let mut clicked = None;
-    let beside = match half.face.layout {
-        CavityLayout::Grid { columns, .. } => columns <= 5,
-        CavityLayout::Ring { around, .. } => around <= 8,
+    let beside = {
+        let plan = half.face.plan();
+        plan.width_mm / plan.cavity_mm < 4.6
     };
     let mut one = |ui: &mut Ui, side: FaceSide| {
         let id = Id::unique(("cavity", half.id, half.side == HalfSide::First));

@@ -1,7 +1,8 @@
-//! Connectors and controllers: arrangement, latch, halves, mating, and both views of the cavities.
+//! Connectors and controllers: halves, mating, and both views of the cavities.
 
 use egui::{Id, RichText, Ui};
 
+use crate::app::panels::inspector::arrangement;
 use crate::app::panels::inspector::cavities;
 use crate::app::panels::inspector::part::set_part;
 use crate::app::panels::inspector::{Next, Unfolded};
@@ -9,10 +10,10 @@ use crate::app::theme;
 use crate::app::widgets::{
     Field, Pen, RangeUnit, choice, heading, label_cell, parse_named, quiet, range_row, range_text,
 };
-use crate::edit::{Edit, parse_placing};
+use crate::edit::Edit;
+use crate::harness::half_fills;
 use crate::model::{
-    CavityLayout, Connector, Controller, EndKind, Gender, Half, HalfSide, Latch, Mating, Numbering,
-    Part, PartId, PartKind,
+    Connector, Controller, EndKind, Gender, Half, HalfSide, Mating, Part, PartId, PartKind,
 };
 use crate::units::Range;
 
@@ -24,12 +25,7 @@ pub fn connector_ui(
     connector: &Connector,
     unfolded: &mut Unfolded,
 ) {
-    arrangement_ui(
-        ui,
-        pen,
-        (id, part),
-        Arrangement::of(connector.layout, connector.numbering, connector.latch),
-    );
+    arrangement::arrangement_ui(ui, pen, (id, part), unfolded);
     mating_ui(ui, pen, (id, part), connector);
     let side = half_words_ui(ui, (id, connector), unfolded);
     let half = match side {
@@ -38,6 +34,8 @@ pub fn connector_ui(
     };
     if let Some(half) = half {
         half_ui(ui, pen, (id, part), half, side);
+        live_ui(ui, pen, (half, unfolded.fed_halves(pen.view, id).contains(&side)));
+        plugs_ui(ui, pen, id, side);
     }
     cavities::connector_cavities_ui(ui, pen, (id, part), (connector, side), unfolded);
 }
@@ -50,134 +48,13 @@ pub fn controller_ui(
     controller: &Controller,
     (unfolded, next): (&mut Unfolded, &mut Next),
 ) {
-    arrangement_ui(
-        ui,
-        pen,
-        (id, part),
-        Arrangement::of(controller.layout, controller.numbering, controller.latch),
-    );
+    arrangement::arrangement_ui(ui, pen, (id, part), unfolded);
     heading(ui, "Plug of the harness");
     half_ui(ui, pen, (id, part), &controller.plug, HalfSide::First);
+    let is_fed = !unfolded.fed_halves(pen.view, id).is_empty();
+    live_ui(ui, pen, (&controller.plug, is_fed));
+    plugs_ui(ui, pen, id, HalfSide::First);
     cavities::controller_cavities_ui(ui, pen, (id, part), controller, (unfolded, next));
-}
-
-#[derive(Clone, Copy)]
-struct Arrangement {
-    layout: CavityLayout,
-    numbering: Numbering,
-    latch: Latch,
-}
-
-impl Arrangement {
-    fn of(layout: CavityLayout, numbering: Numbering, latch: Latch) -> Self {
-        Self { layout, numbering, latch }
-    }
-}
-
-/// Puts an arrangement into a connector or controller; notes on cavities that are gone go with them.
-fn set_arrangement(part: (PartId, &Part), arrangement: Arrangement) -> Result<Edit, String> {
-    set_part(part, |part| {
-        let Arrangement { layout, numbering, latch } = arrangement;
-        let count = layout.count();
-        match &mut part.kind {
-            PartKind::Connector(connector) => {
-                (connector.layout, connector.numbering, connector.latch) =
-                    (layout, numbering, latch);
-                connector.cavities.retain(|cavity, _| *cavity <= count);
-            }
-            PartKind::Controller(controller) => {
-                (controller.layout, controller.numbering, controller.latch) =
-                    (layout, numbering, latch);
-                controller.cavities.retain(|cavity, _| *cavity <= count);
-            }
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => {}
-        }
-        Ok(())
-    })
-}
-
-/// `2x8`, `ring 6`, `ring 6+1`, as it is typed to place one.
-fn layout_text(layout: CavityLayout) -> String {
-    match layout {
-        CavityLayout::Grid { rows, columns } => format!("{rows}x{columns}"),
-        CavityLayout::Ring { around, centre: false } => format!("ring {around}"),
-        CavityLayout::Ring { around, centre: true } => format!("ring {around}+1"),
-    }
-}
-
-/// Reads an arrangement in the words of placing.
-fn parse_layout(text: &str) -> Result<CavityLayout, String> {
-    let placement = parse_placing(&format!("X {text}"))?;
-    match placement.parts.first().map(|part| &part.kind) {
-        Some(PartKind::Connector(connector)) => Ok(connector.layout),
-        Some(_) | None => {
-            Err(format!("expected rows x columns such as 2x8, or ring 6+1, found \"{text}\""))
-        }
-    }
-}
-
-fn arrangement_ui(
-    ui: &mut Ui,
-    pen: &mut Pen<'_, '_>,
-    (id, part): (PartId, &Part),
-    now: Arrangement,
-) {
-    let field =
-        Field::figure(Id::unique(("cavity layout", id)), "Cavities", layout_text(now.layout))
-            .when_left();
-    pen.row(ui, "Cavities", &field, |text| {
-        let layout = parse_layout(text)?;
-        set_arrangement((id, part), Arrangement { layout, ..now })
-    });
-    let numbers = |numbering| match (now.layout, numbering) {
-        (CavityLayout::Grid { .. }, Numbering::Forward) => "left to right on the face",
-        (CavityLayout::Grid { .. }, Numbering::Backward) => "right to left on the face",
-        (CavityLayout::Ring { .. }, Numbering::Forward) => "clockwise on the face",
-        (CavityLayout::Ring { .. }, Numbering::Backward) => "anticlockwise on the face",
-    };
-    let mut wanted = None;
-    ui.horizontal(|ui| {
-        label_cell(ui, "Numbers run", pen.view.palette);
-        let options = [Numbering::Forward, Numbering::Backward].map(|n| (numbers(n).to_owned(), n));
-        if let Some(numbering) = choice(
-            ui,
-            Id::unique(("numbering", id)),
-            "Numbers run",
-            numbers(now.numbering),
-            options,
-        ) {
-            wanted = Some(Arrangement { numbering, ..now });
-        }
-    });
-    ui.horizontal(|ui| {
-        label_cell(ui, "Latch", pen.view.palette);
-        let options = [Latch::Up, Latch::Down, Latch::Left, Latch::Right]
-            .map(|l| (latch_words(l).to_owned(), l));
-        if let Some(latch) =
-            choice(ui, Id::unique(("latch", id)), "Latch", latch_words(now.latch), options)
-        {
-            wanted = Some(Arrangement { latch, ..now });
-        }
-    });
-    if let Some(edit) = wanted.and_then(|wanted| set_arrangement((id, part), wanted).ok()) {
-        pen.edit(edit);
-    }
-}
-
-fn latch_words(latch: Latch) -> &'static str {
-    match latch {
-        Latch::Up => "up",
-        Latch::Down => "down",
-        Latch::Left => "left on the face",
-        Latch::Right => "right on the face",
-    }
 }
 
 fn set_connector(
@@ -302,7 +179,7 @@ fn half_words_ui(
     side
 }
 
-fn gender_word(gender: Gender) -> &'static str {
+pub(super) fn gender_word(gender: Gender) -> &'static str {
     match gender {
         Gender::Pins => "pins",
         Gender::Sockets => "sockets",
@@ -381,24 +258,42 @@ fn half_ui(
     if let Some(edit) = edit {
         pen.edit(edit);
     }
-    if side == HalfSide::First && half.gender == Gender::Pins {
-        quiet(ui, "The live half carries sockets, so that nothing can touch it.", pen.view.palette);
+}
+
+/// Whether a half stays live when it is pulled, and whether its terminals are right for that.
+fn live_ui(ui: &mut Ui, pen: &Pen<'_, '_>, (half, is_fed): (&Half, bool)) {
+    let palette = pen.view.palette;
+    match (is_fed, half.gender) {
+        (true, Gender::Sockets) => {
+            quiet(
+                ui,
+                "Fed from the supply: stays live when it is pulled. Sockets are right.",
+                palette,
+            );
+        }
+        (true, Gender::Pins) => {
+            let words = "⚠ Fed from the supply: stays live when it is pulled. Give this half sockets, so that nothing can touch it.";
+            ui.add(egui::Label::new(RichText::new(words).small().color(palette.warning)).wrap());
+        }
+        (false, Gender::Pins | Gender::Sockets) => {
+            quiet(ui, "Not fed while it is pulled, as far as supplies are drawn.", palette);
+        }
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_arrangement_is_read_as_it_is_shown() {
-        for layout in [
-            CavityLayout::Grid { rows: 2, columns: 8 },
-            CavityLayout::Ring { around: 6, centre: false },
-            CavityLayout::Ring { around: 6, centre: true },
-        ] {
-            assert_eq!(parse_layout(&layout_text(layout)), Ok(layout));
-        }
-        assert!(parse_layout("many").unwrap_err().contains("2x8"));
-    }
+/// How many sealing plugs the half needs.
+fn plugs_ui(ui: &mut Ui, pen: &Pen<'_, '_>, id: PartId, side: HalfSide) {
+    let Some(fill) =
+        half_fills(pen.view.project).into_iter().find(|f| f.part == id && f.side == side)
+    else {
+        return;
+    };
+    let words = match (fill.plugs_needed(), fill.is_sealed, fill.empty.len()) {
+        (0, true, _) => "No sealing plugs needed: every cavity is filled.".to_owned(),
+        (1, _, _) => "1 sealing plug needed.".to_owned(),
+        (0, false, 0) => return,
+        (0, false, n) => format!("{n} empty, not sealed: no plugs needed."),
+        (n, _, _) => format!("{n} sealing plugs needed."),
+    };
+    quiet(ui, words, pen.view.palette);
 }

@@ -1,13 +1,16 @@
 //! Properties of what is selected, and of what lies on no sheet: controls, sense pins, the project.
 
+mod arrangement;
 mod bands;
 mod cavities;
 mod connector;
 mod contact;
 mod control;
 mod controls;
+mod convention;
 mod element;
 mod expectations;
+mod fit;
 mod measuring;
 mod part;
 mod pins;
@@ -28,7 +31,8 @@ use crate::app::action::Actions;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Fields, Pen};
-use crate::edit::{Item, Selection};
+use crate::check;
+use crate::edit::{Item, Revision, Selection};
 use crate::model::{ControlId, HalfSide, PartId, SensePinId, Subject};
 
 /// One page of the panel.
@@ -82,9 +86,22 @@ struct Unfolded {
     cavity: Option<(PartId, u16)>,
     second_half: Option<PartId>,
     rule: Option<(SensePinId, usize)>,
+    /// Which halves of a part stay live when it is pulled, as of a revision.
+    fed: Option<(Revision, PartId, Vec<HalfSide>)>,
+    /// A pin table being typed in, and the part it is for.
+    pin_table: Option<(PartId, convention::PinTable)>,
 }
 
 impl Unfolded {
+    /// Which halves of a part stay live when it is pulled; reckoned once for each revision.
+    fn fed_halves(&mut self, view: View<'_>, part: PartId) -> &[HalfSide] {
+        let revision = view.history.revision();
+        if self.fed.as_ref().is_none_or(|(of, id, _)| (*of, *id) != (revision, part)) {
+            self.fed = Some((revision, part, check::fed_halves(view.project, part)));
+        }
+        self.fed.as_ref().map_or(&[], |(_, _, halves)| halves.as_slice())
+    }
+
     /// Which half of a connector is looked at.
     fn half(&self, part: PartId) -> HalfSide {
         if self.second_half == Some(part) { HalfSide::Second } else { HalfSide::First }

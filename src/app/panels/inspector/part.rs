@@ -59,7 +59,7 @@ pub fn part_ui(
         PartKind::Supply(supply) => simple::supply_ui(ui, pen, (id, part), supply),
         PartKind::Fuse(fuse) => simple::fuse_ui(ui, pen, (id, part), fuse),
         PartKind::Contact(contact) => contact::contact_ui(ui, pen, (id, part), contact, next),
-        PartKind::Splice { on } => simple::splice_ui(ui, pen, (id, part), *on),
+        PartKind::Splice { on, .. } => simple::splice_ui(ui, pen, (id, part), *on),
         PartKind::Connector(plug) => connector::connector_ui(ui, pen, (id, part), plug, unfolded),
         PartKind::Controller(controller) => {
             connector::controller_ui(ui, pen, (id, part), controller, (unfolded, next));

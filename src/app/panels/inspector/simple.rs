@@ -95,7 +95,9 @@ pub fn splice_ui(
             choice(ui, Id::unique(("splice on", id)), "Tapped onto", now, none.chain(wires))
         {
             let mut part = part.clone();
-            part.kind = PartKind::Splice { on };
+            if let PartKind::Splice { on: tapped, .. } = &mut part.kind {
+                *tapped = on;
+            }
             pen.edit(Edit::SetPart(id, Box::new(part)));
         }
     });

@@ -8,7 +8,9 @@ use crate::app::panels::inspector_ui;
 use crate::app::{Action, Actions, AppState, dispatch, theme};
 use crate::edit::{Edit, Item, parse_placing};
 use crate::geometry::point;
-use crate::model::{Control, PartId, PartKind, Project, SensePin};
+use crate::model::{
+    CavityFit, Control, Corner, Course, Lines, Numbering, PartId, PartKind, Project, SensePin, Span,
+};
 use crate::samples;
 
 /// The panel alone, with all its actions carried out and remembered.
@@ -265,6 +267,7 @@ fn from_an_empty_project_to_a_decoded_reading() {
             usage: crate::model::WireUse::Harness,
             via: Vec::new(),
             typed_length_mm: None,
+            make: Default::default(),
         };
         dispatch(&mut state, Action::Edit(Edit::AddWire(wire), None));
     }
@@ -336,4 +339,82 @@ fn every_page_of_every_sample_draws_with_named_fields() {
             "looking changes nothing"
         );
     }
+}
+
+#[test]
+fn numbers_of_another_makers_pin_table_are_taken_over_when_confirmed() {
+    let mut harness = panel(with_part(forwarder(), "X2"));
+    let numbering = |harness: &Harness<'_, Bench>| {
+        let project = harness.state().state.project();
+        match &project.parts.get(part_named(project, "X2")).unwrap().kind {
+            PartKind::Connector(connector) => connector.numbering,
+            other => panic!("X2 is a {}", other.noun()),
+        }
+    };
+    let before = numbering(&harness);
+    press(&mut harness, "+ Numbers from another maker's pin table…");
+    let field = "How the pin table is drawn";
+    let text = |harness: &Harness<'_, Bench>| {
+        harness.get_by_role_and_label(Role::MultilineTextInput, field).value().unwrap()
+    };
+    assert!(text(&harness).starts_with("wire view, latch up, first half"));
+    harness.get_by_role_and_label(Role::MultilineTextInput, field).focus();
+    harness.run();
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    harness.get_by_role_and_label(Role::MultilineTextInput, field).type_text("wires, latch");
+    harness.run();
+    assert!(harness.query_by_label_contains("found \"latch\"").is_some());
+    harness
+        .get_by_role_and_label(Role::MultilineTextInput, field)
+        .type_text(" down, pins half, lower left, by columns");
+    harness.run();
+    assert!(harness.query_by_label_contains("found \"").is_none());
+    assert_eq!(numbering(&harness), before, "nothing changes before it is confirmed");
+    for picture in ["the pin table", "new face view", "new wire view"] {
+        harness.get_by_role_and_label(Role::Button, &format!("cavity 1, {picture}"));
+    }
+    // The live half of X2 has sockets: seen from the wires of the other half is not mirrored, latch
+    // down is half a turn, so their lower left is our upper right.
+    press(&mut harness, "Take these numbers");
+    let after = numbering(&harness);
+    assert_eq!(
+        after,
+        Numbering { start: Corner::UpperRight, lines: Lines::Columns, course: Course::Reading }
+    );
+    assert!(harness.query_by_label(field).is_none());
+    let history = &mut harness.state_mut().state.history;
+    assert_eq!(history.undo().as_deref(), Some("change X1"));
+    assert_eq!(numbering(&harness), before);
+}
+
+#[test]
+fn what_fits_is_typed_and_forgotten_again() {
+    let mut harness = panel(with_part(forwarder(), "X2"));
+    let fit = |harness: &Harness<'_, Bench>| {
+        let project = harness.state().state.project();
+        match &project.parts.get(part_named(project, "X2")).unwrap().kind {
+            PartKind::Connector(connector) => connector.fit,
+            other => panic!("X2 is a {}", other.noun()),
+        }
+    };
+    for (field, text) in
+        [("Pitch", "4"), ("Conductor", "0.35 to 0.5 mm²"), ("Insulation", "1,2-2,1")]
+    {
+        type_into(&mut harness, field, text);
+        harness.key_press(egui::Key::Enter);
+        harness.run();
+    }
+    assert_eq!(
+        fit(&harness),
+        CavityFit {
+            pitch_mm: Some(4.0),
+            row_pitch_mm: None,
+            conductor_mm2: Some(Span { low: 0.35, high: 0.5 }),
+            insulation_mm: Some(Span { low: 1.2, high: 2.1 }),
+        }
+    );
+    type_into(&mut harness, "Conductor", "not known");
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    assert_eq!(fit(&harness).conductor_mm2, None);
 }

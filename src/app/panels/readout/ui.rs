@@ -5,6 +5,7 @@ use egui::{
 };
 
 use crate::app::action::{Action, Actions};
+use crate::app::panels::readout::as_if::banner_ui;
 use crate::app::panels::readout::band_bar::band_bar_ui;
 use crate::app::panels::readout::facts::ReadoutFacts;
 use crate::app::panels::segment::{Segment, segment_ui};
@@ -24,20 +25,28 @@ pub fn readout_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
         return;
     };
     header_ui(ui, view, id, pin, actions);
+    if let Some(shown) = view.studies.as_if.shown() {
+        banner_ui(ui, view, shown, actions);
+        facts_ui(ui, view, &ReadoutFacts::as_if(view.project, pin, shown, view.scale));
+        return;
+    }
     let row = view.derived.live(id).and_then(|live| live.row.as_ref());
     match row {
         Some(row) => {
-            let facts = ReadoutFacts::gather(view.project, pin, row, view.scale);
-            figure_ui(ui, view, &facts);
-            decode_ui(ui, view, &facts);
-            if let Some(bar) = &facts.bar {
-                band_bar_ui(ui, view.palette, bar, &facts.sentences.join(", "));
-            }
-            for line in &facts.sentences {
-                ui.label(RichText::new(line).color(view.palette.quiet));
-            }
+            facts_ui(ui, view, &ReadoutFacts::gather(view.project, pin, row, view.scale));
         }
         None => nothing_ui(ui, view, id),
+    }
+}
+
+fn facts_ui(ui: &mut Ui, view: View<'_>, facts: &ReadoutFacts) {
+    figure_ui(ui, view, facts);
+    decode_ui(ui, view, facts);
+    if let Some(bar) = &facts.bar {
+        band_bar_ui(ui, view.palette, bar, &facts.sentences.join(", "));
+    }
+    for line in &facts.sentences {
+        ui.label(RichText::new(line).color(view.palette.quiet));
     }
 }
 

@@ -3,14 +3,15 @@
 use egui::{Label, RichText, Ui};
 
 use crate::app::action::{Action, Actions};
+use crate::app::as_if::item_of;
 use crate::app::reading::{capital, symptom_text};
 use crate::app::stages::breaking::table::{effect_colour, effect_sign};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
 use crate::check::state_words;
-use crate::edit::{Item, Selection};
-use crate::model::{Harm, SensePin, State, Subject};
+use crate::edit::Selection;
+use crate::model::{Harm, SensePin, State};
 use crate::study::faults::{Effect, Parting, Survey};
 use crate::units::format_ohm;
 
@@ -19,21 +20,10 @@ pub fn go_there(view: View<'_>, survey: &Survey, row: usize, actions: &mut Actio
     actions.push(Action::PartTwins(row));
     let row = &survey.rows[row];
     actions.push(Action::GoToState(survey.states[row.worst_state].clone()));
-    let items: Selection = row
-        .fault
-        .subjects
-        .iter()
-        .filter_map(|subject| match subject {
-            Subject::Part(id) => Some(Item::Part(*id)),
-            Subject::Wire(id) => Some(Item::Wire(*id)),
-            Subject::Frame(id) => Some(Item::Frame(*id)),
-            Subject::SensePin(id) => {
-                view.project.sense_pins.get(*id).map(|pin| Item::Part(pin.terminal.part))
-            }
-            Subject::Project | Subject::Control(_) | Subject::Place(_) | Subject::Run(_) => None,
-        })
-        .collect();
+    let subjects = row.fault.subjects.iter();
+    let items: Selection = subjects.filter_map(|subject| item_of(view.project, *subject)).collect();
     actions.push(Action::Select(items));
+    actions.push(Action::ShowAsIf(Some(row.fault.title.clone())));
 }
 
 /// The fault in full.

@@ -12,7 +12,7 @@ use crate::app::view::View;
 use crate::app::widgets::{quiet, word_button};
 use crate::edit::Edit;
 use crate::model::{PartId, Scale};
-use crate::study::values::{Answer, Bands, Choice, MarginUnit, Recipe};
+use crate::study::values::{Answer, Bands, Choice, MarginUnit};
 use crate::units::{format_ohm, format_volt, trim_zeros};
 
 /// The last answer, if there is one.
@@ -93,7 +93,7 @@ fn list_ui(
             ui.label(RichText::new(words).color(colour));
             for pick in &choice.picks {
                 let candidate = &choices.question.candidates[*pick];
-                ui.label(format_ohm(candidate.ohm)).on_hover_text(recipe_words(candidate.recipe));
+                ui.label(format_ohm(candidate.ohm)).on_hover_text(recipe(view, choices, *pick));
             }
             let tip = "Fills the values in on the sheet, as one step that can be undone";
             let response =
@@ -105,17 +105,21 @@ fn list_ui(
         }
     });
     let best = &answer.best[0];
-    let buy: Vec<String> = best
-        .picks
-        .iter()
-        .map(|pick| recipe_words(choices.question.candidates[*pick].recipe))
-        .collect();
+    let buy: Vec<String> = best.picks.iter().map(|pick| recipe(view, choices, *pick)).collect();
     quiet(ui, format!("To buy for the best: {}.", buy.join(", ")), view.palette);
 }
 
 fn ohms(choices: &Choices, choice: &Choice) -> BTreeMap<PartId, f64> {
     let values = choice.picks.iter().map(|pick| choices.question.candidates[*pick].ohm);
     choices.question.parts.iter().copied().zip(values).collect()
+}
+
+/// What a value is made of; tolerances are named where they are not those of the drawing.
+fn recipe(view: View<'_>, choices: &Choices, pick: usize) -> String {
+    let first = choices.question.parts.first().and_then(|part| view.project.parts.get(*part));
+    let usual = first.and_then(|part| part.kind.resistor());
+    let usual = usual.map_or(0.0, |resistor| resistor.tolerance);
+    choices.question.candidates[pick].recipe.words(usual)
 }
 
 fn name<'a>(view: View<'a>, part: PartId) -> &'a str {
@@ -131,17 +135,9 @@ fn margin(view: View<'_>, answer: &Answer, margin: f64) -> String {
         MarginUnit::Scale if margin < 0.0 => format!("−{}", number_text(-margin, scale)),
         MarginUnit::Scale => number_text(margin, scale),
         MarginUnit::Volt => format_volt(margin),
+        MarginUnit::Count => format!("{} counts", trim_zeros(&format!("{margin:.1}"))),
         MarginUnit::Ratio => {
             format!("{} %", trim_zeros(&format!("{:.2}", margin.exp_m1() * 100.0)))
         }
-    }
-}
-
-/// `1.5 kΩ`, `1 kΩ and 470 Ω in series`.
-fn recipe_words(recipe: Recipe) -> String {
-    match recipe {
-        Recipe::One(ohm) => format_ohm(ohm),
-        Recipe::Series(a, b) => format!("{} and {} in series", format_ohm(a), format_ohm(b)),
-        Recipe::Parallel(a, b) => format!("{} and {} side by side", format_ohm(a), format_ohm(b)),
     }
 }

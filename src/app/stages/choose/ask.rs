@@ -7,11 +7,10 @@ use crate::app::stages::choose::ChooseState;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{choice_wide, quiet};
-use crate::edit::Revision;
 use crate::model::{PartId, Project, Resistor, SensePinId};
 use crate::series::Series;
-use crate::study::values::{Bands, MAX_PARTS, Question, capacity, drawer, from_series, pairs};
-use crate::units::{format_ohm, format_percent, parse_ohm};
+use crate::study::values::{Bands, MAX_PARTS, MarginUnit, Question, drawer, from_series, pairs};
+use crate::units::{format_ohm, parse_ohm};
 
 /// The question, and the button that asks it.
 pub fn ask_ui(
@@ -81,39 +80,41 @@ pub fn ask_ui(
         ui.label(RichText::new("The controller's bands").color(view.palette.quiet));
         ui.selectable_value(&mut own.bands, Bands::Fixed, "stand");
         ui.selectable_value(&mut own.bands, Bands::Free, "can be taught");
+        ui.label(RichText::new("Compare in").color(view.palette.quiet));
+        let now = unit_words(own.unit);
+        let options = UNITS.map(|unit| (unit_words(unit).to_owned(), unit));
+        let id = Id::unique("unit of margins");
+        if let Some(unit) = choice_wide(ui, id, ("Compare in", 120.0), now, options) {
+            own.unit = unit;
+        }
     });
-    limit_ui(ui, view, (pin, &resistors), &mut own.limit);
+    room_ui(ui, view, pin);
     button_ui(ui, view, (pin, &resistors), own, actions);
     if let Some(sentence) = &own.refused {
         ui.label(RichText::new(format!("⚠ {sentence}.")).small().color(view.palette.wrong));
     }
 }
 
-/// How many readings the pin can tell apart at all, with parts like the first that may change.
-fn limit_ui(
-    ui: &mut Ui,
-    view: View<'_>,
-    (pin, resistors): (SensePinId, &[Known<'_>]),
-    limit: &mut Limit,
-) {
-    let Some((_, _, first)) = resistors.first() else { return };
-    let key = (view.history.revision(), pin);
-    if limit.as_ref().is_none_or(|(of, _)| *of != key) {
-        let drift = first.tempco_ppm_per_k * 1e-6 * view.project.settings.temperature_span_k;
-        let count = |gap| capacity(view.project, pin, first.tolerance + drift, gap);
-        *limit = Some((key, count(0.02).zip(count(0.1))));
-    }
-    if let Some((_, Some((close, wide)))) = limit {
-        let words = format!(
-            "With {} parts this pin tells {close} readings apart with 20 mV between them, {wide} with 100 mV. More states than that need a second pin.",
-            format_percent(first.tolerance)
-        );
-        quiet(ui, words, view.palette);
+/// Units margins can be compared in; the first is what fits the bands by itself.
+const UNITS: [Option<MarginUnit>; 4] =
+    [None, Some(MarginUnit::Volt), Some(MarginUnit::Count), Some(MarginUnit::Ratio)];
+
+fn unit_words(unit: Option<MarginUnit>) -> &'static str {
+    match unit {
+        None | Some(MarginUnit::Scale) => "what fits the bands",
+        Some(MarginUnit::Volt) => "volts",
+        Some(MarginUnit::Count) => "counts",
+        Some(MarginUnit::Ratio) => "percent of the ohms",
     }
 }
 
-/// How many readings a pin tells apart with 20 mV and with 100 mV between them, and what it is of.
-pub type Limit = Option<((Revision, SensePinId), Option<(usize, usize)>)>;
+/// How many readings the pin can tell apart at all, and what a second pin would give.
+fn room_ui(ui: &mut Ui, view: View<'_>, pin: SensePinId) {
+    let room = view.studies.room(view.history.revision(), pin);
+    if let Some(room) = room.flatten() {
+        quiet(ui, room.words(view.project), view.palette);
+    }
+}
 
 type Known<'a> = (PartId, &'a str, &'a Resistor);
 
@@ -196,7 +197,7 @@ fn question(
     }
     let drift = first.tempco_ppm_per_k * 1e-6 * project.settings.temperature_span_k;
     let parts = chosen.iter().map(|(id, ..)| *id).collect();
-    Ok(Question { pin, parts, candidates, drift, bands: own.bands })
+    Ok(Question { pin, parts, candidates, drift, bands: own.bands, unit: own.unit })
 }
 
 fn resistors(project: &Project) -> Vec<Known<'_>> {

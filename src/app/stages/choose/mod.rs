@@ -20,7 +20,7 @@ use crate::app::view::View;
 use crate::app::widgets::{Half, halves_ui, quiet};
 use crate::model::PartId;
 use crate::series::Series;
-use crate::study::values::Bands;
+use crate::study::values::{Bands, MarginUnit};
 
 /// One page of the stage.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,10 +66,11 @@ pub struct ChooseState {
     is_drawer: bool,
     with_pairs: bool,
     bands: Bands,
+    /// What margins are compared in; `None` for what fits the bands.
+    unit: Option<MarginUnit>,
     /// Why the last question could not be asked.
     refused: Option<String>,
     sliders: sliders::SliderState,
-    limit: ask::Limit,
 }
 
 impl Default for ChooseState {
@@ -88,9 +89,9 @@ impl Default for ChooseState {
             is_drawer: false,
             with_pairs: false,
             bands: Bands::Fixed,
+            unit: None,
             refused: None,
             sliders: sliders::SliderState::default(),
-            limit: None,
         }
     }
 }

@@ -1,8 +1,11 @@
-//! Stage Cut: the cut list, and beside it the places and runs its lengths come from.
+//! Stage Cut: the cut list with its ticks, pieces on hand, what is cut from what, what to buy and redo.
 
-mod layout;
-mod map;
-mod seats;
+mod bars;
+mod compare;
+mod drawer;
+mod ends;
+mod settings;
+mod shopping;
 #[cfg(test)]
 mod tests;
 mod totals;
@@ -12,28 +15,84 @@ use egui::{Align, Button, Layout, RichText, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
+use crate::app::cut_studies::{CutPage, CutPlan};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Fields, Pen, heading, number_text, quiet};
 use crate::check;
-use crate::model::PlaceId;
 
 /// What the stage remembers between frames.
 #[derive(Default)]
 pub struct CutState {
     fields: Fields,
-    /// In a narrow window: whether the layout shows instead of the list.
-    layout_shown: bool,
-    /// The place being dragged on the map, and the gesture of the drag.
-    dragged: Option<(PlaceId, u64)>,
-    drags: u64,
+    /// The table of pieces being pasted.
+    paste: Option<String>,
+    /// Whether wire ends are typed for a half or one wire.
+    scope: ends::Scope,
+    /// In a narrow window: whether the wire ends show instead of the list.
+    ends_shown: bool,
 }
 
-/// Below this width list and layout take turns.
+/// Below this width list and wire ends take turns.
 const WIDE: f32 = 860.0;
 
-/// Stage Cut: wires, places and runs beside the cut list.
+/// Stage Cut: the pages, and the one that is asked for.
 pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
+    let page = view.studies.cutting.page;
+    pages_ui(ui, view, page, actions);
+    match page {
+        CutPage::List => list_page_ui(ui, view, own, actions),
+        CutPage::Drawer => {
+            let mut pen = Pen { view, fields: &mut own.fields, actions };
+            drawer::drawer_ui(ui, &mut pen, &mut own.paste);
+        }
+        CutPage::Allotment => plan_ui(ui, view, (own, actions), bars::bars_ui),
+        CutPage::Shopping => plan_ui(ui, view, (own, actions), shopping::shopping_ui),
+        CutPage::Compare => compare::compare_ui(ui, view, actions),
+    }
+}
+
+fn pages_ui(ui: &mut Ui, view: View<'_>, shown: CutPage, actions: &mut Actions) {
+    ui.horizontal_wrapped(|ui| {
+        for page in CutPage::ALL {
+            let is_shown = shown == page;
+            let word = RichText::new(page.word()).font(theme::bold(theme::TEXT_BODY));
+            let word = word.color(if is_shown { view.palette.ink } else { view.palette.quiet });
+            if ui.selectable_label(is_shown, word).clicked() {
+                actions.push(Action::ShowCutPage(page));
+            }
+        }
+    });
+    ui.add_space(2.0);
+}
+
+/// A page that shows the plan, or says that it is still sought.
+fn plan_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (own, actions): (&mut CutState, &mut Actions),
+    page: fn(&mut Ui, &mut Pen<'_, '_>, &CutPlan),
+) {
+    match view.studies.cutting.plan(view.history.revision()) {
+        None => {
+            ui.horizontal(|ui| {
+                ui.spinner();
+                quiet(ui, "Looking for the best way to cut …", view.palette);
+            });
+        }
+        Some(None) => {
+            let words = "The allotment could not be reckoned; the project is unharmed.";
+            ui.label(RichText::new(words).color(view.palette.wrong));
+        }
+        Some(Some(plan)) => {
+            let mut pen = Pen { view, fields: &mut own.fields, actions };
+            page(ui, &mut pen, plan);
+        }
+    }
+}
+
+/// The cut list, and beside it the ends of the chosen wire.
+fn list_page_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
     let wide = ui.available_width() >= WIDE;
     head_ui(ui, view, (wide, own), actions);
     ui.add_space(4.0);
@@ -52,11 +111,11 @@ pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Act
             ui.add_space(10.0);
             let size = ui.available_size();
             ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
-                layout_ui(ui, view, own, actions)
+                beside_ui(ui, view, own, actions)
             });
         });
-    } else if own.layout_shown {
-        layout_ui(ui, view, own, actions);
+    } else if own.ends_shown {
+        beside_ui(ui, view, own, actions);
     } else {
         list_ui(ui, view, actions);
     }
@@ -68,9 +127,9 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), acti
         if wide {
             ui.label(RichText::new("Cut list").font(theme::bold(theme::TEXT_HEADING)));
         } else {
-            for (word, layout) in [("Cut list", false), ("Places and runs", true)] {
-                if ui.selectable_label(own.layout_shown == layout, word).clicked() {
-                    own.layout_shown = layout;
+            for (word, ends) in [("Cut list", false), ("Wire ends", true)] {
+                if ui.selectable_label(own.ends_shown == ends, word).clicked() {
+                    own.ends_shown = ends;
                 }
             }
         }
@@ -139,14 +198,12 @@ fn cautions_ui(ui: &mut Ui, view: View<'_>) {
     }
 }
 
-fn layout_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
-    egui::ScrollArea::vertical().id_salt("layout").auto_shrink(false).show(ui, |ui| {
+/// The ends of the chosen wire, and what to mind.
+fn beside_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
+    egui::ScrollArea::vertical().id_salt("wire ends").auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width() - 8.0);
-        map::map_ui(ui, view, (&mut own.dragged, &mut own.drags), actions);
         let mut pen = Pen { view, fields: &mut own.fields, actions };
-        layout::places_ui(ui, &mut pen);
-        layout::runs_ui(ui, &mut pen);
-        seats::seats_ui(ui, &mut pen);
+        ends::ends_ui(ui, &mut pen, &mut own.scope);
         cautions_ui(ui, view);
     });
 }

@@ -8,15 +8,17 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::swatch;
 use crate::cutting::CutRow;
-use crate::edit::Item;
+use crate::edit::{CuttingEdit, Edit, Item};
 
 /// Height of one row.
 const ROW_HEIGHT: f32 = 44.0;
+/// Width of one of the three boxes.
+const TICK: f32 = 40.0;
 
 /// All wires; a click selects one, and the card beside shows its properties.
 pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Actions) {
     let narrow = ui.available_width() < 600.0;
-    let heads = ["Wire", "From … to", "Size and colour", "Route", "Cut"];
+    let heads = ["Wire", "From … to", "Size and colour", "Route", "Done", "Cut"];
     TableBuilder::new(ui)
         .id_salt("cut list")
         .striped(true)
@@ -42,13 +44,22 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Acti
                 .clip(true)
                 .resizable(true),
         )
-        .column(Column::remainder().at_least(90.0).clip(true))
+        .column(Column::remainder().at_least(80.0).clip(true))
+        .column(Column::exact(TICK * 3.0 + 4.0))
         .column(Column::exact(104.0))
         .header(24.0, |mut header| {
             for (idx, head) in heads.iter().enumerate() {
                 header.col(|ui| {
                     let text = RichText::new(*head).small().color(view.palette.quiet);
-                    if idx + 1 == heads.len() {
+                    if *head == "Done" {
+                        ui.horizontal(|ui| {
+                            ui.spacing_mut().item_spacing.x = 0.0;
+                            for word in ["cut", "crimp", "test"] {
+                                let text = RichText::new(word).small().color(view.palette.quiet);
+                                tick_cell(ui, |ui| ui.label(text));
+                            }
+                        });
+                    } else if idx + 1 == heads.len() {
                         ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
                             ui.add_space(8.0);
                             ui.label(text)
@@ -106,6 +117,7 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
         }
         (None, None) => {}
     });
+    table_row.col(|ui| ticks_ui(ui, row, actions));
     table_row.col(|ui| {
         ui.spacing_mut().item_spacing.y = 1.0;
         ui.with_layout(Layout::top_down(Align::Max), |ui| {
@@ -115,7 +127,11 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
                 Label::new(RichText::new(cut).font(theme::bold(17.0)).color(palette.ink))
                     .selectable(false),
             );
-            if let Some(extra) = row.allowance_mm {
+            if let Some(cut_to_mm) = too_short(row) {
+                let words = format!("⚠ was cut to {}", view.preferences.length_text(cut_to_mm));
+                let text = RichText::new(words).small().color(palette.warning);
+                ui.add(Label::new(text).truncate().selectable(false));
+            } else if let Some(extra) = row.allowance_mm {
                 let words = format!("+ {}", view.preferences.length_text(extra));
                 ui.add(Label::new(small(&words)).truncate().selectable(false));
             }
@@ -128,6 +144,51 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
     if response.clicked() {
         actions.push(Action::Select([Item::Wire(row.wire)].into()));
     }
+}
+
+/// Three boxes: cut, crimped, tested. A tick of cut keeps the length it was cut to.
+fn ticks_ui(ui: &mut Ui, row: &CutRow, actions: &mut Actions) {
+    ui.add_space(10.0);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        let now = row.ticks;
+        for (word, is_done) in
+            [("cut", now.is_cut), ("crimped", now.is_crimped), ("tested", now.is_tested)]
+        {
+            let mut is_ticked = is_done;
+            let response = tick_cell(ui, |ui| ui.checkbox(&mut is_ticked, "")).on_hover_text(word);
+            let name = format!("Wire {} is {word}", row.name);
+            if response.accessible_name(name).changed() {
+                let mut ticks = now;
+                match word {
+                    "cut" => {
+                        ticks.is_cut = is_ticked;
+                        ticks.cut_to_mm = row.cut_mm.filter(|_| is_ticked);
+                    }
+                    "crimped" => ticks.is_crimped = is_ticked,
+                    _ => ticks.is_tested = is_ticked,
+                }
+                actions.edit(Edit::SetCutting(CuttingEdit::Ticks(row.wire, ticks)));
+            }
+        }
+    });
+}
+
+/// Room of one box and of the word above it.
+fn tick_cell(ui: &mut Ui, add: impl FnOnce(&mut Ui) -> egui::Response) -> egui::Response {
+    let size = egui::vec2(TICK, ui.spacing().interact_size.y);
+    let layout = Layout::left_to_right(Align::Center);
+    let cell = ui.allocate_ui_with_layout(size, layout, |ui| {
+        ui.set_min_width(size.x);
+        add(ui)
+    });
+    cell.inner
+}
+
+/// The length a wire was cut to, where that is less than it must have now.
+fn too_short(row: &CutRow) -> Option<f64> {
+    let cut_to_mm = row.ticks.cut_to_mm.filter(|_| row.ticks.is_cut)?;
+    (cut_to_mm < row.cut_mm?).then_some(cut_to_mm)
 }
 
 fn two_lines(ui: &mut Ui, first: RichText, second: RichText) {

@@ -50,7 +50,7 @@ fn a_wire_let_go_on_a_wire_ends_there_in_a_splice_as_one_step() {
     bench.drag((30.0, 40.0), (30.4, 0.6));
     let project = bench.history.project();
     let (splice, part) = project.parts.iter().last().unwrap();
-    assert_eq!(part.kind, PartKind::Splice { on: Some(tapped) });
+    assert_eq!(part.kind, PartKind::Splice { on: Some(tapped), at: None });
     assert_eq!(part.pos, point(30.0, 0.0));
     let (_, wire) = project.wires.iter().last().unwrap();
     assert_eq!((wire.from.terminal.part, wire.to.terminal.part), (r3, splice));

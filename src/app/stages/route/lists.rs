@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use egui::{Id, RichText, Ui};
 
+use crate::app::prefs::Preferences;
 use crate::app::widgets::{
     Field, Pen, add_word, choice_wide, heading, is_out_of_sight, parse_named, quiet, remove_sign,
 };
@@ -39,7 +40,7 @@ pub fn places_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
             let wide = ui.available_width() - 110.0;
             pen.field(ui, &field.clone().width(wide), |text| {
                 let name = parse_named(text)?;
-                Ok(Edit::SetPlace(id, Place { name, pos: place.pos }))
+                Ok(Edit::SetPlace(id, Place { name, ..place.clone() }))
             });
             let parts = counts.get(&id).copied().unwrap_or(0);
             let words = if parts == 1 { "1 part".into() } else { format!("{parts} parts") };
@@ -65,13 +66,14 @@ fn free_pos(project: &Project) -> Point {
     point(if project.places.is_empty() { 0.0 } else { right + 40.0 }, down)
 }
 
-/// All runs: name, both ends, length, loop.
-pub fn runs_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+/// All runs: name, both ends, length, loop. Returns the ends of a run that is to be drawn: its length
+/// is asked for, since nobody but a rope knows it.
+pub fn runs_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) -> Option<[PlaceId; 2]> {
     let project = pen.view.project;
     heading(ui, "Runs");
     if project.places.len() < 2 {
         quiet(ui, "A run joins two places; add two places first.", pen.view.palette);
-        return;
+        return None;
     }
     for (id, run) in project.runs.iter() {
         if is_out_of_sight(ui, 2.0 * ROW_HEIGHT + 10.0) {
@@ -80,15 +82,12 @@ pub fn runs_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         run_ui(ui, pen, (id, run));
         ui.add_space(4.0);
     }
-    if add_word(ui, "Add a run", pen.view.palette).clicked()
-        && let Some(run) = next_run(project)
-    {
-        pen.edit(Edit::AddRun(run));
-    }
+    let is_wanted = add_word(ui, "Add a run …", pen.view.palette).clicked();
+    is_wanted.then(|| next_ends(project)).flatten()
 }
 
-/// A run to begin with: between the first place that no run reaches and one before it.
-fn next_run(project: &Project) -> Option<Run> {
+/// Ends of a run to begin with: the first place that no run reaches and one before it.
+fn next_ends(project: &Project) -> Option<[PlaceId; 2]> {
     let reached =
         |place: PlaceId| project.runs.iter().any(|(_, run)| run.from == place || run.to == place);
     let ids: Vec<PlaceId> = project.places.ids().collect();
@@ -99,20 +98,33 @@ fn next_run(project: &Project) -> Option<Run> {
         .filter(|place| *place != to)
         .rfind(|place| *place < to || reached(*place));
     let from = from.or_else(|| ids.iter().copied().find(|place| *place != to))?;
-    let name = |place| project.places.get(place).map_or("?", |row| row.name.as_str());
-    Some(Run {
-        name: format!("{} to {}", name(from), name(to)),
-        from,
-        to,
-        length_mm: 500.0,
-        loop_mm: None,
-    })
+    Some([from, to])
 }
 
-fn changed((id, run): (RunId, &Run), change: impl FnOnce(&mut Run)) -> Edit {
+/// A change of a run as an edit.
+pub fn run_changed((id, run): (RunId, &Run), change: impl FnOnce(&mut Run)) -> Edit {
     let mut run = run.clone();
     change(&mut run);
     Edit::SetRun(id, run)
+}
+
+/// The fields for length and loop of a run; `place` tells those of one corner of the window from
+/// those of another, and is empty in the list.
+pub fn run_fields(
+    preferences: &Preferences,
+    (id, run): (RunId, &Run),
+    place: &'static str,
+) -> [Field; 2] {
+    let name = |what: &str| {
+        let comma = if place.is_empty() { "" } else { ", " };
+        format!("{what} of {}{comma}{place}", run.name)
+    };
+    let length = preferences.length_text(run.length_mm);
+    let slack = run.loop_mm.map_or_else(String::new, |mm| preferences.length_text(mm));
+    [
+        Field::figure(Id::unique(("run length", id, place)), name("Length"), length),
+        Field::figure(Id::unique(("run loop", id, place)), name("Loop"), slack).hint("none"),
+    ]
 }
 
 fn run_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, run): (RunId, &Run)) {
@@ -122,25 +134,16 @@ fn run_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, run): (RunId, &Run)) {
         format!("Name of run {}", run.name),
         run.name.as_str(),
     );
-    let length_text = preferences.length_text(run.length_mm);
-    let length = Field::figure(
-        Id::unique(("run length", id)),
-        format!("Length of {}", run.name),
-        length_text,
-    );
-    let loop_text = run.loop_mm.map_or_else(String::new, |mm| preferences.length_text(mm));
-    let slack =
-        Field::figure(Id::unique(("run loop", id)), format!("Loop of {}", run.name), loop_text)
-            .hint("none");
+    let [length, slack] = run_fields(preferences, (id, run), "");
     ui.horizontal(|ui| {
         let wide = ui.available_width() - 134.0;
         pen.field(ui, &name.clone().width(wide), |text| {
             let name = parse_named(text)?;
-            Ok(changed((id, run), |run| run.name = name))
+            Ok(run_changed((id, run), |run| run.name = name))
         });
         pen.field(ui, &length.clone().width(84.0), |text| {
             let length_mm = preferences.parse_length_mm(text)?;
-            Ok(changed((id, run), |run| run.length_mm = length_mm))
+            Ok(run_changed((id, run), |run| run.length_mm = length_mm))
         });
         if remove_sign(ui, &format!("run {}", run.name), pen.view.palette).clicked() {
             pen.edit(Edit::RemoveRun(id));
@@ -159,7 +162,7 @@ fn run_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, run): (RunId, &Run)) {
             if let Some(place) =
                 choice_wide(ui, Id::unique(("run", which, id)), (&label, wide), words, options)
             {
-                pen.edit(changed((id, run), |run| match which {
+                pen.edit(run_changed((id, run), |run| match which {
                     "from" => run.from = place,
                     _ => run.to = place,
                 }));
@@ -171,7 +174,7 @@ fn run_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, run): (RunId, &Run)) {
             let text = text.trim();
             let loop_mm =
                 if text.is_empty() { None } else { Some(preferences.parse_length_mm(text)?) };
-            Ok(changed((id, run), |run| run.loop_mm = loop_mm))
+            Ok(run_changed((id, run), |run| run.loop_mm = loop_mm))
         });
     });
     for field in [&name, &length, &slack] {
@@ -192,8 +195,16 @@ mod tests {
             apply(&mut project, Edit::AddPlace(Place { name: name.into(), pos })).unwrap();
         }
         for _ in 0..3 {
-            let run = next_run(&project).unwrap();
-            assert_ne!(run.from, run.to);
+            let [from, to] = next_ends(&project).unwrap();
+            assert_ne!(from, to);
+            let run = Run {
+                name: "run".into(),
+                from,
+                to,
+                length_mm: 500.0,
+                loop_mm: None,
+                laid: Default::default(),
+            };
             apply(&mut project, Edit::AddRun(run)).unwrap();
         }
         let ids: Vec<PlaceId> = project.places.ids().collect();

@@ -45,7 +45,7 @@ pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
 }
 
 /// Parts at the ends of harness wires, and those that belong to a place by their kind; without a place first.
-fn seats(project: &Project) -> Vec<(PartId, &Part)> {
+pub fn seats(project: &Project) -> Vec<(PartId, &Part)> {
     let ends: BTreeSet<PartId> = project
         .wires
         .iter()

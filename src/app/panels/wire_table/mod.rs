@@ -1,0 +1,189 @@
+//! A table of wires beside the work: pasted or opened, matched, looked at, and taken over when confirmed.
+
+mod matching;
+mod preview;
+
+use egui::{Button, RichText, TextEdit, Ui};
+
+use crate::app::action::{Action, Actions};
+use crate::app::command::Command;
+use crate::app::theme;
+use crate::app::view::View;
+use crate::app::widgets::{heading, quiet};
+use crate::edit::Revision;
+use crate::tables::{Delimiter, ImportPlan, Matching, Missing, RawTable, plan, read_table};
+
+/// Longer texts are counted instead of shown for editing.
+const EDITABLE_BYTES: usize = 40_000;
+/// More problems than this are counted instead of listed.
+const PROBLEMS_LISTED: usize = 8;
+
+/// What the page remembers between frames.
+#[derive(Default)]
+pub struct WireTableState {
+    text: String,
+    /// The file it came from.
+    source: Option<String>,
+    /// The delimiter a hand chose; told from the text without it.
+    delimiter: Option<Delimiter>,
+    read: Option<Result<Read, String>>,
+    makes_missing: bool,
+    plan: Option<(Revision, ImportPlan)>,
+}
+
+/// A table that could be taken apart.
+struct Read {
+    table: RawTable,
+    matching: Matching,
+}
+
+impl WireTableState {
+    /// Takes a text in, from a file or from nowhere, and understands it anew.
+    pub fn take_text(&mut self, text: String, source: Option<String>) {
+        *self = Self { text, source, makes_missing: self.makes_missing, ..Self::default() };
+        self.read_anew();
+    }
+
+    fn read_anew(&mut self) {
+        self.plan = None;
+        self.read = (!self.text.trim().is_empty()).then(|| {
+            let table = read_table(&self.text, self.delimiter)?;
+            let matching = Matching::guess(&table);
+            Ok(Read { table, matching })
+        });
+    }
+
+    /// The plan for the project as it is now; made again when anything has changed.
+    fn refresh_plan(&mut self, view: View<'_>) {
+        let revision = view.history.revision();
+        let Some(Ok(read)) = &self.read else { return };
+        if self.plan.as_ref().is_some_and(|(of, _)| *of == revision) {
+            return;
+        }
+        let missing = if self.makes_missing { Missing::Make } else { Missing::Refuse };
+        let made = plan(view.project, &read.table, &read.matching, missing);
+        self.plan = Some((revision, made));
+    }
+}
+
+/// The page.
+pub fn wire_table_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &mut Actions) {
+    let words = "Paste a table with a row for each wire, or open one as CSV. Nothing is taken over before you confirm it.";
+    quiet(ui, words, view.palette);
+    source_ui(ui, view, own, actions);
+    text_ui(ui, view, own);
+    match &own.read {
+        None => {
+            heading(ui, "What a table may look like");
+            let example =
+                "from;to;size;colour;length\nX1-11;X2-2;0,5;VT/BK;815\nX1-3;X2-3;20 AWG;blue;0,9 m";
+            ui.label(RichText::new(example).monospace());
+            let words = "Terminals by their names in lists. Colours by the codes of IEC 60757 or English words, tracer behind a slash. Columns may stand in any order.";
+            quiet(ui, words, view.palette);
+            return;
+        }
+        Some(Err(sentence)) => {
+            ui.label(RichText::new(format!("⚠ {sentence}.")).color(view.palette.wrong));
+            return;
+        }
+        Some(Ok(_)) => {}
+    }
+    if matching::matching_ui(ui, view, own) {
+        own.plan = None;
+    }
+    own.refresh_plan(view);
+    preview::preview_ui(ui, view, own);
+    outcome_ui(ui, view, own, actions);
+}
+
+/// Where a table comes from and goes to.
+fn source_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &mut Actions) {
+    ui.horizontal_wrapped(|ui| {
+        for command in [Command::OpenWireTable, Command::ExportWires] {
+            if ui.button(command.label()).on_hover_text(command.tip()).clicked() {
+                actions.push(Action::Run(command));
+            }
+        }
+        if !own.text.is_empty() && ui.button("Clear").clicked() {
+            own.take_text(String::new(), None);
+        }
+        if let Some(source) = &own.source {
+            ui.label(RichText::new(source).small().color(view.palette.quiet));
+        }
+    });
+}
+
+fn text_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) {
+    if own.text.len() > EDITABLE_BYTES {
+        let lines = own.text.lines().count();
+        quiet(ui, format!("{lines} lines of text, too many to show here."), view.palette);
+        return;
+    }
+    let mut changed = false;
+    egui::ScrollArea::vertical().id_salt("wire table text").max_height(120.0).show(ui, |ui| {
+        let edit = TextEdit::multiline(&mut own.text)
+            .font(egui::TextStyle::Monospace)
+            .desired_rows(4)
+            .desired_width(f32::INFINITY)
+            .hint_text("Paste here");
+        changed = ui.add(edit).accessible_name("Text of the wire table").changed();
+    });
+    if changed {
+        own.source = None;
+        own.delimiter = None;
+        own.read_anew();
+    }
+}
+
+/// What is wrong, what would be done, and the button that does it.
+fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &mut Actions) {
+    let Some(Ok(read)) = &own.read else { return };
+    let Some((_, plan)) = &own.plan else { return };
+    if !plan.problems.is_empty() {
+        let n = plan.problems.len();
+        heading(ui, &if n == 1 { "1 problem".into() } else { format!("{n} problems") });
+        for problem in plan.problems.iter().take(PROBLEMS_LISTED) {
+            let words = format!("⚠ {}.", problem.words(&read.matching));
+            ui.add(egui::Label::new(RichText::new(words).small().color(view.palette.wrong)).wrap());
+        }
+        if n > PROBLEMS_LISTED {
+            quiet(ui, format!("And {} more.", n - PROBLEMS_LISTED), view.palette);
+        }
+    }
+    let tip = "In one row, with as many cavities as the table names; correct them afterwards";
+    if ui
+        .checkbox(&mut own.makes_missing, "Make connectors the project does not have")
+        .on_hover_text(tip)
+        .changed()
+    {
+        own.plan = None;
+        ui.ctx().request_repaint();
+        return;
+    }
+    for made in &plan.made {
+        let n = made.cavities;
+        let words = format!("{} is made with {n} in a row, sockets, sealed.", made.name);
+        quiet(ui, words, view.palette);
+    }
+    let (new, changed, same) = plan.counts();
+    let words = format!("{new} new, {changed} changed, {same} as they are.");
+    quiet(ui, words, view.palette);
+    let n = new + changed;
+    let edit = plan.edit();
+    let label = if n == 1 { "Take over 1 wire".into() } else { format!("Take over {n} wires") };
+    let text = RichText::new(label).font(theme::bold(theme::TEXT_BODY)).color(view.palette.card);
+    let button = ui.add_enabled(edit.is_some(), Button::new(text).fill(view.palette.live));
+    let why = if plan.problems.is_empty() {
+        "The project has all of them just so"
+    } else {
+        "First correct what is wrong: nothing is taken over in part"
+    };
+    let button = button.on_disabled_hover_text(why);
+    if let Some(edit) = edit.filter(|_| button.clicked()) {
+        actions.edit(edit);
+        let wires = if n == 1 { "1 wire".into() } else { format!("{n} wires") };
+        actions.push(Action::Say(format!("{wires} taken over from the table, as one step.")));
+        own.take_text(String::new(), None);
+    }
+    ui.add_space(8.0);
+}

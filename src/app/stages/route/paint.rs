@@ -1,0 +1,413 @@
+//! Paints runs, wires and places; what was painted is kept until it or the view changes.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use egui::{Align2, Color32, Mesh, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
+
+use crate::app::action::LayoutItem;
+use crate::app::canvas::{Brush, Lens};
+use crate::app::prefs::Preferences;
+use crate::app::routes::Routes;
+use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo, width};
+use crate::app::stages::route::laid::laid_words;
+use crate::app::stages::route::scene::Scene;
+use crate::app::stages::route::strokes::cut_out;
+use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
+use crate::app::stages::route::zones::add_laying;
+use crate::app::theme;
+use crate::app::view::View;
+use crate::edit::{Item, Selection};
+use crate::geometry::Point;
+use crate::model::{PartId, Place, PlaceId, Run, RunId, WireId};
+
+/// Not more parts than this are named at one place; the rest is counted.
+const MOST_CHIPS: usize = 6;
+/// Below this many points a millimetre, only names and lines are painted.
+const CHIP_SCALE: f32 = 1.1;
+/// Below this many points a millimetre, runs carry no text.
+const LABEL_SCALE: f32 = 0.7;
+/// A length may cross one line, but covers no text.
+const MOST_COVERED: usize = 2;
+/// A run shorter than this on the screen carries no text, in points.
+const LEAST_LABELLED: f32 = 30.0;
+
+/// What the layout was painted from.
+#[derive(Clone, PartialEq)]
+struct Key {
+    lens: Lens,
+    age: u64,
+    /// The routes, by where they are kept.
+    routes: usize,
+    selection: Selection,
+    layout: Option<LayoutItem>,
+    missing: Option<[PlaceId; 2]>,
+    preferences: Preferences,
+    pixels: u32,
+}
+
+/// What was painted.
+pub struct Painted {
+    key: Key,
+    shapes: Vec<Shape>,
+    /// Names and parts of places.
+    pub tags: Vec<Tag>,
+    /// Lengths of runs.
+    pub labels: Vec<(RunId, Rect)>,
+}
+
+impl Painted {
+    /// Where the length of a run stands.
+    pub fn label(&self, run: RunId) -> Option<Rect> {
+        self.labels.iter().find(|(of, _)| *of == run).map(|(_, rect)| *rect)
+    }
+
+    /// The name and parts of a place.
+    pub fn tag(&self, place: PlaceId) -> Option<&Tag> {
+        self.tags.iter().find(|tag| tag.place == place)
+    }
+}
+
+/// What painting looks at.
+pub struct Look<'a> {
+    /// The frame's view.
+    pub view: View<'a>,
+    /// Lines and parts.
+    pub scene: &'a Scene,
+    /// Runs of the wires, as far as they are known.
+    pub routes: Option<&'a Arc<Routes>>,
+    /// Two places that a missing run would join.
+    pub missing: Option<[PlaceId; 2]>,
+}
+
+impl Look<'_> {
+    /// Wires that are lit.
+    fn lit(&self) -> BTreeSet<WireId> {
+        let wire = |item: &Item| match item {
+            Item::Wire(id) => Some(*id),
+            Item::Part(_) | Item::Frame(_) => None,
+        };
+        self.view.selection.iter().filter_map(wire).collect()
+    }
+}
+
+/// Paints the layout, from what was kept where nothing changed.
+pub fn paint_layout(brush: &Brush<'_>, look: &Look<'_>, kept: &mut Option<Painted>) {
+    let key = Key {
+        lens: brush.lens,
+        age: look.scene.age,
+        routes: look.routes.map_or(0, |routes| Arc::as_ptr(routes) as usize),
+        selection: look.view.selection.clone(),
+        layout: look.view.layout,
+        missing: look.missing,
+        preferences: *look.view.preferences,
+        pixels: brush.painter.pixels_per_point().to_bits(),
+    };
+    let painted = match kept.take() {
+        Some(painted) if painted.key == key => painted,
+        Some(_) | None => painted_anew(brush, look, key),
+    };
+    brush.painter.extend(painted.shapes.iter().cloned());
+    *kept = Some(painted);
+}
+
+fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
+    let mut work = Work {
+        brush,
+        look,
+        lit: look.lit(),
+        shapes: Vec::new(),
+        taken: Taken::default(),
+        tags: Vec::new(),
+        labels: Vec::new(),
+    };
+    let lines = work.lines_in_view();
+    work.bundles(&lines);
+    work.missing_run();
+    let places = work.places_in_view();
+    for (_, place) in &places {
+        let at = brush.pos(place.pos);
+        work.taken.add(Rect::from_center_size(at, Vec2::splat(14.0)));
+    }
+    let is_sought = places.len() <= MOST_SOUGHT;
+    let is_labelled = brush.lens.scale() >= LABEL_SCALE;
+    if is_sought || is_labelled {
+        for (_, line) in &lines {
+            work.taken.add_line(line);
+        }
+    }
+    for (id, place) in &places {
+        work.tag((*id, place), is_sought);
+    }
+    if is_labelled {
+        work.lengths(&lines);
+    }
+    for (id, place) in &places {
+        work.dot((*id, place));
+    }
+    Painted { key, shapes: work.shapes, tags: work.tags, labels: work.labels }
+}
+
+/// A part at a place, or how many more there are; whether it is selected; its name.
+type Chip = (Option<PartId>, bool, Arc<egui::Galley>);
+
+fn row_width(chips: &[Chip]) -> f32 {
+    chips.iter().fold(0.0, |sum, chip| sum + chip.2.size().x + 14.0) - 4.0
+}
+
+/// A painting in the making.
+struct Work<'a> {
+    brush: &'a Brush<'a>,
+    look: &'a Look<'a>,
+    lit: BTreeSet<WireId>,
+    shapes: Vec<Shape>,
+    taken: Taken,
+    tags: Vec<Tag>,
+    labels: Vec<(RunId, Rect)>,
+}
+
+impl<'a> Work<'a> {
+    fn lines_in_view(&self) -> Vec<(RunId, Vec<Pos2>)> {
+        let clip = self.brush.painter.clip_rect().expand(30.0);
+        let on_screen =
+            |line: &Vec<Point>| -> Vec<Pos2> { line.iter().map(|p| self.brush.pos(*p)).collect() };
+        let lines = self.look.scene.lines.iter().map(|(run, line)| (*run, on_screen(line)));
+        lines.filter(|(_, line)| Rect::from_points(line).intersects(clip)).collect()
+    }
+
+    fn places_in_view(&self) -> Vec<(PlaceId, &'a Place)> {
+        let clip = self.brush.painter.clip_rect().expand(60.0);
+        let places = self.look.view.project.places.iter();
+        places.filter(|(_, place)| clip.contains(self.brush.pos(place.pos))).collect()
+    }
+
+    fn strands(&self, run: RunId) -> Vec<Strand> {
+        let wires = self.look.routes.map_or(&[][..], |routes| routes.wires_in(run));
+        let project = self.look.view.project;
+        let strand = |wire: &WireId| {
+            let colour = project.wires.get(*wire)?.colour;
+            Some(Strand { wire: *wire, colour, is_lit: self.lit.contains(wire) })
+        };
+        wires.iter().filter_map(strand).collect()
+    }
+
+    fn bundles(&mut self, lines: &[(RunId, Vec<Pos2>)]) {
+        let (scale, palette) = (self.brush.lens.scale(), self.brush.palette);
+        let (mut below, mut mesh) = (Mesh::default(), Mesh::default());
+        let (mut faded, mut lit) = (Mesh::default(), Mesh::default());
+        for (run, line) in lines {
+            let strands = self.strands(*run);
+            let is_lit = strands.iter().any(|strand| strand.is_lit);
+            if is_lit || self.look.view.layout == Some(LayoutItem::Run(*run)) {
+                add_halo(&mut below, line, strands.len(), scale, palette.chosen);
+            }
+            let into = match (self.lit.is_empty(), is_lit) {
+                (true, _) => &mut mesh,
+                (false, true) => &mut lit,
+                (false, false) => &mut faded,
+            };
+            add_bundle(into, line, &strands, scale, palette);
+            if let Some(run) = self.look.view.project.runs.get(*run) {
+                add_laying(into, line, run, width(strands.len(), scale).whole, palette);
+            }
+        }
+        // While a wire is lit, runs without it step back.
+        for vertex in &mut faded.vertices {
+            vertex.color = vertex.color.gamma_multiply(0.35);
+        }
+        self.shapes.extend([below, faded, mesh, lit].into_iter().map(Shape::mesh));
+    }
+
+    /// A dashed line where a run is missing.
+    fn missing_run(&mut self) {
+        let Some(ends) = self.look.missing else { return };
+        let places = &self.look.view.project.places;
+        let [Some(a), Some(b)] = ends.map(|id| places.get(id)) else { return };
+        let points = [self.brush.pos(a.pos), self.brush.pos(b.pos)];
+        let stroke = Stroke::new(2.4, self.brush.palette.wrong);
+        self.shapes.extend(Shape::dashed_line(&points, stroke, 9.0, 6.0));
+        let middle = points[0] + (points[1] - points[0]) / 2.0;
+        self.pill(middle, "run missing", self.brush.palette.wrong);
+    }
+
+    fn lengths(&mut self, lines: &[(RunId, Vec<Pos2>)]) {
+        for (id, line) in lines {
+            let Some(run) = self.look.view.project.runs.get(*id) else { continue };
+            let is_selected = self.look.view.layout == Some(LayoutItem::Run(*id));
+            let long: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+            let colour = match (is_selected, self.lit.is_empty()) {
+                (true, _) => self.brush.palette.chosen,
+                (false, _) => self.brush.palette.ink,
+            };
+            let n_wires = self.look.routes.map_or(0, |routes| routes.wires_in(*id).len());
+            let texts = run_texts(run, n_wires, self.look.view.preferences);
+            if long < LEAST_LABELLED && !is_selected {
+                continue;
+            }
+            let clear = width(n_wires, self.brush.lens.scale()).whole / 2.0 + 3.0;
+            if run.loop_mm.is_some() {
+                self.loop_sign(line, clear);
+            }
+            let spots = texts.iter().map(|text| {
+                let size = self.text_size(text) + vec2(10.0, 2.0);
+                (text, self.taken.beside_line(line, size, clear))
+            });
+            // The longest text that covers nothing, else the one that covers least, unless that is a text.
+            let Some((text, (rect, cost))) = spots.min_by_key(|(_, (_, cost))| *cost) else {
+                continue;
+            };
+            if cost > MOST_COVERED && !is_selected {
+                continue;
+            }
+            self.pill(rect.center(), text, colour);
+            self.taken.add(rect);
+            self.labels.push((*id, rect));
+        }
+    }
+
+    /// A ring in the middle of a run that moves; its length of slack stands beside it in words.
+    fn loop_sign(&mut self, line: &[Pos2], clear: f32) {
+        let long: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+        let way = cut_out(line, 0.0, long / 2.0);
+        let Some(middle) = way.last() else { return };
+        let pen = Stroke::new(1.8, self.brush.palette.ink);
+        self.shapes.push(Shape::circle_stroke(*middle, clear + 3.0, pen));
+    }
+
+    fn text_size(&self, text: &str) -> Vec2 {
+        let font = theme::plain(theme::TEXT_SMALL);
+        self.brush.painter.layout_no_wrap(text.to_owned(), font, Color32::WHITE).size()
+    }
+
+    /// A text on a patch of the sheet, so that it is read over lines and pictures.
+    fn pill(&mut self, middle: Pos2, text: &str, colour: Color32) {
+        let font = theme::plain(theme::TEXT_SMALL);
+        let galley = self.brush.painter.layout_no_wrap(text.to_owned(), font, colour);
+        let rect = Rect::from_center_size(middle, galley.size() + vec2(10.0, 2.0));
+        self.shapes.push(Shape::rect_filled(rect, 6.0, self.brush.palette.sheet));
+        let edge = Stroke::new(1.0, self.brush.palette.edge);
+        self.shapes.push(Shape::rect_stroke(rect, 6.0, edge, StrokeKind::Inside));
+        let at = Align2::CENTER_CENTER.anchor_size(middle, galley.size()).min;
+        self.shapes.push(Shape::galley(at, galley, colour));
+    }
+
+    /// Name and parts of a place.
+    fn tag(&mut self, (id, place): (PlaceId, &Place), is_sought: bool) {
+        let at = self.brush.pos(place.pos);
+        let palette = self.brush.palette;
+        let is_selected = self.look.view.layout == Some(LayoutItem::Place(id));
+        let font = theme::bold(theme::TEXT_SMALL);
+        let ink = if is_selected { palette.chosen } else { palette.ink };
+        let name = self.brush.painter.layout_no_wrap(place.name.clone(), font, ink);
+        let mut chips = if is_sought { self.chips(id) } else { Vec::new() };
+        let size = |chips: &[Chip]| {
+            let high = if chips.is_empty() { 2.0 } else { 24.0 };
+            vec2(name.size().x.max(row_width(chips)) + 10.0, name.size().y + high)
+        };
+        let inside = self.brush.lens.view.shrink(4.0);
+        let rect = if is_sought {
+            let (mut rect, cost) = self.taken.spot(at, size(&chips), inside);
+            if cost > MOST_COVERED && !chips.is_empty() && !is_selected {
+                // The parts give way before a name covers another.
+                chips.clear();
+                (rect, _) = self.taken.spot(at, size(&chips), inside);
+            }
+            rect
+        } else {
+            let size = size(&chips);
+            let under = Rect::from_center_size(at + vec2(0.0, size.y / 2.0 + 10.0), size);
+            if self.taken.spot_is_taken(under) {
+                return;
+            }
+            under
+        };
+        self.taken.add(rect);
+        let ground = palette.sheet.gamma_multiply(0.85);
+        self.shapes.push(Shape::rect_filled(rect, 5.0, ground));
+        let text_at = pos2(rect.center().x - name.size().x / 2.0, rect.top() + 1.0);
+        let below = text_at.y + name.size().y + 3.0;
+        self.shapes.push(Shape::galley(text_at, name, ink));
+        let mut x = rect.center().x - row_width(&chips) / 2.0;
+        let mut spots = Vec::new();
+        for (part, is_chosen, galley) in chips {
+            let chip = Rect::from_min_size(pos2(x, below), galley.size() + vec2(10.0, 2.0));
+            let edge = if is_chosen { palette.chosen } else { palette.quiet };
+            if part.is_some() {
+                self.shapes.push(Shape::rect_filled(chip, 4.0, palette.card));
+                let stroke = Stroke::new(if is_chosen { 2.0 } else { 1.0 }, edge);
+                self.shapes.push(Shape::rect_stroke(chip, 4.0, stroke, StrokeKind::Inside));
+            }
+            x = chip.right() + 4.0;
+            self.shapes.push(Shape::galley(chip.min + vec2(5.0, 1.0), galley, palette.ink));
+            spots.extend(part.map(|part| (part, chip)));
+        }
+        self.tags.push(Tag { place: id, rect, chips: spots });
+    }
+
+    /// Parts named at a place, and how many more there are.
+    fn chips(&self, place: PlaceId) -> Vec<Chip> {
+        if self.brush.lens.scale() < CHIP_SCALE {
+            return Vec::new();
+        }
+        let view = self.look.view;
+        let parts = self.look.scene.parts_at.get(&place).map_or(&[][..], Vec::as_slice);
+        let font = theme::plain(theme::TEXT_SMALL);
+        let laid =
+            |text: String, colour| self.brush.painter.layout_no_wrap(text, font.clone(), colour);
+        let mut chips = Vec::new();
+        // One more fits where it would only be counted.
+        let most = if parts.len() == MOST_CHIPS + 1 { MOST_CHIPS + 1 } else { MOST_CHIPS };
+        for id in parts.iter().take(most) {
+            let Some(part) = view.project.parts.get(*id) else { continue };
+            let is_chosen = view.selection.contains(&Item::Part(*id));
+            chips.push((Some(*id), is_chosen, laid(part.name.clone(), self.brush.palette.ink)));
+        }
+        if parts.len() > most {
+            let text = format!("+{}", parts.len() - most);
+            chips.push((None, false, laid(text, self.brush.palette.quiet)));
+        }
+        chips
+    }
+
+    fn dot(&mut self, (id, place): (PlaceId, &Place)) {
+        let at = self.brush.pos(place.pos);
+        let palette = self.brush.palette;
+        let is_selected = self.look.view.layout == Some(LayoutItem::Place(id));
+        let radius = (1.5 * self.brush.lens.scale()).clamp(3.0, 6.5);
+        let colour = if is_selected { palette.chosen } else { palette.ink };
+        if is_selected {
+            let halo = palette.chosen.gamma_multiply(0.25);
+            self.shapes.push(Shape::circle_filled(at, radius + 6.0, halo));
+        }
+        let is_pinned = self.lit.iter().any(|wire| {
+            self.look.view.project.wires.get(*wire).is_some_and(|wire| wire.via.contains(&id))
+        });
+        let fill = if is_pinned { palette.chosen } else { palette.card };
+        self.shapes.push(Shape::circle_filled(at, radius, fill));
+        self.shapes.push(Shape::circle_stroke(at, radius, Stroke::new(2.0, colour)));
+        if is_pinned {
+            self.pill(at + vec2(0.0, -radius - 13.0), "pinned", palette.chosen);
+        }
+    }
+}
+
+/// What is written on a run, longest first.
+pub fn run_texts(run: &Run, n_wires: usize, preferences: &Preferences) -> [String; 4] {
+    let length = preferences.length_text(run.length_mm);
+    let slack = match run.loop_mm {
+        Some(loop_mm) => format!("{length} + loop {}", preferences.length_text(loop_mm)),
+        None => length.clone(),
+    };
+    let wires = match n_wires {
+        0 => "no wire".to_owned(),
+        1 => "1 wire".to_owned(),
+        n => format!("{n} wires"),
+    };
+    let words = laid_words(run);
+    let all = if words.is_empty() {
+        format!("{slack} · {wires}")
+    } else {
+        format!("{slack} · {wires} · {words}")
+    };
+    [all, format!("{slack} · {wires}"), slack, length]
+}

@@ -1,0 +1,218 @@
+//! What is drawn of the layout, kept until the project changes: lines of runs, parts at places.
+
+use std::collections::BTreeMap;
+
+use crate::geometry::{Point, Rect, point};
+use crate::model::{
+    Part, PartId, PartKind, Place, PlaceId, Project, Run, RunId, Table, Wire, WireId,
+};
+
+/// How far apart two runs between the same places are drawn, as a share of their distance.
+const BOW: f64 = 0.16;
+/// Stretches a bowed line is drawn in.
+const BOW_STEPS: u32 = 10;
+
+type Tables = (Table<PlaceId, Place>, Table<RunId, Run>, Table<PartId, Part>, Table<WireId, Wire>);
+
+/// Drawn things of one project, brought up to date by [`Scene::refresh`].
+#[derive(Default)]
+pub struct Scene {
+    made_from: Option<Tables>,
+    /// Lines of all runs, on the layout.
+    pub lines: BTreeMap<RunId, Vec<Point>>,
+    /// Parts at each place that has any: what plugs first, then by name.
+    pub parts_at: BTreeMap<PlaceId, Vec<PartId>>,
+    /// Grows with every change.
+    pub age: u64,
+}
+
+impl Scene {
+    /// Brings lines and parts up to date.
+    pub fn refresh(&mut self, project: &Project) {
+        if let Some((places, runs, parts, wires)) = &self.made_from
+            && places.is_same(&project.places)
+            && runs.is_same(&project.runs)
+            && parts.is_same(&project.parts)
+            && wires.is_same(&project.wires)
+        {
+            return;
+        }
+        self.age += 1;
+        self.lines = lines(project);
+        self.parts_at = parts_at(project);
+        self.made_from = Some((
+            project.places.clone(),
+            project.runs.clone(),
+            project.parts.clone(),
+            project.wires.clone(),
+        ));
+    }
+}
+
+/// All that is to be seen when the whole layout is shown; `None` where there is nothing.
+pub fn bounds(project: &Project, picture: Option<Rect>) -> Option<Rect> {
+    let spots = project.places.iter().map(|(_, place)| Rect::spanning(place.pos, place.pos));
+    spots.map(|rect| rect.grown(12.0)).chain(picture).reduce(Rect::union)
+}
+
+/// Straight lines; runs that join the same places are bowed apart.
+fn lines(project: &Project) -> BTreeMap<RunId, Vec<Point>> {
+    let mut beside: BTreeMap<(PlaceId, PlaceId), Vec<RunId>> = BTreeMap::new();
+    for (id, run) in project.runs.iter() {
+        beside.entry((run.from.min(run.to), run.from.max(run.to))).or_default().push(id);
+    }
+    let mut lines = BTreeMap::new();
+    for ((low, high), runs) in beside {
+        let (Some(a), Some(b)) = (project.places.get(low), project.places.get(high)) else {
+            continue;
+        };
+        for (at, run) in runs.iter().enumerate() {
+            let lane = at as f64 - (runs.len() - 1) as f64 / 2.0;
+            lines.insert(*run, bowed(a.pos, b.pos, lane * BOW));
+        }
+    }
+    lines
+}
+
+/// From `a` to `b`, with its middle off by a share of the distance to the left.
+fn bowed(a: Point, b: Point, bow: f64) -> Vec<Point> {
+    if bow == 0.0 {
+        return vec![a, b];
+    }
+    let away = b - a;
+    let middle = point(
+        (a.x_mm + b.x_mm) / 2.0 - 2.0 * bow * away.y_mm,
+        (a.y_mm + b.y_mm) / 2.0 + 2.0 * bow * away.x_mm,
+    );
+    (0..=BOW_STEPS)
+        .map(|step| {
+            // A quadratic Bézier curve; its middle lies half way to the control point.
+            let t = f64::from(step) / f64::from(BOW_STEPS);
+            let (p, q, r) = ((1.0 - t) * (1.0 - t), 2.0 * t * (1.0 - t), t * t);
+            point(
+                p * a.x_mm + q * middle.x_mm + r * b.x_mm,
+                p * a.y_mm + q * middle.y_mm + r * b.y_mm,
+            )
+        })
+        .collect()
+}
+
+fn parts_at(project: &Project) -> BTreeMap<PlaceId, Vec<PartId>> {
+    let mut parts_at: BTreeMap<PlaceId, Vec<(u8, &str, PartId)>> = BTreeMap::new();
+    for (id, part) in project.parts.iter() {
+        if let Some(place) = part.place {
+            parts_at.entry(place).or_default().push((rank(part), part.name.as_str(), id));
+        }
+    }
+    let sorted = |mut parts: Vec<(u8, &str, PartId)>| {
+        parts.sort();
+        parts.into_iter().map(|(_, _, id)| id).collect()
+    };
+    parts_at.into_iter().map(|(place, parts)| (place, sorted(parts))).collect()
+}
+
+/// What plugs comes first, then what feeds, then joints, then what sits in a box.
+fn rank(part: &Part) -> u8 {
+    match part.kind {
+        PartKind::Controller(_) => 0,
+        PartKind::Connector(_) => 1,
+        PartKind::Supply(_) | PartKind::Ground | PartKind::Fuse(_) => 2,
+        PartKind::Splice { .. } => 3,
+        PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::TestPoint
+        | PartKind::Element(_) => 4,
+    }
+}
+
+/// The point of a line at a share of its length.
+pub fn along(line: &[Point], share: f64) -> Point {
+    let total: f64 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    let mut left = total * share;
+    for pair in line.windows(2) {
+        let long = pair[0].distance(pair[1]);
+        if left <= long && long > 0.0 {
+            let by = pair[1] - pair[0];
+            return pair[0] + point(by.x_mm * left / long, by.y_mm * left / long);
+        }
+        left -= long;
+    }
+    line.last().copied().unwrap_or_default()
+}
+
+/// Distance of a point from a line, in millimetres of the layout.
+pub fn distance_mm(line: &[Point], at: Point) -> f64 {
+    let from_stretch = |a: Point, b: Point| {
+        let by = b - a;
+        let square = by.x_mm * by.x_mm + by.y_mm * by.y_mm;
+        let way = at - a;
+        let share = if square > 0.0 {
+            ((way.x_mm * by.x_mm + way.y_mm * by.y_mm) / square).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        at.distance(a + point(by.x_mm * share, by.y_mm * share))
+    };
+    line.windows(2).map(|pair| from_stretch(pair[0], pair[1])).fold(f64::INFINITY, f64::min)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::edit::{Edit, apply};
+    use crate::samples;
+
+    #[test]
+    fn two_runs_between_the_same_places_do_not_lie_on_each_other() {
+        let mut project = Project::empty("test");
+        for x_mm in [0.0, 100.0] {
+            let pos = point(x_mm, 0.0);
+            apply(&mut project, Edit::AddPlace(Place { name: "P".into(), pos })).unwrap();
+        }
+        let ends: Vec<PlaceId> = project.places.ids().collect();
+        for (from, to) in [(ends[0], ends[1]), (ends[1], ends[0])] {
+            let run = Run {
+                name: "r".into(),
+                from,
+                to,
+                length_mm: 100.0,
+                loop_mm: None,
+                laid: Default::default(),
+            };
+            apply(&mut project, Edit::AddRun(run)).unwrap();
+        }
+        let lines: Vec<Vec<Point>> = lines(&project).into_values().collect();
+        let middles = [along(&lines[0], 0.5), along(&lines[1], 0.5)];
+        assert!((middles[0].distance(middles[1]) - 100.0 * BOW).abs() < 1e-6, "{middles:?}");
+        for line in &lines {
+            assert_eq!((line[0], *line.last().unwrap()), (point(0.0, 0.0), point(100.0, 0.0)));
+        }
+    }
+
+    #[test]
+    fn places_along_a_line_and_distances_from_it() {
+        let line = [point(0.0, 0.0), point(10.0, 0.0), point(10.0, 30.0)];
+        assert_eq!(along(&line, 0.25), point(10.0, 0.0));
+        assert_eq!(along(&line, 0.5), point(10.0, 10.0));
+        assert_eq!(along(&line, 1.0), point(10.0, 30.0));
+        assert_eq!(distance_mm(&line, point(5.0, -3.0)), 3.0);
+        assert_eq!(distance_mm(&line, point(13.0, 34.0)), 5.0);
+        assert_eq!(distance_mm(&[point(1.0, 1.0), point(1.0, 1.0)], point(1.0, 3.0)), 2.0);
+    }
+
+    #[test]
+    fn a_scene_is_made_anew_only_where_something_changed() {
+        let mut project = samples::open("forwarder").unwrap();
+        let mut scene = Scene::default();
+        scene.refresh(&project);
+        let age = scene.age;
+        scene.refresh(&project.clone());
+        assert_eq!(scene.age, age);
+        let id = project.places.ids().next().unwrap();
+        let moved = Place { pos: point(1.0, 2.0), ..project.places.get(id).unwrap().clone() };
+        apply(&mut project, Edit::SetPlace(id, moved)).unwrap();
+        scene.refresh(&project);
+        assert!(scene.age > age);
+        assert_eq!(scene.lines.len(), project.runs.len());
+    }
+}

@@ -1,0 +1,277 @@
+//! Connectors as they are filled by hand: like colours, wires that do not fit, alike plugs within
+//! reach of each other, cavities without a plug, a feed on pins.
+
+use std::collections::BTreeMap;
+
+use crate::check::findings::Found;
+use crate::check::reach::{Joins, Reach, Through};
+use crate::harness::{self, HalfFill, Standing, half_fills};
+use crate::model::{
+    CavityFit, CavityLayout, Colour, Gender, HalfSide, Part, PartId, PartKind, PlaceId, Project,
+    Span, Subject, TerminalRef, Wire, cavity_of_terminal,
+};
+use crate::units::trim_zeros;
+
+/// Looks at every half that hangs on harness wires.
+pub fn check(project: &Project, found: &mut Found) {
+    let fills = half_fills(project);
+    for fill in &fills {
+        like_colours(project, fill, found);
+        fits(project, fill, found);
+        empty_cavities(fill, found);
+    }
+    alike_plugs(project, &fills, found);
+    fed_plugs(project, found);
+}
+
+/// Halves of a connector that stay live when it is pulled apart, from the supplies, fuses and closed
+/// contacts of the drawing; for a controller, its plug.
+pub fn fed_halves(project: &Project, part: PartId) -> Vec<HalfSide> {
+    let Some(row) = project.parts.get(part) else { return Vec::new() };
+    if row.kind.cavities().is_none() {
+        return Vec::new();
+    }
+    let joins = Joins::new(project, Through::FusesAndContacts);
+    let reach = Reach::of_supplies(project, &joins, Some(part));
+    let is_connector = matches!(row.kind, PartKind::Connector(_));
+    [HalfSide::First, HalfSide::Second]
+        .into_iter()
+        .filter(|side| {
+            (0..row.kind.terminal_count()).any(|terminal| {
+                let of =
+                    if is_connector { cavity_of_terminal(terminal).1 } else { HalfSide::First };
+                of == *side && reach.contains(TerminalRef { part, terminal })
+            })
+        })
+        .collect()
+}
+
+/// Wires of one colour in one half are told apart by their markers only.
+fn like_colours(project: &Project, fill: &HalfFill, found: &mut Found) {
+    let mut by_colour: BTreeMap<Colour, Vec<(u16, &str)>> = BTreeMap::new();
+    for (cavity, ids) in &fill.wires {
+        for wire in ids.iter().filter_map(|id| project.wires.get(*id)) {
+            by_colour.entry(wire.colour).or_default().push((*cavity, wire.name.as_str()));
+        }
+    }
+    for (colour, wires) in by_colour {
+        let mut cavities: Vec<u16> = wires.iter().map(|(cavity, _)| *cavity).collect();
+        cavities.dedup();
+        if cavities.len() < 2 {
+            continue;
+        }
+        let names: Vec<&str> = wires.iter().map(|(_, name)| *name).collect();
+        found.note(
+            Subject::Part(fill.part),
+            format!(
+                "{} wires of {} are {}: {}",
+                names.len(),
+                fill.name,
+                colour.text(),
+                names.join(", ")
+            ),
+            "give all but one another colour or tracer, or mark both ends of each before the plug is filled",
+        );
+    }
+}
+
+/// Outside diameter of a wire's insulation in millimetres, where it was measured or typed: seals are
+/// not held against a recalled figure.
+fn outside_mm(project: &Project, wire: &Wire) -> Option<f64> {
+    let outside = harness::outside_of(project, wire).ok()?;
+    (outside.standing == Standing::Typed).then_some(outside.mm)
+}
+
+/// Conductor and insulation against what the maker says fits.
+fn fits(project: &Project, fill: &HalfFill, found: &mut Found) {
+    let Some(fit) = project.parts.get(fill.part).and_then(fit_of) else { return };
+    for (cavity, ids) in &fill.wires {
+        for (id, wire) in ids.iter().filter_map(|id| Some((*id, project.wires.get(*id)?))) {
+            let at = format!("{}-{cavity}", fill.name);
+            let area = wire.size.area_mm2();
+            if let Some((word, span)) = outside_of(fit.conductor_mm2, area) {
+                found.warning(
+                    Subject::Wire(id),
+                    format!(
+                        "wire {} ({}) is too {word} for the terminals of {at}, which take {}",
+                        wire.name,
+                        wire.size.text(),
+                        span_words(span, "mm²")
+                    ),
+                    "choose terminals for this size, another cavity, or another wire",
+                );
+            }
+            let outside = outside_mm(project, wire);
+            if let Some((mm, (word, span))) =
+                outside.and_then(|mm| Some((mm, outside_of(fit.insulation_mm, mm)?)))
+            {
+                found.warning(
+                    Subject::Wire(id),
+                    format!(
+                        "the insulation of wire {} ({}) is too {word} for the seals of {at}, which hold {}",
+                        wire.name,
+                        span_words(Span { low: mm, high: mm }, "mm"),
+                        span_words(span, "mm")
+                    ),
+                    "choose seals for this diameter, or wire with another insulation",
+                );
+            }
+        }
+    }
+}
+
+fn fit_of(part: &Part) -> Option<CavityFit> {
+    match &part.kind {
+        PartKind::Connector(c) => Some(c.fit),
+        PartKind::Controller(c) => Some(c.fit),
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint
+        | PartKind::Element(_) => None,
+    }
+}
+
+/// `thick` or `thin` where a value lies outside a span. A thousandth either way is no difference:
+/// gauges are areas by formula, spans are round numbers.
+fn outside_of(span: Option<Span>, value: f64) -> Option<(&'static str, Span)> {
+    let span = span?;
+    if value > span.high * 1.001 {
+        Some(("thick", span))
+    } else if value < span.low * 0.999 {
+        Some(("thin", span))
+    } else {
+        None
+    }
+}
+
+fn span_words(span: Span, unit: &str) -> String {
+    let figure = |value: f64| trim_zeros(&format!("{value:.3}"));
+    if span.low == span.high {
+        format!("{} {unit}", figure(span.low))
+    } else {
+        format!("{} to {} {unit}", figure(span.low), figure(span.high))
+    }
+}
+
+/// A sealed half leaks through every cavity that is left open.
+fn empty_cavities(fill: &HalfFill, found: &mut Found) {
+    if !fill.is_sealed || fill.empty.is_empty() {
+        return;
+    }
+    let numbers: Vec<String> = fill.empty.iter().map(u16::to_string).collect();
+    let what = match numbers.as_slice() {
+        [one] => format!("cavity {one} of the sealed half {} is open", fill.name),
+        _ => format!("cavities {} of the sealed half {} are open", numbers.join(", "), fill.name),
+    };
+    let cure = "note a plug for each, so that it is counted, or the wire that was there before";
+    found.warning(Subject::Part(fill.part), what, cure);
+}
+
+/// What a plug fits into: two are alike where all of it is equal.
+#[derive(Clone, Copy, PartialEq)]
+struct Shape {
+    layout: CavityLayout,
+    gender: Gender,
+}
+
+/// Plugs that can be put into each other's place. A plug moves as far as its wires are loose: the
+/// allowance of its end (the wire behind it before the first support).
+fn alike_plugs(project: &Project, fills: &[HalfFill], found: &mut Found) {
+    let plugs: Vec<(&HalfFill, Shape, &Part)> = fills
+        .iter()
+        .filter_map(|fill| {
+            let part = project.parts.get(fill.part)?;
+            Some((fill, shape(part, fill.side)?, part))
+        })
+        .collect();
+    for (n, (one, like, part)) in plugs.iter().enumerate() {
+        for (other, shape, other_part) in &plugs[n + 1..] {
+            if like != shape || one.part == other.part {
+                continue;
+            }
+            let Some(why) = within_reach(project, part.place, other_part.place) else { continue };
+            let what = if one.name == other.name {
+                format!("two plugs named {} are alike and {why}", one.name)
+            } else {
+                format!("plugs {} and {} are alike and {why}", one.name, other.name)
+            };
+            found.warning(
+                Subject::Part(other.part),
+                what,
+                "choose another number of cavities, another key or colour for one, or mark both plugs and both counterparts",
+            );
+        }
+    }
+}
+
+/// The shape of a half that can be plugged: a connector with a counterpart, or a controller's plug.
+fn shape(part: &Part, side: HalfSide) -> Option<Shape> {
+    match (&part.kind, side) {
+        (PartKind::Connector(c), HalfSide::First) if c.second.is_some() && !c.rotating => {
+            Some(Shape { layout: c.layout, gender: c.first.gender })
+        }
+        (PartKind::Connector(c), HalfSide::Second) if !c.rotating => {
+            c.second.as_ref().map(|half| Shape { layout: c.layout, gender: half.gender })
+        }
+        (PartKind::Controller(c), HalfSide::First) => {
+            Some(Shape { layout: c.layout, gender: c.plug.gender })
+        }
+        (
+            PartKind::Connector(_)
+            | PartKind::Controller(_)
+            | PartKind::Supply(_)
+            | PartKind::Ground
+            | PartKind::Fuse(_)
+            | PartKind::Resistor(_)
+            | PartKind::Contact(_)
+            | PartKind::Splice { .. }
+            | PartKind::TestPoint
+            | PartKind::Element(_),
+            _,
+        ) => None,
+    }
+}
+
+/// Why two plugs can change places, in words; `None` where they cannot or nobody knows.
+fn within_reach(project: &Project, a: Option<PlaceId>, b: Option<PlaceId>) -> Option<String> {
+    let (a, b) = (a?, b?);
+    if a == b {
+        let place = project.places.get(a).map_or("one place", |place| place.name.as_str());
+        return Some(format!("sit at one place ({place})"));
+    }
+    let loose_mm = 2.0 * project.settings.allowances.sealed_mm;
+    let runs = project.runs.iter().map(|(_, run)| run);
+    let between = runs.filter(|run| [(a, b), (b, a)].contains(&(run.from, run.to)));
+    let nearest = between.min_by(|x, y| x.length_mm.total_cmp(&y.length_mm))?;
+    let slack_mm = loose_mm + nearest.loop_mm.unwrap_or(0.0);
+    (nearest.length_mm <= slack_mm).then(|| {
+        format!(
+            "stand {} mm apart, less than their wires are loose",
+            trim_zeros(&format!("{:.0}", nearest.length_mm))
+        )
+    })
+}
+
+/// A controller's plug that stays live when it is pulled must not have bare pins. Connectors are
+/// looked at with the wiring. Common practice, no source.
+fn fed_plugs(project: &Project, found: &mut Found) {
+    for (id, part) in project.parts.iter() {
+        let PartKind::Controller(controller) = &part.kind else { continue };
+        if controller.plug.gender == Gender::Pins
+            && fed_halves(project, id).contains(&HalfSide::First)
+        {
+            found.note(
+                Subject::Part(id),
+                format!(
+                    "plug {} stays live when it is pulled and has bare pins",
+                    controller.plug.name
+                ),
+                "give the live plug sockets and the controller pins",
+            );
+        }
+    }
+}

@@ -1,0 +1,69 @@
+//! The wires of a harness as a table that reads back equal.
+
+use crate::model::{Colour, Project, WireUse};
+use crate::tables::names::TerminalNames;
+
+/// Names of the columns, in order.
+pub const EXPORT_COLUMNS: [&str; 7] =
+    ["wire", "circuit", "from", "to", "size", "colour", "length_mm"];
+
+/// One wire in words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WireRecord {
+    /// Name on its marker.
+    pub wire: String,
+    /// Circuit it carries.
+    pub circuit: String,
+    /// First end.
+    pub from: String,
+    /// Other end.
+    pub to: String,
+    /// Size as it was given.
+    pub size: String,
+    /// Codes of IEC 60757, tracer behind a slash.
+    pub colour: String,
+    /// Length typed by hand; a wire without one takes the length of its route.
+    pub length_mm: Option<f64>,
+}
+
+/// All wires that are cut, in the order they were drawn; wires inside a box are not among them.
+pub fn records(project: &Project) -> Vec<WireRecord> {
+    let names = TerminalNames::of(project);
+    project
+        .wires
+        .iter()
+        .filter(|(_, wire)| wire.usage == WireUse::Harness)
+        .map(|(_, wire)| WireRecord {
+            wire: wire.name.clone(),
+            circuit: wire.circuit.clone(),
+            from: names.name(wire.from.terminal).to_owned(),
+            to: names.name(wire.to.terminal).to_owned(),
+            size: wire.size.text(),
+            colour: codes(wire.colour),
+            length_mm: wire.typed_length_mm,
+        })
+        .collect()
+}
+
+/// The table as comma-separated values (RFC 4180): a header row, CRLF, UTF-8.
+pub fn wire_table_text(project: &Project) -> String {
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let mut put = |record: &[String]| {
+        writer.write_record(record).expect("every record has the same fields, memory takes them");
+    };
+    put(&EXPORT_COLUMNS.map(str::to_owned));
+    for row in records(project) {
+        let length = row.length_mm.map_or_else(String::new, |mm| mm.to_string());
+        put(&[row.wire, row.circuit, row.from, row.to, row.size, row.colour, length]);
+    }
+    let bytes = writer.into_inner().expect("memory takes what is flushed");
+    String::from_utf8(bytes).expect("only text was written")
+}
+
+pub(super) fn codes(colour: Colour) -> String {
+    match colour.tracer {
+        None => colour.base.code().into(),
+        Some(tracer) => format!("{}/{}", colour.base.code(), tracer.code()),
+    }
+}
