@@ -21,8 +21,8 @@
 //! | 3 | [`samples`] | the sample projects, carried in the program |
 //! | 4 | [`check`] | every finding about a project in one list |
 //! | 4 | [`study`] | what-ifs: faults and building mistakes, values, dirt |
-//! | 5 | [`proving`] | bench test, from a reading to its cause, what was measured |
 //! | 4 | [`tables`] | wire tables of spreadsheets, read and written |
+//! | 5 | [`proving`] | bench test, from a reading to its cause, what was measured |
 //! | 6 | [`files`] | reading and writing files, whole or not at all |
 //! | 7 | [`cli`] | the text commands |
 //! | 7 | `app` | the window |
