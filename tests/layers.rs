@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 mod sources;
 
 /// A module may use only modules of lower rows; modules of one row do not know each other.
-const ROWS: [(&str, u8); 23] = [
+const ROWS: [(&str, u8); 24] = [
     ("units", 0),
     ("geometry", 0),
     ("random", 0),
