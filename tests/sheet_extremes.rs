@@ -89,7 +89,7 @@ fn wire(project: &mut Project, name: &str, ends: [(PartId, u16); 2], usage: Wire
         usage,
         via: Vec::new(),
         typed_length_mm: Some(1234.0),
-        make: Make::default(),
+        make: Box::default(),
     };
     project.wires.put(id, wire);
 }

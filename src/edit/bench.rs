@@ -110,3 +110,59 @@ fn check_ranges(unit: &str, ranges: &[MeterRange]) -> Result<(), String> {
 fn text(what: &str, text: &str) -> Result<(), String> {
     check_text(what, text, limits::TEXT_CHARS)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::edit::{Edit, apply};
+    use crate::store;
+
+    fn reading(shown: Shown) -> BenchReading {
+        BenchReading { shown: Some(shown), note: String::new(), drawing: u64::MAX }
+    }
+
+    #[test]
+    fn a_round_is_begun_read_saved_and_deleted() {
+        let mut project = Project::empty("bench");
+        let bare = store::write(&project);
+        let run = BenchRun { name: "hand-over".into(), ..BenchRun::default() };
+        let id = apply(&mut project, Edit::AddBenchRun(Box::new(run))).unwrap().row.unwrap();
+        let run = BenchRunId(id);
+        let step = "ohm:1:".to_owned();
+        let write = |reading| Edit::SetReading { run, step: step.clone(), reading };
+        apply(&mut project, write(Some(reading(Shown::Ohm(1027.0))))).unwrap();
+        apply(&mut project, write(Some(reading(Shown::OverRange)))).unwrap();
+        let kept = &project.bench_runs.get(run).unwrap().readings;
+        assert_eq!(kept.len(), 1);
+        assert_eq!(kept[&step].shown, Some(Shown::OverRange));
+        let read = store::read(store::write(&project).as_bytes()).unwrap();
+        assert_eq!(read, project);
+        apply(&mut project, write(None)).unwrap();
+        assert!(project.bench_runs.get(run).unwrap().readings.is_empty());
+        apply(&mut project, Edit::RemoveBenchRun(run)).unwrap();
+        assert!(apply(&mut project, write(None)).is_err(), "the round is gone");
+        project.next_id = 1;
+        assert_eq!(store::write(&project), bare, "nothing of it is left in the file");
+    }
+
+    #[test]
+    fn figures_that_mean_nothing_are_refused() {
+        let mut project = Project::empty("bench");
+        let id = apply(&mut project, Edit::AddBenchRun(Box::default())).unwrap().row.unwrap();
+        let before = project.clone();
+        for shown in [Shown::Ohm(f64::NAN), Shown::Ohm(-1.0), Shown::Volt(f64::INFINITY)] {
+            let edit = Edit::SetReading {
+                run: BenchRunId(id),
+                step: "ohm:1:".into(),
+                reading: Some(reading(shown)),
+            };
+            assert!(apply(&mut project, edit).is_err(), "{shown:?}");
+        }
+        let range = |most| MeterRange { most, fraction: 0.01, counts: 3.0, step: 0.1 };
+        let mut settings = project.settings.clone();
+        settings.meter.ohm_ranges = vec![range(6000.0), range(600.0)];
+        let error = apply(&mut project, Edit::SetSettings(Box::new(settings))).unwrap_err();
+        assert!(error.0.contains("must rise, found 600 after 6000"), "{error}");
+        assert_eq!(project, before);
+    }
+}

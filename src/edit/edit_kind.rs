@@ -107,12 +107,6 @@ pub enum Edit {
     SetPiece(PieceId, Piece),
     /// Deletes a piece.
     RemovePiece(PieceId),
-    /// Changes what is written down about cutting.
-    SetCutting(CuttingEdit),
-    /// Puts a photo or drawing beneath the layout, or takes it away.
-    SetUnderlay(Option<Box<Underlay>>),
-    /// Says how many millimetres of the machine one of the layout stands for.
-    SetLayoutScale(Option<f64>),
     /// Begins a round of the bench test.
     AddBenchRun(Box<BenchRun>),
     /// Replaces a round of the bench test.
@@ -128,6 +122,12 @@ pub enum Edit {
         /// The reading.
         reading: Option<BenchReading>,
     },
+    /// Changes what is written down about cutting.
+    SetCutting(CuttingEdit),
+    /// Puts a photo or drawing beneath the layout, or takes it away.
+    SetUnderlay(Option<Box<Underlay>>),
+    /// Says how many millimetres of the machine one of the layout stands for.
+    SetLayoutScale(Option<f64>),
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -185,15 +185,15 @@ impl Edit {
             Self::AddPiece(piece) => format!("add piece {}", piece.name),
             Self::SetPiece(_, piece) => format!("change piece {}", piece.name),
             Self::RemovePiece(_) => "delete a piece".into(),
-            Self::SetCutting(edit) => edit.title(project),
-            Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
-            Self::SetUnderlay(None) => "take the picture away".into(),
-            Self::SetLayoutScale(_) => "set the scale of the layout".into(),
             Self::AddBenchRun(_) => "begin a bench run".into(),
             Self::SetBenchRun(..) => "change a bench run".into(),
             Self::RemoveBenchRun(_) => "delete a bench run".into(),
             Self::SetReading { reading: Some(_), .. } => "write down a reading".into(),
             Self::SetReading { reading: None, .. } => "forget a reading".into(),
+            Self::SetCutting(edit) => edit.title(project),
+            Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
+            Self::SetUnderlay(None) => "take the picture away".into(),
+            Self::SetLayoutScale(_) => "set the scale of the layout".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

@@ -467,8 +467,8 @@ pub(super) fn check_settings(settings: &Settings) -> Checked {
     check_bound("rounding of cut lengths", settings.rounding_mm, &limits::ROUNDING_MM)?;
     check_fraction("share of the meter's reading", settings.meter.fraction)?;
     check_bound("meter offset", settings.meter.offset_ohm, &limits::OHM)?;
-    guard_wiring::check_wiring(&settings.wiring)?;
-    bench::check_meter(&settings.meter)
+    bench::check_meter(&settings.meter)?;
+    guard_wiring::check_wiring(&settings.wiring)
 }
 
 #[cfg(test)]

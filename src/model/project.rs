@@ -37,14 +37,14 @@ pub struct Project {
     pub runs: Table<RunId, Run>,
     /// Wire on hand.
     pub pieces: Table<PieceId, Piece>,
+    /// Rounds of the bench test.
+    pub bench_runs: Table<BenchRunId, BenchRun>,
     /// What is written down about cutting.
     pub cutting: Cutting,
     /// The photo or drawing beneath the layout.
     pub underlay: Option<Underlay>,
     /// Millimetres of the machine one of the layout drawing stands for, where that is known.
     pub layout_scale: Option<f64>,
-    /// Rounds of the bench test.
-    pub bench_runs: Table<BenchRunId, BenchRun>,
     /// Settings.
     pub settings: Settings,
     /// Lowest number no row has ever had.
@@ -65,10 +65,10 @@ impl Project {
             places: Table::default(),
             runs: Table::default(),
             pieces: Table::default(),
+            bench_runs: Table::default(),
             cutting: Cutting::default(),
             underlay: None,
             layout_scale: None,
-            bench_runs: Table::default(),
             settings: Settings::for_new_project(),
             next_id: 1,
         }

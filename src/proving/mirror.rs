@@ -13,8 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::algo::maximum_matching;
 use petgraph::graph::{NodeIndex, UnGraph};
 
-use crate::drawing::FaceSide;
-use crate::drawing::face_pos;
+use crate::drawing::{FaceSide, face_pos};
 use crate::model::{
     CavityLayout, HalfSide, Numbering, PartId, PartKind, Project, TerminalRef, cavity_of_terminal,
 };

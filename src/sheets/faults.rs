@@ -93,7 +93,9 @@ fn telling_state(survey: &Survey, row: &FaultRow) -> usize {
 
 fn differs(sound: &Symptom, faulty: &Symptom) -> bool {
     let (a, b) = (sound.ohm, faulty.ohm);
-    let apart = a != b && !((a - b).abs() <= 0.02 * a.abs().min(b.abs()) + 1.0);
+    // Open against a finite value is apart too: their difference is infinite.
+    let is_near = a == b || (a - b).abs() <= 0.02 * a.abs().min(b.abs()) + 1.0;
+    let apart = !is_near;
     apart || sound.band != faulty.band
 }
 

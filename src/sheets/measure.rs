@@ -221,7 +221,7 @@ mod tests {
         let fonts = Fonts::new();
         assert_eq!(fonts.shrunk("short", 100.0, 14.0, false), ("short".into(), 14.0));
         let (text, size_pt) = fonts.shrunk("somewhat longer text", 45.0, 14.0, false);
-        assert!(size_pt < 14.0 && size_pt >= LEAST_PT && text.ends_with("text"), "{size_pt}");
+        assert!((LEAST_PT..14.0).contains(&size_pt) && text.ends_with("text"), "{size_pt}");
         let (text, size_pt) = fonts.shrunk(&"long ".repeat(40), 40.0, 14.0, false);
         assert!(size_pt == LEAST_PT && text.ends_with('…'));
         assert!(fonts.width_mm(&text, size_pt, false) <= 40.0);

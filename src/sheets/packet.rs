@@ -169,11 +169,12 @@ fn fill(job: &Job<'_>, flow: &mut Flow<'_>, kind: SheetKind) {
 /// Title, project, date and page number on every page.
 fn head_and_foot(packet: &mut Packet, job: &Job<'_>) {
     let n_pages = packet.pages.len();
-    if job.setup.date.trim().is_empty() && n_pages > 0 {
-        if let Some(kind) = job.setup.sheets.first() {
-            let what = "the date at the foot of every page: write it in, or give it with --date";
-            packet.blanks.insert(0, Blank { sheet: *kind, what: what.into() });
-        }
+    if job.setup.date.trim().is_empty()
+        && n_pages > 0
+        && let Some(kind) = job.setup.sheets.first()
+    {
+        let what = "the date at the foot of every page: write it in, or give it with --date";
+        packet.blanks.insert(0, Blank { sheet: *kind, what: what.into() });
     }
     for mark in &packet.bookmarks {
         for idx in mark.page..mark.page + mark.n_pages {

@@ -26,10 +26,10 @@ pub fn project(p: &Project) -> file::Project {
         places: p.places.iter().map(|(id, row)| place(id.0, row)).collect(),
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
+        bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
         cutting: encode_cutting::cutting(&p.cutting),
         layout_scale: p.layout_scale,
         underlay: p.underlay.as_ref().map(encode_underlay::underlay),
-        bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
     }
 }
 

@@ -68,9 +68,9 @@ pub fn project(seed: u64, size: usize) -> Project {
     }
     crate::testing::cutting::add_cutting(&mut p, r);
     skip_ids(&mut p, r);
+    bench::add_runs(&mut p, r);
     p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
     p.underlay = r.maybe(underlay);
-    bench::add_runs(&mut p, r);
     p
 }
 

@@ -55,7 +55,7 @@ pub struct Ranked {
     pub suspect: usize,
     /// Share of all likelihood, from 0 to 1.
     pub share: f64,
-    /// Least, best and greatest ohms or volts that carry nine tenths of its likelihood.
+    /// Least, mean and greatest ohms or volts that carry nine tenths of its likelihood.
     pub value: Option<(f64, f64, f64)>,
     /// Other suspects, by index, that at their likeliest value would read the same as this one at
     /// every measurement there is, as far as the meter can tell.
@@ -374,7 +374,7 @@ impl<'a> Inquiry<'a> {
         })
     }
 
-    /// The stretch of values that carries nine tenths of a suspect's likelihood, and the best.
+    /// The stretch of values that carries nine tenths of a suspect's likelihood, and their mean.
     fn value(&self, suspect: usize, belief: &Belief) -> Option<(f64, f64, f64)> {
         let weights = &belief.weights[suspect];
         let mut points: Vec<(f64, f64)> = (0..weights.len())
@@ -382,7 +382,15 @@ impl<'a> Inquiry<'a> {
             .collect();
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         let all: f64 = points.iter().map(|(_, weight)| weight).sum();
-        let best = points.iter().max_by(|a, b| a.1.total_cmp(&b.1))?.0;
+        // Values of either sign are meant in volts, others by ratio.
+        let is_ratio = points.iter().all(|(value, _)| *value > 0.0);
+        let mean = |of: &dyn Fn(f64) -> f64| {
+            points.iter().map(|(value, weight)| of(*value) * weight).sum::<f64>() / all
+        };
+        if points.is_empty() || all <= 0.0 {
+            return None;
+        }
+        let best = if is_ratio { mean(&f64::ln).exp() } else { mean(&|value| value) };
         let at = |share: f64| {
             let mut sum = 0.0;
             points

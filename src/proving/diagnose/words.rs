@@ -6,7 +6,7 @@ use crate::model::{PartKind, Project, SensePin};
 use crate::proving::diagnose::inquiry::{Inquiry, Measurement, Ranked, Verdict};
 use crate::proving::diagnose::suspect::Blame;
 use crate::proving::typed::Quantity;
-use crate::units::{format_ohm, round_figures, trim_zeros};
+use crate::units::{engineering, format_ohm, round_figures, trim_zeros};
 
 /// How the ranking comes about, for everybody who reads it.
 pub const MODEL: [&str; 6] = [
@@ -24,7 +24,10 @@ const N_NAMED: usize = 3;
 /// What is suspected, with its value where it has one:
 /// `all high by the same 140 Ω: more ohms in wire D1, joint X2-3 (rotating contact) or contact S1`.
 pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) -> String {
-    let ohm = |(_, best, _): (f64, f64, f64)| format_ohm(round_figures(best, 2));
+    let ohm = |(_, best, _): (f64, f64, f64)| {
+        let (digits, prefix) = engineering(best, 2);
+        format!("{digits} {prefix}Ω")
+    };
     let about = ranked.value.map_or_else(|| "some ohms".to_owned(), ohm);
     let title = |row: &usize| inquiry.survey.rows[*row].fault.title.clone();
     match &inquiry.suspects[ranked.suspect].blame {

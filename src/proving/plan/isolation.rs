@@ -2,8 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::drawing::FaceSide;
-use crate::drawing::face_pos;
+use crate::drawing::{FaceSide, face_pos};
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::proving::plan::fingerprint::Fingerprint;
 use crate::proving::plan::place::place_words;

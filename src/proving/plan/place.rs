@@ -1,9 +1,7 @@
 //! Where a cavity is found on its plug, from which side: words for somebody with a probe in hand.
 
-use crate::drawing::{FaceSide, FaceView};
-use crate::model::{
-    CavityLayout, HalfSide, Latch, Numbering, PartKind, Project, TerminalRef, cavity_of_terminal,
-};
+use crate::drawing::{FacePlan, FaceSide, FaceView};
+use crate::model::{HalfSide, Latch, PartKind, Project, TerminalRef, cavity_of_terminal};
 
 /// `X1-5 (face view, latch up: row 1, 5th from the left)`; the bare name for what has no cavities.
 pub fn place_words(project: &Project, at: TerminalRef, side: FaceSide) -> String {
@@ -29,50 +27,61 @@ fn where_words(project: &Project, at: TerminalRef, side: FaceSide) -> Option<Str
         | PartKind::TestPoint
         | PartKind::Element(_) => return None,
     };
-    let view = FaceView::of(kind, half, side)?;
-    let place = match view.layout {
-        CavityLayout::Grid { .. } | CavityLayout::Offset(_) => row_words(view, cavity)?,
-        CavityLayout::Ring { around, centre } => {
-            let seen = if view.is_mirrored() { view.numbering.mirrored() } else { view.numbering };
-            ring_words(seen, cavity, around, centre)
-        }
-    };
-    Some(format!("{}, latch {}: {place}", side.words(), view.plan().latch.noun()))
-}
-
-/// `row 2, 5th from the left`, from where the cavities are drawn.
-fn row_words(view: FaceView, cavity: u16) -> Option<String> {
-    let all = view.plan().spots;
-    let here = *all.get(usize::from(cavity).checked_sub(1)?)?;
-    let is_left =
-        |p: &&crate::geometry::Point| (p.y_mm - here.y_mm).abs() < 0.1 && p.x_mm < here.x_mm - 0.1;
-    let column = all.iter().filter(is_left).count() + 1;
-    let mut heights: Vec<f64> = all.iter().map(|p| p.y_mm).collect();
-    heights.sort_by(f64::total_cmp);
-    heights.dedup_by(|a, b| (*a - *b).abs() < 0.1);
-    let row = heights.iter().filter(|y| **y < here.y_mm - 0.1).count() + 1;
-    let from_left = format!("{} from the left", ordinal(column));
-    Some(if heights.len() > 1 { format!("row {row}, {from_left}") } else { from_left })
-}
-
-fn ring_words(numbering: Numbering, cavity: u16, around: u16, centre: bool) -> String {
-    if centre && cavity > around {
-        return "in the centre".into();
-    }
-    let n = usize::from(cavity);
-    let (start, clockwise) = numbering.ring();
-    let start = match start {
-        Latch::Up => "top",
-        Latch::Right => "right",
-        Latch::Down => "bottom",
+    let plan = FaceView::of(kind, half, side)?.plan();
+    let latch = match plan.latch {
+        Latch::Up => "up",
+        Latch::Down => "down",
         Latch::Left => "left",
+        Latch::Right => "right",
     };
-    let way = if clockwise { "clockwise" } else { "anticlockwise" };
-    if n == 1 {
-        format!("at the {start}")
-    } else {
-        format!("{} from the {start}, {way}", ordinal(n))
+    let idx = usize::from(cavity).checked_sub(1)?;
+    let place = if plan.is_round { ring_words(&plan, idx)? } else { row_words(&plan, idx)? };
+    Some(format!("{}, latch {latch}: {place}", side.words()))
+}
+
+/// Counted as the eye finds them: rows from the top, cavities of a row from the left.
+fn row_words(plan: &FacePlan, idx: usize) -> Option<String> {
+    let near = 0.2 * plan.cavity_mm;
+    let here = plan.spots.get(idx)?;
+    let in_row = plan.spots.iter().filter(|p| (p.y_mm - here.y_mm).abs() < near);
+    let column = in_row.filter(|p| p.x_mm < here.x_mm - near).count() + 1;
+    let mut heights: Vec<f64> = plan.spots.iter().map(|p| p.y_mm).collect();
+    heights.sort_by(f64::total_cmp);
+    heights.dedup_by(|a, b| (*a - *b).abs() < near);
+    let row = heights.iter().filter(|y| **y < here.y_mm - near).count() + 1;
+    let across = format!("{} from the left", ordinal(column));
+    Some(if heights.len() > 1 { format!("row {row}, {across}") } else { across })
+}
+
+/// Counted along the circle from its topmost cavity, the shorter way round.
+fn ring_words(plan: &FacePlan, idx: usize) -> Option<String> {
+    let (x, y) = (plan.width_mm / 2.0, plan.height_mm / 2.0);
+    let near = 0.5 * plan.cavity_mm;
+    let is_centre = |n: usize| (plan.spots[n].x_mm - x).hypot(plan.spots[n].y_mm - y) < near;
+    let here = plan.spots.get(idx)?;
+    let around: Vec<usize> = (0..plan.spots.len()).filter(|n| !is_centre(*n)).collect();
+    if is_centre(idx) && around.len() > 1 {
+        return Some("in the centre".into());
     }
+    // Angles clockwise from straight up, as seen on paper; a hair's breadth left of the top is the top.
+    let angle = |n: usize| {
+        let p = &plan.spots[n];
+        let angle = (p.x_mm - x).atan2(y - p.y_mm);
+        (angle + 1e-6).rem_euclid(std::f64::consts::TAU)
+    };
+    let top = around.iter().copied().min_by(|a, b| {
+        let (p, q) = (&plan.spots[*a], &plan.spots[*b]);
+        p.y_mm.total_cmp(&q.y_mm).then(p.x_mm.total_cmp(&q.x_mm))
+    })?;
+    let from_top = |n: usize| (angle(n) - angle(top) + 1e-6).rem_euclid(std::f64::consts::TAU);
+    let own = from_top(around.iter().copied().find(|n| plan.spots[*n] == *here)?);
+    let before = around.iter().filter(|n| from_top(**n) < own - 1e-3).count();
+    let after = around.len() - before;
+    Some(match before {
+        0 => "at the top".into(),
+        n if n <= after => format!("{} from the top, clockwise", ordinal(n + 1)),
+        _ => format!("{} from the top, anticlockwise", ordinal(after + 1)),
+    })
 }
 
 /// `1st`, `2nd`, `11th`.
@@ -90,10 +99,10 @@ fn ordinal(n: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{Part, PartId};
+    use crate::model::{CavityLayout, Part, PartId};
     use crate::samples;
 
-    fn part<'a>(project: &'a Project, wanted: impl Fn(&Part) -> bool) -> PartId {
+    fn part(project: &Project, wanted: impl Fn(&Part) -> bool) -> PartId {
         project.parts.iter().find(|(_, part)| wanted(part)).unwrap().0
     }
 
@@ -118,13 +127,15 @@ mod tests {
             &project,
             |part| matches!(&part.kind, PartKind::Connector(c) if matches!(c.layout, CavityLayout::Ring { .. })),
         );
-        let PartKind::Connector(row) = &project.parts.get(hitch).unwrap().kind else { panic!() };
-        let clockwise = if row.numbering.ring().1 { (0, 1) } else { (1, 0) };
-        assert!(
-            words(hitch, 4 + clockwise.0, FaceSide::Face).contains("3rd from the top, clockwise")
-        );
-        assert!(words(hitch, 4 + clockwise.1, FaceSide::Face).contains("anticlockwise"));
-        assert!(words(hitch, 4 + clockwise.1, FaceSide::Wires).contains("top, clockwise"));
+        // Of X2 one half runs clockwise on its face and the other anticlockwise; wires the other way.
+        let of_half = |half: u16, side| words(hitch, 4 + half, side);
+        let clockwise = |text: &str| text.contains("3rd from the top, clockwise");
+        let anticlockwise = |text: &str| text.contains("3rd from the top, anticlockwise");
+        let faces = [of_half(0, FaceSide::Face), of_half(1, FaceSide::Face)];
+        let wires = [of_half(0, FaceSide::Wires), of_half(1, FaceSide::Wires)];
+        let first = usize::from(!faces[0].starts_with("X2P"));
+        assert!(clockwise(&faces[first]) && anticlockwise(&faces[1 - first]), "{faces:?}");
+        assert!(anticlockwise(&wires[first]) && clockwise(&wires[1 - first]), "{wires:?}");
         assert!(words(hitch, 12, FaceSide::Face).contains("in the centre"));
     }
 

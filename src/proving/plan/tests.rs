@@ -1,3 +1,5 @@
+//! Limits against papers and the state table, identities of steps, stale readings, the wrong button.
+
 use std::collections::BTreeSet;
 
 use super::*;

@@ -85,6 +85,9 @@ pub fn project(f: file::Project) -> Checked<Project> {
     out.pieces = table(&root.field("pieces"), f.pieces, |at, row: file::Piece| {
         Ok((row.id.into(), layout::piece(at, row)?))
     })?;
+    out.bench_runs = table(&root.field("bench_runs"), f.bench_runs, |at, row: file::BenchRun| {
+        Ok((row.id.into(), bench::run(at, row)?))
+    })?;
     if let Some(row) = f.cutting {
         out.cutting = cutting::cutting(&root.field("cutting"), row, &out)?;
     }
@@ -92,9 +95,6 @@ pub fn project(f: file::Project) -> Checked<Project> {
         value::maybe(&root.field("layout_scale"), f.layout_scale, &limits::LAYOUT_SCALE)?;
     let picture = f.underlay.map(|row| underlay::underlay(&root.field("underlay"), row));
     out.underlay = picture.transpose()?;
-    out.bench_runs = table(&root.field("bench_runs"), f.bench_runs, |at, row: file::BenchRun| {
-        Ok((row.id.into(), bench::run(at, row)?))
-    })?;
     Ok(out)
 }
 

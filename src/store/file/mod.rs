@@ -50,14 +50,14 @@ pub struct Project {
     pub places: Vec<Place>,
     pub runs: Vec<Run>,
     pub pieces: Vec<Piece>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bench_runs: Vec<BenchRun>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub layout_scale: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub underlay: Option<Underlay>,
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub bench_runs: Vec<BenchRun>,
 }
 
 /// Whether the file leaves the field out.
