@@ -8,13 +8,16 @@
 use std::time::Instant;
 
 use egui::{Context, Event, Pos2, RawInput, Rect, vec2};
-use ohmloom::app::{AppState, Stage, app_ui, theme};
+use ohmloom::app::{Action, AppState, Stage, app_ui, dispatch, theme};
 use ohmloom::edit::{Edit, Item, apply, parse_placing};
 use ohmloom::geometry::point;
 use ohmloom::model::{
-    BaseColour, Colour, End, PartId, Place, PlaceId, Project, Run, TerminalRef, Wire, WireSize,
-    WireUse,
+    BaseColour, Colour, End, Part, PartId, PartKind, Place, PlaceId, Project, Run, TerminalRef,
+    Wire, WireSize, WireUse,
 };
+use ohmloom::samples;
+use ohmloom::series::Series;
+use ohmloom::study::values::{Bands, Question, from_series, pairs};
 
 const FRAMES: usize = 60;
 
@@ -42,6 +45,61 @@ fn main() {
             print(&name, &measure(state, deed));
         }
     }
+    while_a_study_runs();
+}
+
+/// Frames of stage Choose while a search for the best values runs on a worker, then how soon it
+/// answers when it is given up. Goals: 8 ms a frame, 50 ms until it answers.
+fn while_a_study_runs() {
+    let project = samples::open("sprayer").expect("a sample");
+    let pin = project.sense_pins.ids().next().expect("it has a pin");
+    let is_resistor = |part: &Part| matches!(part.kind, PartKind::Resistor(_));
+    let resistors = project.parts.iter().filter(|(_, part)| is_resistor(part));
+    let parts: Vec<PartId> = resistors.map(|(id, _)| id).collect();
+    let candidates = pairs(&from_series(Series::E24, 100.0, 99e3, 0.01));
+    let (mut all, mut answers) = (Vec::new(), Vec::new());
+    for _ in 0..5 {
+        let mut state = AppState::new(project.clone());
+        state.stage = Stage::Choose;
+        let ctx = Context::default();
+        theme::install_fonts(&ctx);
+        let (parts, candidates) = (parts.clone(), candidates.clone());
+        let bands = Bands::Free;
+        let question = Question { pin, parts, candidates, drift: 0.006, bands, unit: None };
+        for frame in 0..FRAMES + WARM_UP {
+            if frame == WARM_UP {
+                dispatch(&mut state, Action::SeekValues(Box::new(question.clone())));
+            }
+            let input = RawInput {
+                screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(1440.0, 900.0))),
+                time: Some(frame as f64 / 60.0),
+                ..Default::default()
+            };
+            let start = Instant::now();
+            let mut output = ctx.run_ui(input, |ui| app_ui(ui, &mut state));
+            output.textures_delta.clear();
+            std::hint::black_box(ctx.tessellate(output.shapes, output.pixels_per_point));
+            if frame > WARM_UP && state.studies.progress().is_some() {
+                all.push(start.elapsed().as_secs_f64() * 1e3);
+            }
+        }
+        let start = Instant::now();
+        dispatch(&mut state, Action::StopSeeking);
+        while state.studies.progress().is_some() {
+            let key = (state.history.revision(), Some(pin));
+            let at = (state.stage, &state.bench);
+            state.studies.refresh(state.history.project(), key, at);
+            std::thread::sleep(std::time::Duration::from_micros(200));
+        }
+        answers.push(start.elapsed().as_secs_f64() * 1e3);
+    }
+    let (n, worst) = (all.len(), all.iter().copied().fold(0.0, f64::max));
+    println!(
+        "while values are sought, {n} frames: median {:.3} ms, worst {worst:.3} ms; given up, it answers after {:.3} ms (worst of 5 {:.3} ms)",
+        median(all),
+        median(answers.clone()),
+        answers.iter().copied().fold(0.0, f64::max)
+    );
 }
 
 fn print(name: &str, Cost { code, triangles, core }: &Cost) {

@@ -149,9 +149,9 @@ fn machine() -> (Project, Vec<Edge>, Vec<(u32, u32, f64)>) {
 /// Every tenth run passes a hole, every third lies in a tube.
 fn laid(n: usize) -> Laid {
     Laid {
-        zones: if n % 7 == 0 { [Zone::Wet].into() } else { Default::default() },
-        hole: (n % 10 == 0).then_some(Hole { bore_mm: 60.0, grommet: Grommet::Fitted }),
-        covering: (n % 3 == 0).then(|| Covering {
+        zones: if n.is_multiple_of(7) { [Zone::Wet].into() } else { Default::default() },
+        hole: n.is_multiple_of(10).then_some(Hole { bore_mm: 60.0, grommet: Grommet::Fitted }),
+        covering: n.is_multiple_of(3).then(|| Covering {
             kind: CoveringKind::Tube,
             thickness_mm: Some(1.0),
             words: String::new(),

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::geometry::{Point, Rect, point};
-use crate::harness::{LengthResult, TapPlace, tap_places, wire_lengths};
-use crate::model::{PlaceId, Project, RunId, WireId};
+use crate::harness::{LengthResult, Standing, TapPlace, run_reports, tap_places, wire_lengths};
+use crate::model::{Grommet, PlaceId, Project, RunId, WireId};
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
@@ -26,7 +26,7 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
             "No place is entered yet: lengths are typed, or not known. The rope sheet has lines for \
              what is measured at the machine.",
         );
-        flow.blank("places and runs: enter them on stage Cut");
+        flow.blank("places and runs: draw them on stage Route");
         return;
     }
     let numbers: BTreeMap<PlaceId, usize> =
@@ -35,11 +35,11 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     places(job, flow, &numbers);
     let lengths = wire_lengths(project);
     runs(project, flow, &lengths);
+    laying(project, flow, &lengths);
     splices(project, flow, &lengths);
     flow.note(
-        "Grommets, clips, zones and what keeps heat, edges and moving things away are not kept in \
-         the project: write them into the empty column. Common practice, no source: a clip every \
-         200 to 300 mm and beside every bend and branch.",
+        "What is blank is not written down in the project. Common practice, no source: a clip every \
+         200 to 300 mm and beside every bend and branch; nothing hot, sharp or moving within reach.",
     );
 }
 
@@ -114,7 +114,7 @@ fn map(project: &Project, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize
 
 fn places(job: &Job<'_>, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize>) {
     let project = job.project;
-    let mut table = Table::new(&[">no.", "place", "what sits there", "grommet, clip, zone"]);
+    let mut table = Table::new(&[">no.", "place", "what sits there", "fixed with"]);
     for (id, place) in project.places.iter() {
         let parts = job.parts_at.get(&id).map_or(&[][..], Vec::as_slice);
         table.row(vec![
@@ -126,12 +126,11 @@ fn places(job: &Job<'_>, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize>
     }
     flow.heading("Places");
     flow.table("routing-places", table);
-    flow.blank("grommets, clips and zones: not kept in the project, write them in");
 }
 
 fn runs(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, LengthResult>) {
     if project.runs.is_empty() {
-        flow.blank("runs between the places: enter them on stage Cut");
+        flow.blank("runs between the places: draw them on stage Route");
         return;
     }
     let mut inside: BTreeMap<RunId, Vec<&str>> = BTreeMap::new();
@@ -161,6 +160,52 @@ fn runs(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Lengt
     }
     flow.heading("Runs");
     flow.table("routing-runs", table);
+}
+
+/// What surrounds each run, what covers it, what it passes and how far it may bend.
+fn laying(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, LengthResult>) {
+    if project.runs.is_empty() {
+        return;
+    }
+    let reports = run_reports(project, lengths);
+    let mut table =
+        Table::new(&["run", ">bundle", "covering", "hole", "lies", ">bend, no less than", ">held"]);
+    for (id, run) in project.runs.iter() {
+        let report = reports.get(&id);
+        let is_empty = report.is_none_or(|report| report.wires.is_empty());
+        let bundle = report.and_then(|report| report.size.as_ref().ok()).map(|size| {
+            let mark = if size.standing == Standing::FromMemory { " (*)" } else { "" };
+            format!("{:.1} mm{mark}", size.diameter_mm)
+        });
+        let bundle = if is_empty { Some("no wire".to_owned()) } else { bundle };
+        if bundle.is_none() {
+            flow.blank(format!("bundle of run {}: an outside diameter is not known", run.name));
+        }
+        let laid = &run.laid;
+        let covering = laid.covering.as_ref().map(|covering| {
+            format!("{} {}", covering.kind.noun(), covering.words).trim_end().to_owned()
+        });
+        let hole = laid.hole.map(|hole| {
+            let edge = match hole.grommet {
+                Grommet::Fitted => "grommet",
+                Grommet::Missing => "NO GROMMET noted",
+            };
+            format!("bore {}, {edge}", millimetres(hole.bore_mm))
+        });
+        let zones: Vec<&str> = laid.zones.iter().map(|zone| zone.noun()).collect();
+        let zones = (!zones.is_empty()).then(|| zones.join(", "));
+        let bend = report.and_then(|report| report.bend_mm).map(|mm| format!("{mm:.0} mm"));
+        let held = laid.support_mm.map(|mm| format!("every {}", millimetres(mm)));
+        let or_blank = |text: Option<String>| Cell::or_blank(text);
+        let mut row = vec![Cell::Strong(run.name.clone())];
+        row.extend([bundle, covering, hole, zones, bend, held].map(or_blank));
+        table.row(row);
+    }
+    flow.heading("How the runs are laid");
+    flow.table("routing-laid", table);
+    flow.note(
+        "(*) reckoned from outside diameters that are recalled from memory: measure the wire.",
+    );
 }
 
 fn splices(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, LengthResult>) {

@@ -121,3 +121,29 @@ fn without_a_pin_both_stages_say_what_is_missing() {
         window.get_by_label("No sense pin yet");
     }
 }
+
+/// The picked fault stands in the readout and on the sheet until the circuit is shown as drawn.
+#[test]
+fn a_fault_is_shown_as_if_it_were_there() {
+    let mut window = window(at("sprayer", Stage::Break, ThemeChoice::Paper), USUAL);
+    settle(&mut window);
+    window.get_by_label("Find a fault").click();
+    window.run_steps(2);
+    window.get_by_label("Find a fault").type_text("R1 open");
+    window.run_steps(3);
+    window.get_all_by_label_contains("R1 open").last().unwrap().click();
+    window.run_steps(3);
+    settle(&mut window);
+    window.run_steps(2);
+    window.get_by_label_contains("As if: ");
+    let shown = window.state().studies.as_if.shown().expect("it is shown").clone();
+    assert_ne!(shown.symptom.ohm, shown.sound.ohm);
+    window.state_mut().stage = Stage::Sketch;
+    window.run_steps(3);
+    window.get_by_label_contains("As if: ");
+    picture_of(&mut window, "sprayer-as-if-paper");
+    window.get_by_label("show it as drawn").click();
+    window.run_steps(3);
+    assert!(window.query_by_label_contains("As if: ").is_none());
+    assert!(window.state().studies.as_if.shown().is_none());
+}
