@@ -8,7 +8,7 @@ use ohmloom::model::{
     Gender, Half, Latch, Mating, Numbering, Part, PartId, PartKind, Place, Position, Project,
     Resistor, Run, SensePin, TerminalRef, Wire, WireSize, WireUse,
 };
-use ohmloom::model::{CavityFit, CavityLayout, Controller, Laid, Make};
+use ohmloom::model::{CavityFit, CavityLayout, Controller, Laid};
 use ohmloom::samples;
 use ohmloom::sheets::{Item, LEAST_PT, Orientation, Packet, Paper, Setup, SheetKind, packet, pdf};
 

@@ -20,6 +20,8 @@ pub struct Shown {
     pub symptom: Symptom,
     /// What it shows without the fault.
     pub sound: Symptom,
+    /// The sum in words.
+    pub working: Vec<String>,
     /// Parts the current passes.
     pub parts: BTreeSet<PartId>,
     /// Wires it passes.
@@ -79,6 +81,7 @@ impl AsIf {
             title: title.clone(),
             symptom: row.symptoms[state],
             sound: survey.sound[state],
+            working: reader.working(key.1, bench),
             parts,
             wires,
             items: row.fault.subjects.iter().filter_map(|s| item_of(project, *s)).collect(),

@@ -110,6 +110,11 @@ impl Shown<'_> {
             count(Effect::Silent),
         );
         let mut text = wrapped("", &head, 0) + "\n";
+        if self.dangerous && pin.bands.iter().all(|band| band.harm != Harm::Dangerous) {
+            let words = "No action of this pin is marked dangerous, so none is listed. Mark what an action unasked for would do at its band, in the window under the sense pin.";
+            text += &wrapped("", words, 0);
+            return text;
+        }
         let columns = [
             ("fault", Align::Left),
             ("kind", Align::Left),

@@ -38,6 +38,12 @@ pub fn window(state: AppState, size: [f32; 2]) -> Harness<'static, AppState> {
         .with_context_setup(theme::install_fonts)
         .renderer(Raster::default())
         .build_ui_state(whole_window, state);
+    // A worker that is at work turns a wheel, which never settles.
+    harness.run_steps(2);
+    while harness.state().studies.is_busy() {
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        harness.run_steps(1);
+    }
     harness.run();
     harness
 }

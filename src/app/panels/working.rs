@@ -12,13 +12,16 @@ const MOST_NAMED: usize = 8;
 
 /// The series and parallel steps of the reading in the readout, and which contacts are closed.
 pub fn working_ui(ui: &mut Ui, view: View<'_>, _actions: &mut Actions) {
-    ui.label(RichText::new("Working").font(theme::bold(theme::TEXT_HEADING)));
+    let faulty = view.studies.as_if.shown();
+    let title = if faulty.is_some() { "Working, as if faulty" } else { "Working" };
+    ui.label(RichText::new(title).font(theme::bold(theme::TEXT_HEADING)));
     let quiet = |text: String| RichText::new(text).color(view.palette.quiet);
     let Some(id) = view.pin else {
         ui.label(quiet("The sum shows here once there is a sense pin.".into()));
         return;
     };
-    let lines = view.derived.live(id).map_or(&[][..], |live| live.working.as_slice());
+    let sound = view.derived.live(id).map_or(&[][..], |live| live.working.as_slice());
+    let lines = faulty.map_or(sound, |shown| shown.working.as_slice());
     ui.spacing_mut().item_spacing.y = 3.0;
     if let Some((last, steps)) = lines.split_last() {
         for step in steps {

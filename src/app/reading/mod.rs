@@ -5,7 +5,9 @@ mod scale;
 mod words;
 
 pub use bands::{BandSpan, band_spans};
-pub use scale::{Figure, SCALES, figure, in_scale, missing, number_text, short_text};
+pub use scale::{
+    Figure, SCALES, figure, in_scale, missing, number_text, short_text, symptom_in_scale,
+};
 pub use words::{
     StateNames, asked_text, capital, decoded_text, margin_text, pin_title, state_text,
     symptom_text, verdict_colour, verdict_sign, verdict_words,

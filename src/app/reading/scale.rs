@@ -2,6 +2,7 @@
 
 use crate::model::{PartKind, Project, Scale, SensePin, Side};
 use crate::sense::StateRow;
+use crate::study::faults::Symptom;
 use crate::units;
 use crate::units::Range;
 
@@ -38,6 +39,23 @@ pub fn in_scale(row: &StateRow, pin: &SensePin, scale: Scale) -> Option<Range> {
             (full > 0.0).then_some(())?;
             row.volt.map(|volt| map(volt, 100.0 / full))
         }
+    }
+}
+
+/// What a pin shows with a fault, in a unit; `None` where it cannot be told.
+pub fn symptom_in_scale(pin: &SensePin, symptom: &Symptom, scale: Scale) -> Option<f64> {
+    if scale == pin.scale {
+        return symptom.scaled;
+    }
+    let full = pin.full_scale.map(|full| full.volt()).filter(|full| *full > 0.0);
+    match scale {
+        Scale::Ohm => Some(symptom.ohm),
+        Scale::Volt => symptom.volt,
+        Scale::Count => {
+            let most = f64::from(pin.converter?.max_count);
+            Some((symptom.volt? / full? * most).clamp(0.0, most).round())
+        }
+        Scale::Percent => Some(symptom.volt? / full? * 100.0),
     }
 }
 

@@ -5,7 +5,7 @@ use crate::app::reading::{BandSpan, band_spans, in_scale, missing};
 use crate::app::ruler::axis::Axis;
 use crate::app::ruler::histogram::{Column, SUMMARY_FROM, columns};
 use crate::model::{ControlId, Project, Scale, SensePin, State};
-use crate::sense::{PinTable, StateRow, Verdict};
+use crate::sense::{PinTable, Verdict};
 
 /// One state on the ruler. Places are in axis units.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +54,7 @@ impl RulerFacts {
         project: &Project,
         pin: &SensePin,
         table: &PinTable,
-        now: Option<&StateRow>,
+        now: Option<f64>,
         bench: &State,
         scale: Scale,
     ) -> Result<Self, String> {
@@ -63,7 +63,6 @@ impl RulerFacts {
         }
         let bands = band_spans(project, pin, scale).unwrap_or_default();
         let ranges: Vec<_> = table.rows.iter().map(|row| in_scale(row, pin, scale)).collect();
-        let now = now.and_then(|row| in_scale(row, pin, scale)).map(|range| range.nominal);
         let readings =
             ranges.iter().flatten().flat_map(|range| [range.low, range.nominal, range.high]);
         // A band without end needs no open zone of its own; a state that is open does.
@@ -190,8 +189,7 @@ mod tests {
         let bench = rows[1].state.clone();
         let table = PinTable { pin: id, controls, rows, findings: Vec::new() };
         let facts =
-            RulerFacts::gather(&project, pin, &table, Some(&table.rows[1]), &bench, Scale::Ohm)
-                .unwrap();
+            RulerFacts::gather(&project, pin, &table, Some(1027.0), &bench, Scale::Ohm).unwrap();
         assert_eq!(facts.bars.len(), 2);
         assert!(facts.bars[0].is_open && facts.bars[0].nominal > facts.axis.open_from.unwrap());
         assert_eq!(facts.current, Some(1));

@@ -1,5 +1,6 @@
 //! The ruler's facts, kept until the project, the bench or the unit changes.
 
+use crate::app::reading::{in_scale, symptom_in_scale};
 use crate::app::ruler::facts::RulerFacts;
 use crate::app::view::View;
 use crate::edit::Revision;
@@ -14,6 +15,8 @@ struct Of {
     pin: SensePinId,
     scale: Scale,
     bench: State,
+    /// The fault that is shown as if it were there.
+    as_if: Option<String>,
 }
 
 /// Facts with what they were gathered from.
@@ -34,9 +37,16 @@ impl RulerMemo {
     ) -> Result<&RulerFacts, &str> {
         let revision = view.history.revision();
         let is_current = view.derived.is_current(revision);
-        let of = Of { revision, is_current, pin: id, scale: view.scale, bench: view.bench.clone() };
+        let faulty = view.studies.as_if.shown();
+        let as_if = faulty.map(|shown| shown.title.clone());
+        let bench = view.bench.clone();
+        let of = Of { revision, is_current, pin: id, scale: view.scale, bench, as_if };
         if self.0.as_ref().is_none_or(|(known, _)| *known != of) {
-            let now = view.derived.live(id).and_then(|live| live.row.as_ref());
+            let row = view.derived.live(id).and_then(|live| live.row.as_ref());
+            let now = match faulty {
+                Some(shown) => symptom_in_scale(pin, &shown.symptom, view.scale),
+                None => row.and_then(|row| in_scale(row, pin, view.scale)).map(|r| r.nominal),
+            };
             self.0 = Some((
                 of,
                 RulerFacts::gather(view.project, pin, table, now, view.bench, view.scale),

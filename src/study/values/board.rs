@@ -276,7 +276,7 @@ impl<'a> Board<'a> {
         self.measure
             .scaled_range(&Range { low, nominal, high })
             .filter(|scaled| {
-                row.plain.as_ref().is_none_or(|plain| plain.margin(scaled).is_finite())
+                row.plain.as_ref().is_none_or(|plain| plain.margin(scaled) > f64::NEG_INFINITY)
             })
             .map_or(f64::NEG_INFINITY, |scaled| row.fence.margin(&self.along(&scaled)))
     }

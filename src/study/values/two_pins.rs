@@ -34,7 +34,8 @@ pub struct TwoPins {
 /// A reading is counted for every set of positions that asks for something of its own; what controls
 /// of both pins ask for together is taken to be told by the two readings. `spread` is the tolerance
 /// of the resistors with drift, as a fraction. `None` where pull or reference are not known, where a
-/// control needs another, or with fewer than two or more than twelve controls.
+/// control needs another, with fewer than two or more than twelve controls, or more states than are
+/// weighed against each other.
 pub fn two_pins(
     project: &Project,
     pin: SensePinId,
@@ -52,6 +53,7 @@ pub fn two_pins(
     }
     let count = |part: usize| n_readings(project, sense, &controls, part);
     let whole = (1 << n) - 1;
+    let n_now = count(whole)?;
     let mut known: BTreeMap<usize, Option<f64>> = BTreeMap::new();
     let mut gap = |n: usize| *known.entry(n).or_insert_with(|| room(project, pin, spread, n));
     let mut best: Option<(f64, usize, TwoPins)> = None;
@@ -60,7 +62,7 @@ pub fn two_pins(
         if !keep_going() {
             return None;
         }
-        let n_readings = (count(whole & !moved), count(moved));
+        let Some(n_readings) = count(whole & !moved).zip(count(moved)) else { continue };
         let Some(gap_volt) = gap(n_readings.0).zip(gap(n_readings.1)) else { continue };
         let least = gap_volt.0.min(gap_volt.1);
         let n_moved = moved.count_ones() as usize;
@@ -72,7 +74,6 @@ pub fn two_pins(
                 let is_in = |(idx, _): &(usize, &(ControlId, &Control))| part >> idx & 1 == 1;
                 controls.iter().enumerate().filter(is_in).map(|(_, (id, _))| *id).collect()
             };
-            let n_now = count(whole);
             let two = TwoPins {
                 stay: of(whole & !moved),
                 moved: of(moved),
@@ -169,7 +170,7 @@ fn n_readings(
     sense: &crate::model::SensePin,
     controls: &[(ControlId, &Control)],
     part: usize,
-) -> usize {
+) -> Option<usize> {
     let mut states = vec![State::rest()];
     for (idx, (id, control)) in controls.iter().enumerate() {
         if part >> idx & 1 == 0 {
@@ -187,14 +188,14 @@ fn n_readings(
             })
             .collect();
         if states.len() > super::MAX_STATES {
-            return usize::MAX;
+            return None;
         }
     }
     let mut all: Vec<Vec<String>> =
         states.iter().map(|state| asked(project, sense, state)).filter(|a| a.len() < 2).collect();
     all.sort();
     all.dedup();
-    all.len()
+    Some(all.len())
 }
 
 /// The greatest gap with which a pin has room for so many readings, in volts, to a tenth of a millivolt.

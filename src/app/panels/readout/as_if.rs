@@ -5,13 +5,13 @@ use egui::{Label, RichText, Ui};
 use crate::app::action::{Action, Actions};
 use crate::app::as_if::Shown;
 use crate::app::panels::readout::facts::ReadoutFacts;
-use crate::app::reading::{capital, figure, missing, symptom_text};
+use crate::app::reading::{capital, figure, missing, symptom_in_scale, symptom_text};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::word_button;
 use crate::model::{Project, Scale, SensePin};
 use crate::sense::Verdict;
-use crate::study::faults::{Effect, Symptom};
+use crate::study::faults::Effect;
 
 /// Says that what stands below is not the circuit as drawn, and leads back to that.
 pub fn banner_ui(ui: &mut Ui, view: View<'_>, shown: &Shown, actions: &mut Actions) {
@@ -48,29 +48,12 @@ impl ReadoutFacts {
         }
         let effect = symptom.effect.map_or("not known", Effect::word);
         Self {
-            figure: value(pin, symptom, scale).map(|value| figure(value, scale)),
+            figure: symptom_in_scale(pin, symptom, scale).map(|value| figure(value, scale)),
             decoded,
             verdict,
             words: effect.to_owned(),
             bar: None,
             sentences,
         }
-    }
-}
-
-/// A symptom in a unit.
-fn value(pin: &SensePin, symptom: &Symptom, scale: Scale) -> Option<f64> {
-    if scale == pin.scale {
-        return symptom.scaled;
-    }
-    let full = pin.full_scale.map(|full| full.volt()).filter(|full| *full > 0.0);
-    match scale {
-        Scale::Ohm => Some(symptom.ohm),
-        Scale::Volt => symptom.volt,
-        Scale::Count => {
-            let most = f64::from(pin.converter?.max_count);
-            Some((symptom.volt? / full? * most).clamp(0.0, most).round())
-        }
-        Scale::Percent => Some(symptom.volt? / full? * 100.0),
     }
 }
