@@ -75,8 +75,12 @@ impl Axis {
 
     /// Where a number of the pin's scale lies. It never falls when the number grows.
     pub fn of_scaled(&self, number: f64) -> f64 {
-        if self.unit == MarginUnit::Scale || !number.is_finite() && number < 0.0 {
+        if self.unit == MarginUnit::Scale || number == f64::NEG_INFINITY {
             return number;
+        }
+        // No resistance lies below zero; the divider's formula would turn it round.
+        if self.measure.is_ohm() && number < 0.0 {
+            return f64::NEG_INFINITY;
         }
         let volt = || self.measure.usual_volt(number).unwrap_or(f64::NAN);
         match self.unit {
