@@ -125,7 +125,9 @@ pub(super) fn colour(text: &str, tracer: Option<&str>) -> Result<Colour, String>
             "expected a colour such as BK, red, RD/BK or red with black tracer, found \"{text}\""
         )
     })?;
-    let Some(own) = tracer.filter(|text| !text.is_empty()) else { return Ok(colour) };
+    let Some(own) = tracer.filter(|text| !text.is_empty() && !is_dash(text)) else {
+        return Ok(colour);
+    };
     match (one_colour(own), colour.tracer) {
         (None, _) => Err(format!("expected a tracer such as BK or black, found \"{own}\"")),
         (Some(own), None) => Ok(Colour { base: colour.base, tracer: Some(own) }),
@@ -164,13 +166,18 @@ fn one_colour(text: &str) -> Option<BaseColour> {
     }
 }
 
+/// A dash alone: there is none.
+pub(super) fn is_dash(text: &str) -> bool {
+    ["-", "–"].contains(&text)
+}
+
 /// Reads `800`, `800 mm`, `80 cm`, `0,8 m`, `31.5 in`; nothing and a dash are no length.
 pub(super) fn length_mm(
     text: &str,
     decimal: Decimal,
     bare: LengthUnit,
 ) -> Result<Option<f64>, String> {
-    if ["", "-", "–"].contains(&text) {
+    if text.is_empty() || is_dash(text) {
         return Ok(None);
     }
     let lower = text.to_lowercase().replace(' ', "");

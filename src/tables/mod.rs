@@ -5,6 +5,7 @@
 mod cell;
 mod column;
 mod export;
+mod matched;
 mod names;
 mod plan;
 mod raw;
@@ -13,5 +14,5 @@ pub use cell::{Decimal, LengthUnit, SizeUnit};
 pub use column::{Column, Header, Matching, parse_columns};
 pub use export::{EXPORT_COLUMNS, WireRecord, records, wire_table_text};
 pub use names::{Missing, TerminalNames};
-pub use plan::{CellProblem, Fate, ImportPlan, MadeConnector, PlannedRow, plan};
+pub use plan::{CellProblem, Fate, ImportPlan, MadeConnector, Moving, PlannedRow, plan};
 pub use raw::{Delimiter, RawRow, RawTable, TABLE_ROWS_MOST, decoded, read_table};

@@ -11,7 +11,7 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
 use crate::edit::Revision;
-use crate::tables::{Delimiter, ImportPlan, Matching, Missing, RawTable, plan, read_table};
+use crate::tables::{Delimiter, ImportPlan, Matching, Missing, Moving, RawTable, plan, read_table};
 
 /// Longer texts are counted instead of shown for editing.
 const EDITABLE_BYTES: usize = 40_000;
@@ -28,6 +28,8 @@ pub struct WireTableState {
     delimiter: Option<Delimiter>,
     read: Option<Result<Read, String>>,
     makes_missing: bool,
+    /// Whether wires may be led to other ends.
+    moves: bool,
     plan: Option<(Revision, ImportPlan)>,
 }
 
@@ -61,7 +63,8 @@ impl WireTableState {
             return;
         }
         let missing = if self.makes_missing { Missing::Make } else { Missing::Refuse };
-        let made = plan(view.project, &read.table, &read.matching, missing);
+        let moving = if self.moves { Moving::Take } else { Moving::Refuse };
+        let made = plan(view.project, &read.table, &read.matching, (missing, moving));
         self.plan = Some((revision, made));
     }
 }
@@ -160,6 +163,18 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
         ui.ctx().request_repaint();
         return;
     }
+    if (own.moves || plan.has_moves())
+        && ui
+            .checkbox(&mut own.moves, "Move wires the project has between other terminals")
+            .on_hover_text(
+                "A moved wire loses its corners, the places it must pass and its typed length",
+            )
+            .changed()
+    {
+        own.plan = None;
+        ui.ctx().request_repaint();
+        return;
+    }
     for made in &plan.made {
         let n = made.cavities;
         let words = format!("{} is made with {n} in a row, sockets, sealed.", made.name);
@@ -169,17 +184,18 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
     let words = format!("{new} new, {changed} changed, {same} as they are.");
     quiet(ui, words, view.palette);
     let n = new + changed;
-    let edit = plan.edit();
     let label = if n == 1 { "Take over 1 wire".into() } else { format!("Take over {n} wires") };
     let text = RichText::new(label).font(theme::bold(theme::TEXT_BODY)).color(view.palette.card);
-    let button = ui.add_enabled(edit.is_some(), Button::new(text).fill(view.palette.live));
+    let button = ui.add_enabled(plan.is_ready(), Button::new(text).fill(view.palette.live));
     let why = if plan.problems.is_empty() {
         "The project has all of them just so"
     } else {
         "First correct what is wrong: nothing is taken over in part"
     };
     let button = button.on_disabled_hover_text(why);
-    if let Some(edit) = edit.filter(|_| button.clicked()) {
+    if button.clicked()
+        && let Some(edit) = plan.edit()
+    {
         actions.edit(edit);
         let wires = if n == 1 { "1 wire".into() } else { format!("{n} wires") };
         actions.push(Action::Say(format!("{wires} taken over from the table, as one step.")));
