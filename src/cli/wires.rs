@@ -11,9 +11,9 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::counted;
 use crate::edit::apply;
 use crate::files;
-use crate::model::Project;
+use crate::model::{Project, SizeUnit};
 use crate::tables::{
-    Decimal, Fate, Header, ImportPlan, LengthUnit, Matching, Missing, Moving, PlannedRow, SizeUnit,
+    Decimal, Fate, Header, ImportPlan, LengthUnit, Matching, Missing, Moving, PlannedRow,
     WireRecord, decoded, parse_columns, plan, read_table, records, wire_table_text,
 };
 
