@@ -7,6 +7,7 @@ use egui::{Button, RichText, TextEdit, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
+use crate::app::studies::{Job, Kept};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
@@ -17,6 +18,9 @@ use crate::tables::{Delimiter, ImportPlan, Matching, Missing, Moving, RawTable, 
 const EDITABLE_BYTES: usize = 40_000;
 /// More problems than this are counted instead of listed.
 const PROBLEMS_LISTED: usize = 8;
+
+/// Tables of more rows are planned beside the window.
+const PLANNED_AT_ONCE: usize = 300;
 
 /// What the page remembers between frames.
 #[derive(Default)]
@@ -31,6 +35,10 @@ pub struct WireTableState {
     /// Whether wires may be led to other ends.
     moves: bool,
     plan: Option<(Revision, ImportPlan)>,
+    /// Counts what was asked, so that a late answer to an earlier question is told apart.
+    asked: u64,
+    /// The worker that plans a long table.
+    worker: Kept<ImportPlan, (Revision, u64)>,
 }
 
 /// A table that could be taken apart.
@@ -42,12 +50,13 @@ struct Read {
 impl WireTableState {
     /// Takes a text in, from a file or from nowhere, and understands it anew.
     pub fn take_text(&mut self, text: String, source: Option<String>) {
-        *self = Self { text, source, makes_missing: self.makes_missing, ..Self::default() };
+        let (makes_missing, asked) = (self.makes_missing, self.asked);
+        *self = Self { text, source, makes_missing, asked, ..Self::default() };
         self.read_anew();
     }
 
     fn read_anew(&mut self) {
-        self.plan = None;
+        self.forget_plan();
         self.read = (!self.text.trim().is_empty()).then(|| {
             let table = read_table(&self.text, self.delimiter)?;
             let matching = Matching::guess(&table);
@@ -56,16 +65,51 @@ impl WireTableState {
     }
 
     /// The plan for the project as it is now; made again when anything has changed.
-    fn refresh_plan(&mut self, view: View<'_>) {
+    fn refresh_plan(&mut self, view: View<'_>, ctx: &egui::Context) {
         let revision = view.history.revision();
         let Some(Ok(read)) = &self.read else { return };
         if self.plan.as_ref().is_some_and(|(of, _)| *of == revision) {
+            return;
+        }
+        if read.table.rows.len() > PLANNED_AT_ONCE {
+            self.ask_worker(view, ctx);
             return;
         }
         let missing = if self.makes_missing { Missing::Make } else { Missing::Refuse };
         let moving = if self.moves { Moving::Take } else { Moving::Refuse };
         let made = plan(view.project, &read.table, &read.matching, (missing, moving));
         self.plan = Some((revision, made));
+    }
+}
+
+impl WireTableState {
+    /// Forgets the plan: something it came from is different.
+    fn forget_plan(&mut self) {
+        self.plan = None;
+        self.asked += 1;
+    }
+
+    /// Has a long table planned beside the window, and takes the answer when it is there.
+    fn ask_worker(&mut self, view: View<'_>, ctx: &egui::Context) {
+        let Some(Ok(read)) = &self.read else { return };
+        let revision = view.history.revision();
+        let key = (revision, self.asked);
+        self.worker.take();
+        if let Some(answer) = self.worker.of(key) {
+            self.plan = answer.map(|plan| (revision, plan.clone()));
+            return;
+        }
+        if self.worker.wants(key) {
+            let missing = if self.makes_missing { Missing::Make } else { Missing::Refuse };
+            let moving = if self.moves { Moving::Take } else { Moving::Refuse };
+            let (project, table) = (view.project.clone(), read.table.clone());
+            let matching = read.matching.clone();
+            let job =
+                Job::start(move |_| Some(plan(&project, &table, &matching, (missing, moving))));
+            self.worker.start(key, job);
+        }
+        self.plan = None;
+        ctx.request_repaint_after(std::time::Duration::from_millis(50));
     }
 }
 
@@ -92,9 +136,15 @@ pub fn wire_table_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, acti
         Some(Ok(_)) => {}
     }
     if matching::matching_ui(ui, view, own) {
-        own.plan = None;
+        own.forget_plan();
     }
-    own.refresh_plan(view);
+    own.refresh_plan(view, ui.ctx());
+    if own.plan.is_none() {
+        ui.horizontal(|ui| {
+            ui.spinner();
+            quiet(ui, "Looking at every row …", view.palette);
+        });
+    }
     preview::preview_ui(ui, view, own);
     outcome_ui(ui, view, own, actions);
 }
@@ -159,7 +209,7 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
         .on_hover_text(tip)
         .changed()
     {
-        own.plan = None;
+        own.forget_plan();
         ui.ctx().request_repaint();
         return;
     }
@@ -171,7 +221,7 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
             )
             .changed()
     {
-        own.plan = None;
+        own.forget_plan();
         ui.ctx().request_repaint();
         return;
     }

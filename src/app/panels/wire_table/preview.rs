@@ -65,9 +65,10 @@ pub(super) fn preview_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) 
     }
     if let Some((slot, column)) = picked {
         read.matching.set(slot, column);
-        own.plan = None;
+        own.forget_plan();
         ui.ctx().request_repaint();
-        own.refresh_plan(view);
+        let ctx = ui.ctx().clone();
+        own.refresh_plan(view, &ctx);
     }
 }
 
