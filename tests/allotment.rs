@@ -8,8 +8,8 @@ use ohmloom::cutting::{
 };
 use ohmloom::edit::{CuttingEdit, Edit, History, apply};
 use ohmloom::model::{
-    Covering, CoveringKind, CutSettings, EndFit, HalfSide, PartId, PartKind, Price, Project, Span,
-    Substitute, Ticks, WireFit, WireId, WireSize,
+    Colour, Covering, CoveringKind, CutSettings, EndFit, HalfSide, PartId, PartKind, Piece, Price,
+    Project, Span, Substitute, Ticks, WireFit, WireId, WireSize,
 };
 use ohmloom::samples;
 
@@ -270,7 +270,7 @@ fn wires_that_are_ticked_need_nothing() {
     let mut project = sprayer();
     for id in project.wires.ids().collect::<Vec<_>>() {
         let ticks =
-            Ticks { is_cut: true, cut_to_mm: Some(1.0), is_crimped: true, is_tested: false };
+            Ticks { is_cut: true, cut_to_mm: Some(1.0), is_crimped: true, ..Ticks::default() };
         set(&mut project, CuttingEdit::Ticks(id, ticks));
     }
     let (_, allotment, shopping) = plan(&project);
@@ -315,4 +315,71 @@ fn coverings_are_bought_by_the_length_of_their_runs() {
     let line = shopping.items.iter().find(|item| item.goods == Goods::Covering).unwrap();
     assert_eq!((line.name.as_str(), line.unit), ("braided sleeve 8 mm", Unit::Metre));
     assert!((line.amount - length_mm / 1e3).abs() < 1e-12);
+}
+
+#[test]
+fn a_tick_holds_only_for_what_the_wire_was_then() {
+    let mut project = sprayer();
+    let id = project.wires.ids().next().unwrap();
+    let wire = project.wires.get(id).unwrap().clone();
+    let ticks = Ticks {
+        is_cut: true,
+        cut_size: Some(wire.size),
+        cut_colour: Some(wire.colour),
+        is_crimped: true,
+        is_tested: true,
+        ..Ticks::default()
+    };
+    set(&mut project, CuttingEdit::Ticks(id, ticks));
+    assert_eq!(plan(&project).1.n_done, 1);
+    let mut thicker = wire.clone();
+    thicker.size = WireSize::Mm2(2.5);
+    let mut changed = project.clone();
+    apply(&mut changed, Edit::SetWire(id, Box::new(thicker))).unwrap();
+    assert_eq!(plan(&changed).1.n_done, 0, "it must be cut anew");
+    assert!(changed.cutting.ticks_of(id).is_crimped);
+    let mut turned = wire.clone();
+    std::mem::swap(&mut turned.from, &mut turned.to);
+    apply(&mut project, Edit::SetWire(id, Box::new(turned))).unwrap();
+    assert!(project.cutting.ticks_of(id).is_tested, "a wire has no direction");
+    let mut moved = wire;
+    moved.to = project.wires.iter().last().unwrap().1.to;
+    apply(&mut project, Edit::SetWire(id, Box::new(moved))).unwrap();
+    let now = project.cutting.ticks_of(id);
+    assert_eq!((now.is_cut, now.is_crimped, now.is_tested), (true, false, false));
+}
+
+#[test]
+fn a_piece_is_judged_by_the_own_table_and_doubted_below_four_fifths() {
+    let mut project = samples::open("sprayer").unwrap();
+    let piece = |measured_ohm: f64, condition: &str| Piece {
+        name: "P".into(),
+        size: WireSize::Mm2(0.75),
+        colour: Colour::from_text("red").unwrap(),
+        length_mm: 10_000.0,
+        outside_mm: Some(1.9),
+        measured_ohm: Some(measured_ohm),
+        condition: condition.into(),
+        source: String::new(),
+    };
+    project.pieces = Default::default();
+    let judged = |project: &mut Project, piece: Piece| {
+        apply(project, Edit::AddPiece(piece)).unwrap();
+        ohmloom::cutting::judge_pieces(project).pop().unwrap()
+    };
+    // 10 m of 0.75 mm² at 24.7 mΩ/m are 247 mΩ: 190 mΩ are 0.77 times that.
+    let short = judged(&mut project, piece(0.190, ""));
+    assert!(short.is_usable() && short.unknown[0].contains("shorter than noted"), "{short:?}");
+    project.settings.wiring.own_wires.push(ohmloom::model::OwnWire {
+        size: WireSize::Mm2(0.75),
+        insulation: None,
+        ohm_per_m: Some(0.019),
+        outside_mm: None,
+        single_amp: None,
+        source: String::new(),
+    });
+    let own = judged(&mut project, piece(0.190, ""));
+    assert_eq!((own.ratio.map(|r| (r * 1e3).round()), own.unknown.len()), (Some(1000.0), 0));
+    let open = judged(&mut project, piece(0.190, ohmloom::cutting::NOT_MEASURED));
+    assert_eq!(open.rejections, ["condition: not measured yet"]);
 }

@@ -6,6 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use ohmloom::model::PartKind;
 use ohmloom::samples;
 use ohmloom::store;
 use serde_json::Value;
@@ -180,6 +181,22 @@ fn another_version_is_compared_with() {
     assert_eq!(a7["different"][0]["now"], "2150 mm");
     assert!(against(&other, "csv").out.starts_with("wire,fate,to_do,different,markers_to_redo"));
     assert_eq!(against("no such file", "table").code, 2);
+    // A resistor that differs is told; what else differs at parts is said not to be.
+    let mut other_value = samples::open("sprayer").unwrap();
+    let ohm = other_value.parts.iter().find_map(|(id, part)| match &part.kind {
+        PartKind::Resistor(_) => Some((id, part.name.clone())),
+        _ => None,
+    });
+    let (id, name) = ohm.unwrap();
+    let PartKind::Resistor(resistor) = &mut other_value.parts.get_mut(id).unwrap().kind else {
+        panic!("{name}")
+    };
+    resistor.ohm = 1234.0;
+    fs::write(&path, store::write(&other_value)).unwrap();
+    let told = against(&other, "table");
+    assert_eq!(told.code, 1);
+    assert!(told.out.contains(&format!("resistor {name}: 1.234 kΩ → ")), "{}", told.out);
+    assert!(told.out.contains("no other part is"), "{}", told.out);
 }
 
 /// Our own worked example: gate in HOLD, lever fore: 6.81 k beside 1.21 k is 1.0274 k.
@@ -442,6 +459,28 @@ fn wires_are_written_and_taken_over_into_a_new_file() {
             .len(),
         list["wires"].as_array().unwrap().len() + 2
     );
+}
+
+#[test]
+fn a_wire_moves_only_with_its_own_word() {
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let machine = sample("forwarder");
+    fs::write(at("moved.csv"), "wire,from,to\nD3,X2-3 pins,X1-12\n").unwrap();
+    let import = |more: &[&str]| {
+        let (table, out) = (at("moved.csv"), at("moved.ohmloom"));
+        run(&[&["wires", &machine, "--import", &table, "--out", &out][..], more].concat())
+    };
+    let refused = import(&[]);
+    assert_eq!(refused.code, 2);
+    for says in ["line 2, column 1 (wire): wire D3 lies at", "would move to", "with --move"] {
+        assert!(refused.err.contains(says), "{says}: {}", refused.err);
+    }
+    let done = import(&["--move"]);
+    assert_eq!((done.code, done.err.as_str()), (0, ""));
+    let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("line 2 moves a wire") && words.contains("→"), "{}", done.out);
+    assert!(words.contains("X2-3 pins – X1-12"), "{}", done.out);
 }
 
 #[test]

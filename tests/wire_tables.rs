@@ -6,7 +6,7 @@ use ohmloom::edit::{Edit, History, Item, apply};
 use ohmloom::model::{BaseColour, Colour, PartKind, Project, Wire, WireId, WireSize, WireUse};
 use ohmloom::random::Random;
 use ohmloom::tables::{
-    Column, Fate, Header, ImportPlan, Matching, Missing, TerminalNames, plan, read_table,
+    Column, Fate, Header, ImportPlan, Matching, Missing, Moving, TerminalNames, plan, read_table,
     wire_table_text,
 };
 use ohmloom::{samples, testing};
@@ -14,7 +14,7 @@ use ohmloom::{samples, testing};
 fn planned(project: &Project, text: &str, missing: Missing) -> (ImportPlan, Matching) {
     let table = read_table(text, None).unwrap();
     let matching = Matching::guess(&table);
-    (plan(project, &table, &matching, missing), matching)
+    (plan(project, &table, &matching, (missing, Moving::Refuse)), matching)
 }
 
 fn forwarder() -> Project {
@@ -85,7 +85,7 @@ fn generated_projects_read_back_equal_unless_a_name_is_shared() {
         } else {
             for problem in &plan.problems {
                 let words = problem.words(&matching);
-                let is_name = words.contains("(from)") || words.contains("(to)");
+                let is_name = ["(from)", "(to)", "(wire)"].iter().any(|c| words.contains(c));
                 assert!(is_name, "seed {seed}: {words}");
             }
         }
@@ -185,18 +185,75 @@ fn missing_connectors_are_made_where_that_is_asked_for() {
     assert_eq!((again.problems.len(), again.edit()), (0, None));
 }
 
+fn planned_moves(project: &Project, text: &str, moving: Moving) -> ImportPlan {
+    let table = read_table(text, None).unwrap();
+    plan(project, &table, &Matching::guess(&table), (Missing::Refuse, moving))
+}
+
 #[test]
-fn a_moved_end_takes_the_corners_along_with_it_no_more() {
+fn a_wire_moves_only_when_asked_and_leaves_its_old_way_behind() {
     let mut project = forwarder();
     let (id, mut wire) = cut_wires(&project).into_iter().find(|(_, w)| w.name == "D3").unwrap();
     wire.bends = vec![ohmloom::geometry::point(50.0, 50.0)];
+    wire.via = vec![project.places.ids().next().unwrap()];
+    wire.typed_length_mm = Some(815.0);
     apply(&mut project, Edit::SetWire(id, Box::new(wire))).unwrap();
-    let (plan, _) = planned(&project, "wire,from,to\nD3,X2-3 pins,X1-12\n", Missing::Refuse);
-    assert_eq!(plan.rows[0].fate, Fate::Change(id), "{:?}", plan.problems);
+    let text = "wire,from,to,length\nD3,X2-3 pins,X1-12,\n";
+    let refused = planned_moves(&project, text, Moving::Refuse);
+    assert_eq!((refused.rows[0].fate, refused.edit()), (Fate::Moves(id), None));
+    let [problem] = refused.problems.as_slice() else { panic!("{:?}", refused.problems) };
+    assert_eq!((problem.line, problem.slot), (2, Some(0)));
+    assert!(problem.what.contains("would move to X2-3 pins – X1-12"), "{}", problem.what);
+    let plan = planned_moves(&project, text, Moving::Take);
+    assert_eq!((plan.rows[0].fate, plan.counts()), (Fate::Moves(id), (0, 1, 0)));
+    let what: Vec<&str> = plan.rows[0].differences.iter().map(|d| d.what).collect();
+    assert_eq!(what, ["ends", "typed length", "places it must pass"]);
+    let length = &plan.rows[0].differences[1];
+    assert_eq!((&*length.before, &*length.now), ("815 mm", "by route"));
     apply(&mut project, plan.edit().unwrap()).unwrap();
     let wire = project.wires.get(id).unwrap();
     assert_eq!(TerminalNames::of(&project).name(wire.to.terminal), "X1-12");
-    assert!(wire.bends.is_empty());
+    assert_eq!((wire.bends.len(), wire.via.len(), wire.typed_length_mm), (0, 0, None));
+}
+
+#[test]
+fn an_empty_cell_keeps_and_a_dash_takes_away() {
+    let mut project = forwarder();
+    let (id, mut wire) = cut_wires(&project).into_iter().find(|(_, w)| w.name == "D2").unwrap();
+    wire.typed_length_mm = Some(815.0);
+    wire.circuit = "sense".into();
+    apply(&mut project, Edit::SetWire(id, Box::new(wire.clone()))).unwrap();
+    let names = TerminalNames::of(&project);
+    let [from, to] = [wire.from, wire.to].map(|end| names.name(end.terminal).to_owned());
+    let text = |cell: &str| format!("wire,from,to,circuit,length\nD2,{from},{to},{cell},{cell}\n");
+    let kept = planned_moves(&project, &text(""), Moving::Refuse);
+    assert_eq!((kept.rows[0].fate, kept.edit()), (Fate::Same(id), None));
+    let taken = planned_moves(&project, &text("-"), Moving::Refuse);
+    assert_eq!(taken.rows[0].fate, Fate::Change(id));
+    let words: Vec<String> = taken.rows[0]
+        .differences
+        .iter()
+        .map(|d| format!("{}: {} to {}", d.what, d.before, d.now))
+        .collect();
+    assert_eq!(words, ["circuit: sense to none", "typed length: 815 mm to by route"]);
+    apply(&mut project, taken.edit().unwrap()).unwrap();
+    let wire = project.wires.get(id).unwrap();
+    assert_eq!((wire.circuit.as_str(), wire.typed_length_mm), ("", None));
+    assert!(wire_table_text(&project).contains(",-\r\n"), "the way back says none as well");
+}
+
+#[test]
+fn a_name_stands_once_and_sizes_end_with_the_standard() {
+    let project = forwarder();
+    let found = problems(
+        &project,
+        "wire,from,to,size,colour\nK1,X1-12,G1,0.5,red\nK2,X1-13,G1,999 mm²,red\nK1,X1-13,G1,0.5,red\n",
+    );
+    assert!(found[0].starts_with("line 3, column 4 (size): expected a size"), "{found:?}");
+    assert_eq!(
+        found[1..],
+        ["line 4, column 1 (wire): expected each wire once, found K1 here and on line 2"]
+    );
 }
 
 #[test]
@@ -209,7 +266,7 @@ fn columns_are_matched_by_hand() {
     for (slot, column) in by_hand.into_iter().enumerate() {
         matching.set(slot, Some(column));
     }
-    let plan = plan(&project, &table, &matching, Missing::Refuse);
+    let plan = plan(&project, &table, &matching, (Missing::Refuse, Moving::Refuse));
     assert_eq!((plan.problems.len(), plan.counts()), (0, (2, 0, 0)), "{:?}", plan.problems);
 }
 
@@ -254,7 +311,8 @@ fn damaged_tables_leave_the_project_whole() {
             continue;
         };
         let missing = if r.once_in(2) { Missing::Make } else { Missing::Refuse };
-        let plan = plan(&project, &table, &Matching::guess(&table), missing);
+        let moving = if r.once_in(2) { Moving::Take } else { Moving::Refuse };
+        let plan = plan(&project, &table, &Matching::guess(&table), (missing, moving));
         match plan.edit() {
             Some(edit) => {
                 let mut work = project.clone();

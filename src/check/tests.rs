@@ -314,6 +314,28 @@ fn a_wire_that_was_cut_before_its_way_grew() {
 }
 
 #[test]
+fn a_tick_that_outlived_what_was_cut() {
+    let what = "A1 was cut as 20 AWG pink and must be";
+    check("sprayer", Severity::Warning, what, |project| {
+        let id = wire(project, "A1");
+        let ticks = Ticks {
+            is_cut: true,
+            cut_size: Some(crate::model::WireSize::Awg(20)),
+            cut_colour: crate::model::Colour::from_text("pink"),
+            ..Ticks::default()
+        };
+        project.cutting.ticks.put(id, ticks);
+    });
+}
+
+#[test]
+fn a_typed_length_that_cannot_reach() {
+    check("sprayer", Severity::Warning, "A1: typed 1010 mm, the route is", |project| {
+        with_wire(project, "A1", |wire| wire.typed_length_mm = Some(1010.0));
+    });
+}
+
+#[test]
 fn the_worst_comes_first_and_nothing_twice() {
     let mut project = sample("railcar-first-attempt");
     with_wire(&mut project, "C2", |wire| wire.name = "C1".into());

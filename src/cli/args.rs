@@ -120,6 +120,9 @@ pub struct WiresArgs {
     /// Make connectors the project does not have
     #[arg(long, requires = "import")]
     pub make: bool,
+    /// Lead wires to the ends the table names where the project has them elsewhere
+    #[arg(long = "move", requires = "import")]
+    pub moves: bool,
 }
 
 /// A decimal mark.

@@ -55,7 +55,11 @@ pub fn text(project: &Project, list: &CutList) -> String {
                 row.to.clone(),
                 row.size.text(),
                 row.colour.text(),
-                known(row.routed_mm),
+                if row.is_typed {
+                    format!("typed {}", known(row.routed_mm))
+                } else {
+                    known(row.routed_mm)
+                },
                 known(row.allowance_mm),
                 known(row.cut_mm),
             ]

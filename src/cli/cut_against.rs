@@ -1,5 +1,7 @@
 //! `ohmloom cut FILE --against OTHER`: what to redo when OTHER is what was built.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::cli::args::{FileArgs, Format};
@@ -8,7 +10,8 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::csv_records;
 use crate::cutting::{Compared, Comparison, Fate, compare};
-use crate::model::Project;
+use crate::model::{PartKind, Project};
+use crate::units::format_ohm;
 
 /// Compares both versions and writes what is to be redone.
 pub fn answer(before: &Project, now: &Project, args: &FileArgs) -> Answer {
@@ -18,7 +21,8 @@ pub fn answer(before: &Project, now: &Project, args: &FileArgs) -> Answer {
         Format::Csv => records(&comparison),
         Format::Json => document(before, now, &comparison),
     };
-    let is_same = comparison.count(Fate::Stays) == comparison.rows.len();
+    let is_same = comparison.count(Fate::Stays) == comparison.rows.len()
+        && changed_resistors(before, now).is_empty();
     Answer { text, health: if is_same { Health::Fine } else { Health::Problems } }
 }
 
@@ -33,6 +37,11 @@ fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
         count(Fate::New),
         count(Fate::Goes)
     );
+    let resistors = changed_resistors(before, now);
+    text += "Only wires are compared, and values of resistors; no other part is.\n";
+    for words in &resistors {
+        text += &wrapped("- ", words, 2);
+    }
     let redo: Vec<&Compared> =
         comparison.rows.iter().filter(|row| row.fate != Fate::Stays).collect();
     if redo.is_empty() {
@@ -60,6 +69,23 @@ fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
         .collect();
     text += &table(&columns, &rows);
     text
+}
+
+/// Resistors of one name whose value differs, as they were and as they are.
+fn changed_resistors(before: &Project, now: &Project) -> Vec<String> {
+    let values = |project: &Project| -> BTreeMap<String, f64> {
+        let ohms = project.parts.iter().filter_map(|(_, part)| {
+            let PartKind::Resistor(resistor) = &part.kind else { return None };
+            Some((part.name.clone(), resistor.ohm))
+        });
+        ohms.collect()
+    };
+    let was = values(before);
+    let changed = values(now).into_iter().filter_map(|(name, ohm)| {
+        let old = was.get(&name).copied().filter(|old| *old != ohm)?;
+        Some(format!("resistor {name}: {} → {}", format_ohm(old), format_ohm(ohm)))
+    });
+    changed.collect()
 }
 
 fn differences(row: &Compared) -> String {

@@ -11,10 +11,10 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::counted;
 use crate::edit::apply;
 use crate::files;
-use crate::model::Project;
+use crate::model::{Project, SizeUnit};
 use crate::tables::{
-    Decimal, Fate, Header, ImportPlan, LengthUnit, Matching, Missing, SizeUnit, WireRecord,
-    decoded, parse_columns, plan, read_table, records, wire_table_text,
+    Decimal, Fate, Header, ImportPlan, LengthUnit, Matching, Missing, Moving, PlannedRow,
+    WireRecord, decoded, parse_columns, plan, read_table, records, wire_table_text,
 };
 
 /// Problems named before the rest is only counted.
@@ -52,7 +52,8 @@ pub fn import(args: &WiresArgs, table_path: &Path) -> Result<String, String> {
     let raw = read_table(decoded(&bytes).map_err(named)?, None).map_err(named)?;
     let matching = matching(&raw, args)?;
     let missing = if args.make { Missing::Make } else { Missing::Refuse };
-    let plan = plan(&project, &raw, &matching, missing);
+    let moving = if args.moves { Moving::Take } else { Moving::Refuse };
+    let plan = plan(&project, &raw, &matching, (missing, moving));
     if !plan.problems.is_empty() {
         return Err(problem_text(&plan, &matching, table_path, args));
     }
@@ -145,15 +146,25 @@ fn plan_text(plan: &ImportPlan, matching: &Matching, delimiter: &str) -> String 
             2,
         );
     }
-    for row in plan.rows.iter().filter(|row| matches!(row.fate, Fate::Change(_))) {
-        text += &wrapped(
-            "- ",
-            &format!("line {} changes a wire: {}", row.line, row.cells.join(" | ")),
-            2,
-        );
+    for row in &plan.rows {
+        if let Some(words) = row_words(row) {
+            text += &wrapped("- ", &format!("line {} {words}", row.line), 2);
+        }
     }
     text += &format!("{}, {} changed, {} as they were\n", counted(new, "new wire"), changed, same);
     text
+}
+
+/// What a row does to a wire that is there, as it was and as it becomes.
+fn row_words(row: &PlannedRow) -> Option<String> {
+    let does = match row.fate {
+        Fate::Change(_) => "changes a wire",
+        Fate::Moves(_) => "moves a wire",
+        Fate::New | Fate::Same(_) | Fate::Wrong => return None,
+    };
+    let what: Vec<String> =
+        row.differences.iter().map(|d| format!("{}: {} → {}", d.what, d.before, d.now)).collect();
+    Some(format!("{does} ({}): {}", row.cells.join(" | "), what.join("; ")))
 }
 
 fn problem_text(plan: &ImportPlan, matching: &Matching, path: &Path, args: &WiresArgs) -> String {
@@ -164,6 +175,9 @@ fn problem_text(plan: &ImportPlan, matching: &Matching, path: &Path, args: &Wire
     }
     if !args.make && plan.problems.iter().any(|p| p.what.contains("have it made")) {
         lines.push("with --make connectors that are missing are made".into());
+    }
+    if !args.moves && plan.has_moves() {
+        lines.push("with --move wires are led to the ends the table names".into());
     }
     let n = counted(plan.problems.len(), "problem");
     format!("{}: {n}, nothing is imported\n  {}", path.display(), lines.join("\n  "))

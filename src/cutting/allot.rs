@@ -62,7 +62,7 @@ pub struct Allotment {
     pub new_wires: Vec<NewWire>,
     /// Names of wires whose length is not known; they are not allotted.
     pub unknown: Vec<String>,
-    /// How many wires are ticked as cut and need nothing.
+    /// How many wires are ticked as cut, as they must be now, and need nothing.
     pub n_done: usize,
     /// How good it is.
     pub score: Score,
@@ -118,7 +118,7 @@ pub fn allot_within(
     nodes: u64,
     keep_going: &dyn Fn() -> bool,
 ) -> Allotment {
-    let is_open = |row: &&CutRow| !project.cutting.ticks_of(row.wire).is_cut;
+    let is_open = |row: &&CutRow| !row.ticks.is_cut_as(row.size, row.colour);
     let open: Vec<&CutRow> = list.rows.iter().filter(is_open).collect();
     let rows: Vec<&CutRow> = open.iter().copied().filter(|row| row.cut_mm.is_some()).collect();
     let mut verdicts = judge_pieces(project);

@@ -51,10 +51,11 @@ pub fn csv_text(list: &CutList) -> String {
 fn record(row: &CutRow) -> [String; 26] {
     let length =
         |mm: Option<f64>| mm.map_or_else(String::new, |mm| trim_zeros(&format!("{mm:.3}")));
-    let note = row
-        .finding
-        .as_ref()
-        .map_or_else(String::new, |finding| format!("{}: {}", finding.what, finding.cure));
+    let note = match &row.finding {
+        Some(finding) => format!("{}: {}", finding.what, finding.cure),
+        None if row.is_typed => "length typed by hand".into(),
+        None => String::new(),
+    };
     let [from, to] = &row.ends;
     let yes = |is: bool| if is { "yes" } else { "no" }.to_owned();
     [

@@ -22,6 +22,9 @@ pub fn cut_done(
             let mut ticks = project.cutting.ticks_of(cut.wire);
             ticks.is_cut = true;
             ticks.cut_to_mm = Some(cut.cut_mm);
+            // What was drawn, also where a substitute took its place.
+            let wire = project.wires.get(cut.wire)?;
+            (ticks.cut_size, ticks.cut_colour) = (Some(wire.size), Some(wire.colour));
             edits.push(Edit::SetCutting(CuttingEdit::Ticks(cut.wire, ticks)));
             names.push(&cut.name);
         }

@@ -26,7 +26,9 @@ pub struct CutRow {
     pub colour: Colour,
     /// Names of the runs along the way; empty where the length was typed.
     pub route: Vec<String>,
-    /// Routed length in millimetres.
+    /// Whether the length was typed by hand.
+    pub is_typed: bool,
+    /// Routed or typed length in millimetres.
     pub routed_mm: Option<f64>,
     /// Allowances and loops in millimetres.
     pub allowance_mm: Option<f64>,
@@ -94,6 +96,7 @@ fn row(project: &Project, id: WireId, wire: &Wire, length: LengthResult) -> CutR
         size: wire.size,
         colour: wire.colour,
         route: length.map_or_else(Vec::new, |l| l.runs.iter().copied().map(run_name).collect()),
+        is_typed: wire.typed_length_mm.is_some(),
         routed_mm: length.map(|length| length.routed_mm),
         allowance_mm: length.map(|length| length.allowance_mm),
         cut_mm: length.map(|length| length.cut_mm),

@@ -11,7 +11,6 @@ mod ends;
 #[cfg(test)]
 mod fixture;
 mod natural;
-mod paste;
 mod shopping;
 
 pub use allot::{Allotment, Cut, NewWire, PiecePlan, allot, allot_within};
@@ -19,8 +18,9 @@ pub use compare::{Compared, Comparison, Difference, Fate, compare};
 pub use csv_text::{CSV_COLUMNS, csv_text};
 pub use cut_done::cut_done;
 pub use cut_list::{CutList, CutRow, CutTotal, cut_list};
-pub use drawer::{MOST_TIMES_EXPECTED, PieceVerdict, is_good, judge_pieces};
+pub use drawer::{
+    LEAST_TIMES_EXPECTED, MOST_TIMES_EXPECTED, NOT_MEASURED, PieceVerdict, is_good, judge_pieces,
+};
 pub use ends::{EndPlan, build_order, end_plans, half_of, tolerance_mm};
 pub use natural::natural_order;
-pub use paste::{PASTE_COLUMNS, Pasted, paste_pieces};
 pub use shopping::{Goods, Item, ShoppingList, Unit, shopping_list, wire_name};

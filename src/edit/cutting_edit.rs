@@ -4,7 +4,7 @@ use crate::edit::apply::{Applied, EditError};
 use crate::edit::guard::{check_bound, check_count, check_maybe, check_size, check_texts};
 use crate::edit::rows::gone;
 use crate::model::{
-    CutSettings, EndFit, HalfSide, PartId, Project, Table, Ticks, WireFit, WireId, limits,
+    CutSettings, EndFit, HalfSide, PartId, Project, Table, Ticks, Wire, WireFit, WireId, limits,
 };
 
 /// A change to what is written down about cutting.
@@ -89,6 +89,17 @@ pub(super) fn forget_gone(project: &mut Project) {
     }
     for wire in ticks {
         project.cutting.ticks.remove(wire);
+    }
+}
+
+/// A wire that is led to other terminals is neither crimped nor tested there.
+pub(super) fn forget_ends_done(project: &mut Project, id: WireId, new: &Wire) {
+    let Some(old) = project.wires.get(id) else { return };
+    let (was, now) = ([old.from.terminal, old.to.terminal], [new.from.terminal, new.to.terminal]);
+    let is_moved = was != now && was != [now[1], now[0]];
+    if let Some(ticks) = project.cutting.ticks.get(id).filter(|_| is_moved) {
+        let ticks = Ticks { is_crimped: false, is_tested: false, ..*ticks };
+        put(&mut project.cutting.ticks, id, ticks);
     }
 }
 

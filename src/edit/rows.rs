@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::edit::apply::{Applied, EditError, list_cavity};
 use crate::edit::bench;
-use crate::edit::cutting_edit::apply_cutting;
+use crate::edit::cutting_edit::{apply_cutting, forget_ends_done};
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
 use crate::edit::removal::{forget_positions, forget_run, remove_place};
@@ -19,6 +19,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
         Edit::SetPart(id, part) => set_part(project, id, *part),
         Edit::SetWire(id, wire) => {
             guard::check_wire(project, &wire)?;
+            forget_ends_done(project, id, &wire);
             replace(project.wires.get_mut(id), *wire, "wire")
         }
         Edit::SetFrame(id, frame) => {

@@ -39,10 +39,23 @@ pub struct Ticks {
     pub is_cut: bool,
     /// Length it was cut to in millimetres, if that was known.
     pub cut_to_mm: Option<f64>,
+    /// Size it had when it was ticked as cut, if that was noted.
+    pub cut_size: Option<WireSize>,
+    /// Colour it had then, if that was noted.
+    pub cut_colour: Option<Colour>,
     /// Whether both ends are crimped.
     pub is_crimped: bool,
     /// Whether it was tested.
     pub is_tested: bool,
+}
+
+impl Ticks {
+    /// Whether it is cut, and for the size and colour it must have; what was not noted counts as right.
+    pub fn is_cut_as(&self, size: WireSize, colour: Colour) -> bool {
+        self.is_cut
+            && self.cut_size.is_none_or(|was| was == size)
+            && self.cut_colour.is_none_or(|was| was == colour)
+    }
 }
 
 /// Wire that may be cut in place of what is drawn.

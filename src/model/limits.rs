@@ -140,8 +140,8 @@ pub const PITCH_MM: Bound = Bound::new("millimetres", 0.1, 1_000.0);
 pub const OPACITY: Bound = Bound::new("a share", 0.0, 1.0);
 /// Millimetres of the machine to one of the layout drawing.
 pub const LAYOUT_SCALE: Bound = Bound::new("millimetres", 1e-6, 1e6);
-/// Conductor area in mm².
-pub const AREA_MM2: Bound = Bound::new("square millimetres", 1e-4, 1e4);
+/// Conductor area in mm². The coarsest flexible conductor of IEC 60228 has 630 mm² (from memory).
+pub const AREA_MM2: Bound = Bound::new("square millimetres", 1e-4, 630.0);
 /// American wire gauge number; 0 is 1/0, -3 is 4/0.
 pub const AWG: Bound = Bound::new("gauge numbers", -3.0, 56.0);
 /// Edge of a band in volts or percent.

@@ -50,5 +50,5 @@ pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, 
 pub use settings::{Allowances, Settings, WireModel};
 pub use table::Table;
 pub use underlay::Underlay;
-pub use wire::{End, EndKind, Wire, WireSize, WireUse};
+pub use wire::{End, EndKind, SizeUnit, Wire, WireSize, WireUse};
 pub use wiring::{AmpacityRule, OwnWire, Wiring};

@@ -49,6 +49,8 @@ pub(super) fn cutting(row: &model::Cutting) -> Option<file::Cutting> {
                 wire: wire.0,
                 cut: ticks.is_cut,
                 cut_mm: ticks.cut_to_mm,
+                size: ticks.cut_size.map(size),
+                colour: ticks.cut_colour.map(colour),
                 crimped: ticks.is_crimped,
                 tested: ticks.is_tested,
             })

@@ -1,6 +1,6 @@
 //! What stands in one cell: sizes, colours, lengths, in the ways people write them.
 
-use crate::model::{BaseColour, Colour, WireSize, limits};
+use crate::model::{BaseColour, Colour, SizeUnit, WireSize, limits};
 
 /// The decimal mark of a table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -9,15 +9,6 @@ pub enum Decimal {
     Point,
     /// `0,5`
     Comma,
-}
-
-/// What a size without a unit is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum SizeUnit {
-    /// Square millimetres.
-    Mm2,
-    /// American wire gauge.
-    Awg,
 }
 
 /// What a length without a unit is.
@@ -86,36 +77,14 @@ pub(super) fn size(text: &str, decimal: Decimal, bare: SizeUnit) -> Result<WireS
             mark_hint(text, decimal)
         )
     };
-    let lower = text.to_lowercase().replace(' ', "");
-    let without = ["mm²", "mm2", "mm^2", "sqmm", "qmm"].iter().find_map(|u| lower.strip_suffix(u));
-    // A minus before the number is a sign (-3 AWG is 4/0); behind the letters it is a hyphen.
-    let gauge = lower
-        .strip_prefix("awg")
-        .map(|body| body.trim_start_matches(['-', ':', '#']))
-        .or_else(|| lower.strip_suffix("awg"));
-    let unit = match (without, gauge) {
-        (Some(_), _) => SizeUnit::Mm2,
-        (None, Some(_)) => SizeUnit::Awg,
-        (None, None) => bare,
+    let other_mark = match decimal {
+        Decimal::Point => ',',
+        Decimal::Comma => '.',
     };
-    match unit {
-        SizeUnit::Mm2 => {
-            let body = without.unwrap_or(&lower);
-            let area = number(body, decimal).filter(|area| limits::AREA_MM2.holds(*area));
-            area.map(WireSize::Mm2).ok_or_else(refuse)
-        }
-        SizeUnit::Awg => {
-            let body = gauge.unwrap_or(&lower).trim_start_matches('#');
-            // 1/0 to 4/0 stand below gauge 1 (ASTM B258): 0, -1, -2, -3.
-            let gauge = match body.strip_suffix("/0").map(str::parse::<i32>) {
-                Some(Ok(zeros @ 1..=4)) => Some(1 - zeros),
-                Some(_) => None,
-                None => body.parse().ok(),
-            };
-            let gauge = gauge.filter(|gauge| limits::AWG.holds(f64::from(*gauge)));
-            gauge.map(WireSize::Awg).ok_or_else(refuse)
-        }
+    if text.contains(other_mark) {
+        return Err(refuse());
     }
+    WireSize::from_text(text, bare).ok_or_else(refuse)
 }
 
 /// Reads `BK`, `red`, `RD/BK`, `rdbk`, `red-black`, `red with black tracer`; `tracer` is a cell of its own.
@@ -125,7 +94,9 @@ pub(super) fn colour(text: &str, tracer: Option<&str>) -> Result<Colour, String>
             "expected a colour such as BK, red, RD/BK or red with black tracer, found \"{text}\""
         )
     })?;
-    let Some(own) = tracer.filter(|text| !text.is_empty()) else { return Ok(colour) };
+    let Some(own) = tracer.filter(|text| !text.is_empty() && !is_dash(text)) else {
+        return Ok(colour);
+    };
     match (one_colour(own), colour.tracer) {
         (None, _) => Err(format!("expected a tracer such as BK or black, found \"{own}\"")),
         (Some(own), None) => Ok(Colour { base: colour.base, tracer: Some(own) }),
@@ -164,13 +135,18 @@ fn one_colour(text: &str) -> Option<BaseColour> {
     }
 }
 
+/// A dash alone: there is none.
+pub(super) fn is_dash(text: &str) -> bool {
+    ["-", "–"].contains(&text)
+}
+
 /// Reads `800`, `800 mm`, `80 cm`, `0,8 m`, `31.5 in`; nothing and a dash are no length.
 pub(super) fn length_mm(
     text: &str,
     decimal: Decimal,
     bare: LengthUnit,
 ) -> Result<Option<f64>, String> {
-    if ["", "-", "–"].contains(&text) {
+    if text.is_empty() || is_dash(text) {
         return Ok(None);
     }
     let lower = text.to_lowercase().replace(' ', "");

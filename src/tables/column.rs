@@ -1,6 +1,7 @@
 //! Which column of a table means what: guessed from its head, matched by hand.
 
-use crate::tables::cell::{Decimal, LengthUnit, SizeUnit};
+use crate::model::SizeUnit;
+use crate::tables::cell::{Decimal, LengthUnit};
 use crate::tables::raw::RawTable;
 
 /// What a column can mean.

@@ -54,8 +54,10 @@ pub fn wire_table_text(project: &Project) -> String {
     };
     put(&EXPORT_COLUMNS.map(str::to_owned));
     for row in records(project) {
-        let length = row.length_mm.map_or_else(String::new, |mm| mm.to_string());
-        put(&[row.wire, row.circuit, row.from, row.to, row.size, row.colour, length]);
+        // A dash says that there is none; an empty cell would keep what a wire has.
+        let length = row.length_mm.map_or_else(|| "-".into(), |mm| mm.to_string());
+        let circuit = if row.circuit.trim().is_empty() { "-".into() } else { row.circuit };
+        put(&[row.wire, circuit, row.from, row.to, row.size, row.colour, length]);
     }
     let bytes = writer.into_inner().expect("memory takes what is flushed");
     String::from_utf8(bytes).expect("only text was written")

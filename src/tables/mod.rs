@@ -5,13 +5,16 @@
 mod cell;
 mod column;
 mod export;
+mod matched;
 mod names;
+mod pieces;
 mod plan;
 mod raw;
 
-pub use cell::{Decimal, LengthUnit, SizeUnit};
+pub use cell::{Decimal, LengthUnit};
 pub use column::{Column, Header, Matching, parse_columns};
 pub use export::{EXPORT_COLUMNS, WireRecord, records, wire_table_text};
 pub use names::{Missing, TerminalNames};
-pub use plan::{CellProblem, Fate, ImportPlan, MadeConnector, PlannedRow, plan};
+pub use pieces::{PASTE_COLUMNS, Pasted, paste_pieces};
+pub use plan::{CellProblem, Fate, ImportPlan, MadeConnector, Moving, PlannedRow, plan};
 pub use raw::{Delimiter, RawRow, RawTable, TABLE_ROWS_MOST, decoded, read_table};

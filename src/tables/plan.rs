@@ -1,14 +1,15 @@
 //! What a table would do to a project: row by row, with every error by row and column, and one edit.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
+use crate::cutting::Difference;
 use crate::drawing;
 use crate::edit::{Edit, apply, parse_placing};
 use crate::geometry::point;
-use crate::model::Colour;
-use crate::model::{End, Project, TerminalRef, Wire, WireId, WireSize, WireUse, limits};
-use crate::tables::cell::{colour, length_mm, size};
+use crate::model::{End, Project, Wire, WireId, WireUse, limits};
+use crate::tables::cell::{colour, is_dash, length_mm, size};
 use crate::tables::column::{Column, Header, Matching};
+use crate::tables::matched::{FreeNames, Said, changed, differences, ends_text, matched, moves};
 use crate::tables::names::{Found, Missing, TerminalNames};
 use crate::tables::raw::{RawRow, RawTable};
 
@@ -48,10 +49,21 @@ pub enum Fate {
     New,
     /// A wire that is there gets other properties.
     Change(WireId),
+    /// A wire of this name lies between other terminals: it is led anew, if that is asked for.
+    Moves(WireId),
     /// The wire is there just so.
     Same(WireId),
     /// Something is wrong with it.
     Wrong,
+}
+
+/// What to do about a row whose wire has other ends in the project.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Moving {
+    /// It is an error of the row.
+    Refuse,
+    /// The wire is led to the ends of the row.
+    Take,
 }
 
 /// One row of the table.
@@ -63,6 +75,8 @@ pub struct PlannedRow {
     pub cells: Vec<String>,
     /// What becomes of it.
     pub fate: Fate,
+    /// What becomes different at the wire that is there.
+    pub differences: Vec<Difference>,
 }
 
 /// A connector that would be made.
@@ -83,7 +97,8 @@ pub struct ImportPlan {
     pub problems: Vec<CellProblem>,
     /// Connectors that would be made.
     pub made: Vec<MadeConnector>,
-    edits: Vec<Edit>,
+    /// The one step, as long as nothing is wrong and anything would change.
+    edit: Option<Edit>,
 }
 
 impl ImportPlan {
@@ -92,18 +107,24 @@ impl ImportPlan {
         let count = |wanted: fn(Fate) -> bool| self.rows.iter().filter(|r| wanted(r.fate)).count();
         (
             count(|fate| fate == Fate::New),
-            count(|fate| matches!(fate, Fate::Change(_))),
+            count(|fate| matches!(fate, Fate::Change(_) | Fate::Moves(_))),
             count(|fate| matches!(fate, Fate::Same(_))),
         )
     }
 
+    /// Whether any row means a wire that lies between other terminals.
+    pub fn has_moves(&self) -> bool {
+        self.rows.iter().any(|row| matches!(row.fate, Fate::Moves(_)))
+    }
+
+    /// Whether there is something to do and nothing wrong.
+    pub fn is_ready(&self) -> bool {
+        self.edit.is_some()
+    }
+
     /// The one edit; `None` where anything is wrong or nothing would change.
     pub fn edit(&self) -> Option<Edit> {
-        let is_ready = self.problems.is_empty() && !self.edits.is_empty();
-        let (new, changed, _) = self.counts();
-        let n = new + changed;
-        let title = format!("import {n} wire{}", if n == 1 { "" } else { "s" });
-        is_ready.then(|| Edit::Together { title, edits: self.edits.clone() })
+        self.edit.clone()
     }
 }
 
@@ -112,7 +133,7 @@ pub fn plan(
     project: &Project,
     table: &RawTable,
     matching: &Matching,
-    missing: Missing,
+    (missing, moving): (Missing, Moving),
 ) -> ImportPlan {
     let mut problems = matching_problems(matching);
     let skip = usize::from(matching.header == Header::FirstRow);
@@ -137,17 +158,38 @@ pub fn plan(
         read.push(said);
     }
     let known = matched(project, &read);
-    let mut names = FreeNames::new(project, &read);
+    shared_names(project, (rows, &read, &known), matching, &mut problems);
+    let mut free = FreeNames::new(project, &read);
     let mut planned = Vec::new();
     for ((row, said), id) in rows.iter().zip(&read).zip(known) {
-        let fate = match said {
-            None => Fate::Wrong,
-            Some(said) => {
-                let told = Told { project, said, row, matching };
-                fate(&told, id, &mut names, (&mut edits, &mut problems))
+        let old = id.and_then(|id| Some((id, project.wires.get(id)?)));
+        let (fate, differences) = match (said, old) {
+            (None, _) => (Fate::Wrong, Vec::new()),
+            (Some(said), Some((id, old))) => {
+                let new = changed(old, said);
+                let is_moved = moves(old, said);
+                let differences = differences(old, &new, &names);
+                if is_moved && moving == Moving::Refuse {
+                    problems.push(moved(row, matching, (old, &new), &names));
+                }
+                let is_same = new == *old;
+                if !is_same {
+                    edits.push(Edit::SetWire(id, Box::new(new)));
+                }
+                let fate = match (is_moved, is_same) {
+                    (true, _) => Fate::Moves(id),
+                    (false, true) => Fate::Same(id),
+                    (false, false) => Fate::Change(id),
+                };
+                (fate, differences)
+            }
+            (Some(said), None) => {
+                let told = Told { said, row, matching };
+                (new_wire(&told, &mut free, (&mut edits, &mut problems)), Vec::new())
             }
         };
-        planned.push(PlannedRow { line: row.line, cells: row.cells.clone(), fate });
+        let cells = row.cells.clone();
+        planned.push(PlannedRow { line: row.line, cells, fate, differences });
     }
     let made_edits = edits.iter().any(|edit| !matches!(edit, Edit::Place(_)));
     if !made_edits {
@@ -160,7 +202,63 @@ pub fn plan(
         }
     }
     problems.sort_by_key(|p| (p.line, p.slot));
-    ImportPlan { rows: planned, problems, made, edits }
+    let mut out = ImportPlan { rows: planned, problems, made, edit: None };
+    if out.problems.is_empty() && !edits.is_empty() {
+        let (new, changed, _) = out.counts();
+        let n = new + changed;
+        let title = format!("import {n} wire{}", if n == 1 { "" } else { "s" });
+        out.edit = Some(Edit::Together { title, edits });
+    }
+    out
+}
+
+/// A wire that lies elsewhere is not led anew unasked.
+fn moved(
+    row: &RawRow,
+    matching: &Matching,
+    (old, new): (&Wire, &Wire),
+    names: &TerminalNames,
+) -> CellProblem {
+    let what = format!(
+        "wire {} lies at {} and would move to {}: ask for moves, or correct its name or its ends",
+        old.name.trim(),
+        ends_text(old, names),
+        ends_text(new, names)
+    );
+    CellProblem { line: row.line, slot: matching.slot(Column::Wire), what }
+}
+
+/// A name stands in one row, unless the project itself has several wires of that name just there.
+fn shared_names(
+    project: &Project,
+    (rows, read, known): (&[RawRow], &[Option<Said>], &[Option<WireId>]),
+    matching: &Matching,
+    problems: &mut Vec<CellProblem>,
+) {
+    // Name to the line it stood on first, and whether the project has that wire at these ends.
+    let mut first: BTreeMap<&str, (usize, bool)> = BTreeMap::new();
+    for ((row, said), id) in rows.iter().zip(read).zip(known) {
+        let Some((said, name)) = said.as_ref().and_then(|said| Some((said, said.name.as_deref()?)))
+        else {
+            continue;
+        };
+        let old = id.and_then(|id| project.wires.get(id));
+        let is_there = old.is_some_and(|old| !moves(old, said));
+        match first.get(name) {
+            None => {
+                first.insert(name, (row.line, is_there));
+            }
+            Some((_, true)) if is_there => {}
+            Some((line, _)) => {
+                let what = format!("expected each wire once, found {name} here and on line {line}");
+                problems.push(CellProblem {
+                    line: row.line,
+                    slot: matching.slot(Column::Wire),
+                    what,
+                });
+            }
+        }
+    }
 }
 
 /// What is missing before any row can be read.
@@ -235,16 +333,6 @@ fn made_connectors(
     (made, edits)
 }
 
-/// What a row says; `None` in a field the table has no column for.
-struct Said {
-    name: Option<String>,
-    circuit: Option<String>,
-    ends: [TerminalRef; 2],
-    size: Option<WireSize>,
-    colour: Option<Colour>,
-    length_mm: Option<Option<f64>>,
-}
-
 /// The text of an end, cavity included, and the column to blame.
 fn end_text(row: &RawRow, matching: &Matching, end: Column) -> (String, Option<usize>) {
     let cavity = if end == Column::From { Column::FromCavity } else { Column::ToCavity };
@@ -317,17 +405,21 @@ fn said(
         }
     }
     let mut length_said = None;
-    if let Some((slot, text)) = cell(Column::Length) {
+    if let Some((slot, text)) = cell(Column::Length).filter(|(_, text)| !text.is_empty()) {
         match length_mm(text, matching.decimal, matching.length_unit) {
             Ok(value) => length_said = Some(value),
             Err(sentence) => blame(Some(slot), sentence),
         }
     }
     let [from, to] = ends;
-    let text = |column| cell(column).map(|(_, text)| text.to_owned());
+    // Nothing keeps what is there; a dash says that there is none.
+    let text = |column| {
+        cell(column).map(|(_, text)| text.to_owned()).filter(|text: &String| !text.is_empty())
+    };
     let said = Said {
-        name: text(Column::Wire).filter(|name| !name.is_empty()),
-        circuit: text(Column::Circuit),
+        name: text(Column::Wire).filter(|name| !is_dash(name)),
+        circuit: text(Column::Circuit)
+            .map(|text| if is_dash(&text) { String::new() } else { text }),
         ends: [from?, to?],
         size: size_said,
         colour: colour_said,
@@ -336,103 +428,20 @@ fn said(
     (problems.len() == before).then_some(said)
 }
 
-/// Wires under one key, each handed out once, in the order they were drawn.
-type Waiting<Key> = BTreeMap<Key, std::collections::VecDeque<WireId>>;
-
-/// The wire of the project each row means: by name and ends, then by name, then by ends alone.
-fn matched(project: &Project, read: &[Option<Said>]) -> Vec<Option<WireId>> {
-    let sorted = |ends: [TerminalRef; 2]| {
-        let [a, b] = ends;
-        if a <= b { [a, b] } else { [b, a] }
-    };
-    let mut exact: Waiting<(&str, [TerminalRef; 2])> = BTreeMap::new();
-    let mut by_name: Waiting<&str> = BTreeMap::new();
-    let mut by_ends: Waiting<[TerminalRef; 2]> = BTreeMap::new();
-    for (id, wire) in project.wires.iter().filter(|(_, wire)| wire.usage == WireUse::Harness) {
-        let (name, ends) = (wire.name.trim(), sorted([wire.from.terminal, wire.to.terminal]));
-        exact.entry((name, ends)).or_default().push_back(id);
-        by_name.entry(name).or_default().push_back(id);
-        by_ends.entry(ends).or_default().push_back(id);
-    }
-    let mut taken: BTreeSet<WireId> = BTreeSet::new();
-    let mut out = vec![None; read.len()];
-    for pass in 0..3 {
-        for (slot, said) in out.iter_mut().zip(read) {
-            let (None, Some(said)) = (*slot, said) else { continue };
-            let ends = sorted(said.ends);
-            *slot = match (pass, said.name.as_deref()) {
-                (0, Some(name)) => next(exact.get_mut(&(name, ends)), &mut taken),
-                (1, Some(name)) => next(by_name.get_mut(name), &mut taken),
-                (2, None) => next(by_ends.get_mut(&ends), &mut taken),
-                (_, _) => None,
-            };
-        }
-    }
-    out
-}
-
-/// The first wire nobody has taken yet.
-fn next(
-    waiting: Option<&mut std::collections::VecDeque<WireId>>,
-    taken: &mut BTreeSet<WireId>,
-) -> Option<WireId> {
-    let waiting = waiting?;
-    loop {
-        let id = waiting.pop_front()?;
-        if taken.insert(id) {
-            return Some(id);
-        }
-    }
-}
-
-/// Hands out `W1`, `W2`, … that neither the project nor the table has.
-struct FreeNames {
-    taken: BTreeSet<String>,
-    number: u32,
-}
-
-impl FreeNames {
-    fn new(project: &Project, read: &[Option<Said>]) -> Self {
-        let drawn = project.wires.iter().map(|(_, wire)| wire.name.clone());
-        let told = read.iter().flatten().filter_map(|said| said.name.clone());
-        Self { taken: drawn.chain(told).collect(), number: 0 }
-    }
-
-    fn next(&mut self) -> String {
-        loop {
-            self.number = self.number.saturating_add(1);
-            let name = format!("W{}", self.number);
-            if !self.taken.contains(&name) {
-                return name;
-            }
-        }
-    }
-}
-
-/// A row that could be read, and what it is read against.
+/// A row that could be read.
 struct Told<'a> {
-    project: &'a Project,
     said: &'a Said,
     row: &'a RawRow,
     matching: &'a Matching,
 }
 
-/// What becomes of a row, and the edit for it.
-fn fate(
+/// The edit for a wire the project does not have.
+fn new_wire(
     told: &Told<'_>,
-    id: Option<WireId>,
     names: &mut FreeNames,
     (edits, problems): (&mut Vec<Edit>, &mut Vec<CellProblem>),
 ) -> Fate {
-    let Told { project, said, row, matching } = *told;
-    if let Some((id, old)) = id.and_then(|id| Some((id, project.wires.get(id)?))) {
-        let wire = changed(old, said);
-        if wire == *old {
-            return Fate::Same(id);
-        }
-        edits.push(Edit::SetWire(id, Box::new(wire)));
-        return Fate::Change(id);
-    }
+    let Told { said, row, matching } = *told;
     let mut blame = |column: Column| {
         let what = match matching.slot(column) {
             Some(_) => format!("expected the {} of a new wire, found nothing", column.word()),
@@ -465,31 +474,4 @@ fn fate(
         make: Default::default(),
     }));
     Fate::New
-}
-
-/// The wire with what the row says; what the table has no column for stays.
-fn changed(old: &Wire, said: &Said) -> Wire {
-    let mut wire = old.clone();
-    let ends = [old.from.terminal, old.to.terminal];
-    let is_turned = said.ends == [ends[1], ends[0]];
-    if said.ends != ends && !is_turned {
-        for (end, terminal) in [(&mut wire.from, said.ends[0]), (&mut wire.to, said.ends[1])] {
-            if end.terminal != terminal {
-                *end = End { terminal, kind: None };
-            }
-        }
-        // Corners set by hand belong to the old way.
-        wire.bends.clear();
-    }
-    let differs = |new: &Option<String>, old: &str| new.as_ref().is_some_and(|n| n != old.trim());
-    if differs(&said.name, &old.name) {
-        wire.name = said.name.clone().unwrap_or_default();
-    }
-    if differs(&said.circuit, &old.circuit) {
-        wire.circuit = said.circuit.clone().unwrap_or_default();
-    }
-    wire.size = said.size.unwrap_or(old.size);
-    wire.colour = said.colour.unwrap_or(old.colour);
-    wire.typed_length_mm = said.length_mm.unwrap_or(old.typed_length_mm);
-    wire
 }

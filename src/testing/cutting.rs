@@ -40,7 +40,10 @@ pub(super) fn add_cutting(p: &mut Project, r: &mut Random) {
     for wire in wires.into_iter().take(4) {
         let fit = WireFit { from: end(r), to: end(r), marker: word(r) };
         p.cutting.wire_fits.put(wire, fit);
+        let drawn = p.wires.get(wire).map(|wire| (wire.size, wire.colour));
         let ticks = Ticks {
+            cut_size: drawn.map(|(size, _)| size),
+            cut_colour: drawn.map(|(_, colour)| colour),
             is_cut: r.once_in(2),
             cut_to_mm: r.maybe(|r| r.decades(10.0, 1e5)),
             is_crimped: r.once_in(2),

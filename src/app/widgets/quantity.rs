@@ -1,6 +1,6 @@
 //! Values as fields show them, unit included, and the way back; exact, so that showing never rounds.
 
-use crate::model::WireSize;
+use crate::model::{SizeUnit, WireSize};
 use crate::units::{MM_PER_INCH, Range, parse_number, parse_ohm, trim_zeros};
 
 /// A number with all its figures and its unit: `0.25 W`, `60 K`; no unit where it is empty.
@@ -95,16 +95,9 @@ pub fn parse_named(text: &str) -> Result<String, String> {
 /// # Errors
 /// What was expected and found.
 pub fn parse_size(text: &str) -> Result<WireSize, String> {
-    let refuse = || format!("expected a size such as 0.5 mm² or 20 AWG, found \"{}\"", text.trim());
-    let lower = text.trim().to_lowercase();
-    if lower.contains("awg") {
-        let gauge: i32 = lower.replace("awg", "").trim().parse().map_err(|_| refuse())?;
-        // ASTM B258 lists 0000 (here -3) to 56; nothing outside is wound.
-        return if (-3..=56).contains(&gauge) { Ok(WireSize::Awg(gauge)) } else { Err(refuse()) };
-    }
-    let body = lower.trim_end_matches("mm²").trim_end_matches("mm2");
-    let area = parse_number(body, "", "").map_err(|_| refuse())?;
-    if area > 0.0 && area <= 1000.0 { Ok(WireSize::Mm2(area)) } else { Err(refuse()) }
+    WireSize::from_text(text, SizeUnit::Mm2).ok_or_else(|| {
+        format!("expected a size such as 0.5 mm² or 20 AWG, found \"{}\"", text.trim())
+    })
 }
 
 /// The size in the other system, rounded: `about 20 AWG`, `0.518 mm²`.
@@ -152,6 +145,8 @@ mod tests {
             ("0.75 mm²", WireSize::Mm2(0.75)),
             ("20 AWG", WireSize::Awg(20)),
             ("awg 20", WireSize::Awg(20)),
+            ("2/0 AWG", WireSize::Awg(-1)),
+            ("AWG-3", WireSize::Awg(3)),
         ] {
             assert_eq!(parse_size(text), Ok(want), "{text}");
         }

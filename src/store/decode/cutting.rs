@@ -112,6 +112,11 @@ fn ticks(
         let ticks = model::Ticks {
             is_cut: row.cut,
             cut_to_mm: value::maybe(&at.field("cut_mm"), row.cut_mm, &limits::LENGTH_MM)?,
+            cut_size: match &row.size {
+                Some(size) => Some(value::size(&at.field("size"), size)?),
+                None => None,
+            },
+            cut_colour: row.colour.as_ref().map(value::colour),
             is_crimped: row.crimped,
             is_tested: row.tested,
         };

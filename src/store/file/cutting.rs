@@ -101,6 +101,10 @@ pub struct Ticks {
     pub cut: bool,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cut_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<WireSize>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
     #[serde(default, skip_serializing_if = "is_false")]
     pub crimped: bool,
     #[serde(default, skip_serializing_if = "is_false")]

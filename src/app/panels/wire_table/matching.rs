@@ -5,7 +5,8 @@ use egui::{Id, Ui};
 use crate::app::panels::wire_table::WireTableState;
 use crate::app::view::View;
 use crate::app::widgets::{choice, heading, label_cell};
-use crate::tables::{Decimal, Delimiter, Header, LengthUnit, SizeUnit};
+use crate::model::SizeUnit;
+use crate::tables::{Decimal, Delimiter, Header, LengthUnit};
 
 /// The choices; returns whether a hand changed one.
 pub(super) fn matching_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) -> bool {

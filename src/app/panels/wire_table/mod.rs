@@ -7,16 +7,20 @@ use egui::{Button, RichText, TextEdit, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
+use crate::app::studies::{Job, Kept};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
 use crate::edit::Revision;
-use crate::tables::{Delimiter, ImportPlan, Matching, Missing, RawTable, plan, read_table};
+use crate::tables::{Delimiter, ImportPlan, Matching, Missing, Moving, RawTable, plan, read_table};
 
 /// Longer texts are counted instead of shown for editing.
 const EDITABLE_BYTES: usize = 40_000;
 /// More problems than this are counted instead of listed.
 const PROBLEMS_LISTED: usize = 8;
+
+/// Tables of more rows are planned beside the window.
+const PLANNED_AT_ONCE: usize = 300;
 
 /// What the page remembers between frames.
 #[derive(Default)]
@@ -28,7 +32,13 @@ pub struct WireTableState {
     delimiter: Option<Delimiter>,
     read: Option<Result<Read, String>>,
     makes_missing: bool,
+    /// Whether wires may be led to other ends.
+    moves: bool,
     plan: Option<(Revision, ImportPlan)>,
+    /// Counts what was asked, so that a late answer to an earlier question is told apart.
+    asked: u64,
+    /// The worker that plans a long table.
+    worker: Kept<ImportPlan, (Revision, u64)>,
 }
 
 /// A table that could be taken apart.
@@ -40,12 +50,13 @@ struct Read {
 impl WireTableState {
     /// Takes a text in, from a file or from nowhere, and understands it anew.
     pub fn take_text(&mut self, text: String, source: Option<String>) {
-        *self = Self { text, source, makes_missing: self.makes_missing, ..Self::default() };
+        let (makes_missing, asked) = (self.makes_missing, self.asked);
+        *self = Self { text, source, makes_missing, asked, ..Self::default() };
         self.read_anew();
     }
 
     fn read_anew(&mut self) {
-        self.plan = None;
+        self.forget_plan();
         self.read = (!self.text.trim().is_empty()).then(|| {
             let table = read_table(&self.text, self.delimiter)?;
             let matching = Matching::guess(&table);
@@ -54,15 +65,51 @@ impl WireTableState {
     }
 
     /// The plan for the project as it is now; made again when anything has changed.
-    fn refresh_plan(&mut self, view: View<'_>) {
+    fn refresh_plan(&mut self, view: View<'_>, ctx: &egui::Context) {
         let revision = view.history.revision();
         let Some(Ok(read)) = &self.read else { return };
         if self.plan.as_ref().is_some_and(|(of, _)| *of == revision) {
             return;
         }
+        if read.table.rows.len() > PLANNED_AT_ONCE {
+            self.ask_worker(view, ctx);
+            return;
+        }
         let missing = if self.makes_missing { Missing::Make } else { Missing::Refuse };
-        let made = plan(view.project, &read.table, &read.matching, missing);
+        let moving = if self.moves { Moving::Take } else { Moving::Refuse };
+        let made = plan(view.project, &read.table, &read.matching, (missing, moving));
         self.plan = Some((revision, made));
+    }
+}
+
+impl WireTableState {
+    /// Forgets the plan: something it came from is different.
+    fn forget_plan(&mut self) {
+        self.plan = None;
+        self.asked += 1;
+    }
+
+    /// Has a long table planned beside the window, and takes the answer when it is there.
+    fn ask_worker(&mut self, view: View<'_>, ctx: &egui::Context) {
+        let Some(Ok(read)) = &self.read else { return };
+        let revision = view.history.revision();
+        let key = (revision, self.asked);
+        self.worker.take();
+        if let Some(answer) = self.worker.of(key) {
+            self.plan = answer.map(|plan| (revision, plan.clone()));
+            return;
+        }
+        if self.worker.wants(key) {
+            let missing = if self.makes_missing { Missing::Make } else { Missing::Refuse };
+            let moving = if self.moves { Moving::Take } else { Moving::Refuse };
+            let (project, table) = (view.project.clone(), read.table.clone());
+            let matching = read.matching.clone();
+            let job =
+                Job::start(move |_| Some(plan(&project, &table, &matching, (missing, moving))));
+            self.worker.start(key, job);
+        }
+        self.plan = None;
+        ctx.request_repaint_after(std::time::Duration::from_millis(50));
     }
 }
 
@@ -89,9 +136,15 @@ pub fn wire_table_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, acti
         Some(Ok(_)) => {}
     }
     if matching::matching_ui(ui, view, own) {
-        own.plan = None;
+        own.forget_plan();
     }
-    own.refresh_plan(view);
+    own.refresh_plan(view, ui.ctx());
+    if own.plan.is_none() {
+        ui.horizontal(|ui| {
+            ui.spinner();
+            quiet(ui, "Looking at every row …", view.palette);
+        });
+    }
     preview::preview_ui(ui, view, own);
     outcome_ui(ui, view, own, actions);
 }
@@ -156,7 +209,19 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
         .on_hover_text(tip)
         .changed()
     {
-        own.plan = None;
+        own.forget_plan();
+        ui.ctx().request_repaint();
+        return;
+    }
+    if (own.moves || plan.has_moves())
+        && ui
+            .checkbox(&mut own.moves, "Move wires the project has between other terminals")
+            .on_hover_text(
+                "A moved wire loses its corners, the places it must pass and its typed length",
+            )
+            .changed()
+    {
+        own.forget_plan();
         ui.ctx().request_repaint();
         return;
     }
@@ -169,17 +234,18 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
     let words = format!("{new} new, {changed} changed, {same} as they are.");
     quiet(ui, words, view.palette);
     let n = new + changed;
-    let edit = plan.edit();
     let label = if n == 1 { "Take over 1 wire".into() } else { format!("Take over {n} wires") };
     let text = RichText::new(label).font(theme::bold(theme::TEXT_BODY)).color(view.palette.card);
-    let button = ui.add_enabled(edit.is_some(), Button::new(text).fill(view.palette.live));
+    let button = ui.add_enabled(plan.is_ready(), Button::new(text).fill(view.palette.live));
     let why = if plan.problems.is_empty() {
         "The project has all of them just so"
     } else {
         "First correct what is wrong: nothing is taken over in part"
     };
     let button = button.on_disabled_hover_text(why);
-    if let Some(edit) = edit.filter(|_| button.clicked()) {
+    if button.clicked()
+        && let Some(edit) = plan.edit()
+    {
         actions.edit(edit);
         let wires = if n == 1 { "1 wire".into() } else { format!("{n} wires") };
         actions.push(Action::Say(format!("{wires} taken over from the table, as one step.")));

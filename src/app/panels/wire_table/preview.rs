@@ -65,9 +65,10 @@ pub(super) fn preview_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) 
     }
     if let Some((slot, column)) = picked {
         read.matching.set(slot, column);
-        own.plan = None;
+        own.forget_plan();
         ui.ctx().request_repaint();
-        own.refresh_plan(view);
+        let ctx = ui.ctx().clone();
+        own.refresh_plan(view, &ctx);
     }
 }
 
@@ -80,7 +81,8 @@ fn row_ui(
 ) {
     ui.horizontal(|ui| {
         let (sign, colour) = fate_look(view, row.fate);
-        let what = wrong.get(&(row.line, None)).copied().unwrap_or(fate_words(row.fate));
+        let changes = change_words(row);
+        let what = wrong.get(&(row.line, None)).copied().unwrap_or(&changes);
         let text = RichText::new(format!("{} {sign}", row.line)).small().color(colour);
         cell_ui(ui, vec2(BEFORE, cell.y), text, Some(what));
         for slot in 0..n_columns.max(row.cells.len()) {
@@ -119,10 +121,20 @@ fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// What becomes of a row; every change with before and after.
+fn change_words(row: &PlannedRow) -> String {
+    let mut words = fate_words(row.fate).to_owned();
+    for d in &row.differences {
+        words += &format!("\n{}: {} → {}", d.what, d.before, d.now);
+    }
+    words
+}
+
 fn fate_look(view: View<'_>, fate: Fate) -> (&'static str, Color32) {
     match fate {
         Fate::New => ("new", view.palette.right),
         Fate::Change(_) => ("change", view.palette.chosen),
+        Fate::Moves(_) => ("moves", view.palette.warning),
         Fate::Same(_) => ("same", view.palette.quiet),
         Fate::Wrong => ("wrong", view.palette.wrong),
     }
@@ -132,6 +144,7 @@ fn fate_words(fate: Fate) -> &'static str {
     match fate {
         Fate::New => "A new wire",
         Fate::Change(_) => "A wire that is there gets these properties",
+        Fate::Moves(_) => "A wire of this name lies between other terminals",
         Fate::Same(_) => "The project has this wire just so",
         Fate::Wrong => "Something is wrong with this row",
     }

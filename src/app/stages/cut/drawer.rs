@@ -7,9 +7,10 @@ use crate::app::widgets::{
     Field, Pen, add_word, is_out_of_sight, number_text, parse_named, parse_positive, parse_size,
     parse_unit, quiet, remove_sign, swatch, word_button,
 };
-use crate::cutting::{PASTE_COLUMNS, PiecePlan, paste_pieces};
+use crate::cutting::{NOT_MEASURED, PiecePlan};
 use crate::edit::{Edit, free_name};
 use crate::model::{BaseColour, Colour, Piece, PieceId, Project, WireSize};
+use crate::tables::{PASTE_COLUMNS, paste_pieces};
 
 /// Height of one piece.
 const ROW_HEIGHT: f32 = 64.0;
@@ -83,12 +84,18 @@ fn next_piece(project: &Project) -> Piece {
         name: free_name("P", project.pieces.iter().map(|(_, piece)| piece.name.as_str())),
         colour,
         size,
+        // Stands for nothing: the condition keeps the piece from being cut until a length is typed.
         length_mm: 1000.0,
         outside_mm: None,
         measured_ohm: None,
-        condition: String::new(),
+        condition: NOT_MEASURED.into(),
         source: String::new(),
     }
+}
+
+/// Whether the length of a piece is still to be typed.
+fn is_unmeasured(piece: &Piece) -> bool {
+    piece.condition.trim() == NOT_MEASURED
 }
 
 fn changed((id, piece): (PieceId, &Piece), change: impl FnOnce(&mut Piece)) -> Edit {
@@ -108,11 +115,13 @@ fn piece_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: (PieceId, &Piece)) {
         value.map_or_else(String::new, |value| number_text(value, unit))
     };
     let milli = piece.measured_ohm.map(|ohm| ohm * 1e3);
+    let length =
+        if is_unmeasured(piece) { String::new() } else { preferences.length_text(piece.length_mm) };
     let fields = [
         field("Name", piece.name.clone(), COLUMNS[0].1),
         field("Size", piece.size.text(), COLUMNS[1].1),
         field("Colour", piece.colour.text(), COLUMNS[2].1),
-        field("Length", preferences.length_text(piece.length_mm), COLUMNS[3].1),
+        field("Length", length, COLUMNS[3].1).hint("type it"),
         field("Outside diameter", maybe(piece.outside_mm, "mm"), COLUMNS[4].1).hint("?"),
         field("Measured resistance", maybe(milli, "mΩ"), COLUMNS[5].1).hint("?"),
     ];
@@ -185,7 +194,12 @@ fn typed(
         }
         3 => {
             let length_mm = parse_length(text)?;
-            changed(row, |piece| piece.length_mm = length_mm)
+            changed(row, |piece| {
+                piece.length_mm = length_mm;
+                if is_unmeasured(piece) {
+                    piece.condition.clear();
+                }
+            })
         }
         4 => {
             let outside_mm =
@@ -206,6 +220,11 @@ fn verdict_ui(ui: &mut Ui, pen: &Pen<'_, '_>, plan: Option<&PiecePlan>, piece: &
     let verdict = &plan.verdict;
     ui.horizontal_wrapped(|ui| {
         ui.add_space(42.0);
+        if is_unmeasured(piece) {
+            let words = "⚠ not used: type the length it has";
+            ui.label(RichText::new(words).small().color(palette.warning));
+            return;
+        }
         let expected = format!("should measure {:.1} mΩ", verdict.expected_ohm * 1e3);
         let ratio =
             verdict.ratio.map_or_else(String::new, |ratio| format!(", is {ratio:.2} times that"));

@@ -15,9 +15,20 @@ const ROW_HEIGHT: f32 = 44.0;
 /// Width of one of the three boxes.
 const TICK: f32 = 44.0;
 
+/// Least width in which all columns can be read.
+const LEAST_WIDTH: f32 = 676.0;
+
 /// All wires; a click selects one, and the card beside shows its properties.
 pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Actions) {
     let narrow = ui.available_width() < 600.0;
+    // What does not fit beside other pages scrolls; no column is lost.
+    egui::ScrollArea::horizontal().id_salt("cut list across").auto_shrink(false).show(ui, |ui| {
+        ui.set_min_width(LEAST_WIDTH);
+        table_ui(ui, view, rows, (narrow, actions));
+    });
+}
+
+fn table_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], (narrow, actions): (bool, &mut Actions)) {
     let heads = ["Wire", "From … to", "Size and colour", "Route", "Done", "Cut"];
     TableBuilder::new(ui)
         .id_salt("cut list")
@@ -27,7 +38,7 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Acti
         .auto_shrink(false)
         .min_scrolled_height(60.0)
         .column(
-            Column::initial(if narrow { 110.0 } else { 136.0 })
+            Column::initial(if narrow { 104.0 } else { 136.0 })
                 .at_least(70.0)
                 .clip(true)
                 .resizable(true),
@@ -39,7 +50,7 @@ pub fn wires_ui(ui: &mut Ui, view: View<'_>, rows: &[CutRow], actions: &mut Acti
                 .resizable(true),
         )
         .column(
-            Column::initial(if narrow { 100.0 } else { 108.0 })
+            Column::initial(if narrow { 112.0 } else { 120.0 })
                 .at_least(70.0)
                 .clip(true)
                 .resizable(true),
@@ -127,7 +138,10 @@ fn row_ui(table_row: &mut TableRow<'_, '_>, view: View<'_>, row: &CutRow, action
                 Label::new(RichText::new(cut).font(theme::bold(17.0)).color(palette.ink))
                     .selectable(false),
             );
-            if let Some(cut_to_mm) = too_short(row) {
+            if row.ticks.is_cut && !row.ticks.is_cut_as(row.size, row.colour) {
+                let text = RichText::new("⚠ cut as other").small().color(palette.warning);
+                ui.add(Label::new(text).truncate().selectable(false));
+            } else if let Some(cut_to_mm) = too_short(row) {
                 let words = format!("⚠ was cut to {}", view.preferences.length_text(cut_to_mm));
                 let text = RichText::new(words).small().color(palette.warning);
                 ui.add(Label::new(text).truncate().selectable(false));
@@ -164,6 +178,8 @@ fn ticks_ui(ui: &mut Ui, row: &CutRow, actions: &mut Actions) {
                     "cut" => {
                         ticks.is_cut = is_ticked;
                         ticks.cut_to_mm = row.cut_mm.filter(|_| is_ticked);
+                        ticks.cut_size = is_ticked.then_some(row.size);
+                        ticks.cut_colour = is_ticked.then_some(row.colour);
                     }
                     "crimped" => ticks.is_crimped = is_ticked,
                     _ => ticks.is_tested = is_ticked,

@@ -1,6 +1,7 @@
 //! Pieces from text: a table as it is copied from a sheet or typed, one piece a line.
 
-use crate::model::{Colour, Piece, WireSize, limits};
+use crate::model::{Colour, Piece, SizeUnit, WireSize, limits};
+use crate::tables::raw::{Delimiter, read_table};
 use crate::units::parse_number;
 
 /// What a line holds, in order. All but the first four may be left out.
@@ -16,29 +17,65 @@ pub struct Pasted {
     pub errors: Vec<String>,
 }
 
-/// Reads lines of `name, size, colour, length m, outside mm, measured mΩ, condition, where from`,
-/// parted by tabs, semicolons or commas. A first line that says `name` is a header.
+/// Reads a table of `name, size, colour, length m, outside mm, measured mΩ, condition, where from`;
+/// what parts its cells is told once for the whole table. A first row that says `name` is a header.
 pub fn paste_pieces(text: &str) -> Pasted {
     let mut pasted = Pasted::default();
-    for (n, line) in text.lines().enumerate() {
-        if line.trim().is_empty() {
+    if text.trim().is_empty() {
+        return pasted;
+    }
+    let table = match read_table(text, None) {
+        Ok(table) => table,
+        Err(sentence) => {
+            pasted.errors.push(sentence);
+            return pasted;
+        }
+    };
+    if table.delimiter == Delimiter::Comma
+        && let Some((line, found)) = comma_between_digits(text)
+    {
+        pasted.errors.push(format!(
+            "line {line}: expected commas between cells only, found \"{found}\", which may be one number or two: write a space behind the commas between cells, or part the cells by tabs or semicolons"
+        ));
+        return pasted;
+    }
+    let is_head = |cell: Option<&String>| cell.is_some_and(|c| c.eq_ignore_ascii_case("name"));
+    for (at, row) in table.rows.iter().enumerate() {
+        if at == 0 && is_head(row.cells.first()) {
             continue;
         }
-        let parting = ['\t', ';', ','].into_iter().find(|sign| line.contains(*sign));
-        let cells: Vec<&str> =
-            parting.map_or_else(|| vec![line], |sign| line.split(sign).collect());
-        let cells: Vec<&str> = cells.into_iter().map(str::trim).collect();
-        if pasted.pieces.is_empty() && cells[0].eq_ignore_ascii_case("name") {
-            continue;
-        }
+        let cells: Vec<&str> = row.cells.iter().map(String::as_str).collect();
         match piece(&cells) {
             Ok(piece) => pasted.pieces.push(piece),
             Err((column, what)) => {
-                pasted.errors.push(format!("line {}, column {}: {what}", n + 1, column + 1));
+                pasted.errors.push(format!("line {}, column {}: {what}", row.line, column + 1));
             }
         }
     }
     pasted
+}
+
+/// The first `4,4` outside quotes, with its line: a decimal comma, or the end of a cell.
+fn comma_between_digits(text: &str) -> Option<(usize, String)> {
+    for (n, line) in text.lines().enumerate() {
+        let mut is_quoted = false;
+        for (at, c) in line.char_indices() {
+            is_quoted ^= c == '"';
+            if c != ',' || is_quoted {
+                continue;
+            }
+            let is_number = |c: char| c.is_ascii_digit() || c == '.';
+            let before = &line[..at];
+            let before = &before[before.trim_end_matches(is_number).len()..];
+            let behind = &line[at + 1..];
+            let behind = &behind[..behind.len() - behind.trim_start_matches(is_number).len()];
+            let is_whole = |part: &str| !part.is_empty() && !part.contains('.');
+            if is_whole(before) && is_whole(behind) {
+                return Some((n + 1, format!("{before},{behind}")));
+            }
+        }
+    }
+    None
 }
 
 type Refusal = (usize, String);
@@ -56,7 +93,7 @@ fn piece(cells: &[&str]) -> Result<Piece, Refusal> {
     if cell(0).is_empty() {
         return Err((0, "expected the name of the piece, found nothing".into()));
     }
-    let size = size(cell(1)).ok_or_else(|| {
+    let size = WireSize::from_text(cell(1), SizeUnit::Mm2).ok_or_else(|| {
         (1, format!("expected a size such as 0.75 mm² or 18 AWG, found \"{}\"", cell(1)))
     })?;
     let colour = Colour::from_text(cell(2)).ok_or_else(|| {
@@ -86,17 +123,6 @@ fn piece(cells: &[&str]) -> Result<Piece, Refusal> {
         condition: cell(6).into(),
         source: cell(7).into(),
     })
-}
-
-fn size(text: &str) -> Option<WireSize> {
-    let lower = text.to_lowercase();
-    if let Some(gauge) = lower.strip_suffix("awg").or_else(|| lower.strip_prefix("awg")) {
-        let gauge: i32 = gauge.trim().parse().ok()?;
-        return limits::AWG.holds(f64::from(gauge)).then_some(WireSize::Awg(gauge));
-    }
-    let body = lower.trim_end_matches("mm²").trim_end_matches("mm2");
-    let area = parse_number(body, "", "an area").ok()?;
-    limits::AREA_MM2.holds(area).then_some(WireSize::Mm2(area))
 }
 
 /// A number with or without its unit; `None` where nothing stands.
@@ -150,5 +176,33 @@ mod tests {
                 "line 9, column 4",
             ]
         );
+    }
+
+    #[test]
+    fn a_comma_that_may_be_a_decimal_mark_is_refused() {
+        for (text, found) in [
+            ("A,0.75,red,4,4", "4,4"),
+            ("A,0,75,red,4", "0,75"),
+            ("N9, 0.75, red, 3\nB, 1, red, 4,4", "4,4"),
+        ] {
+            let pasted = paste_pieces(text);
+            assert!(pasted.pieces.is_empty(), "{text}");
+            assert!(pasted.errors[0].contains(&format!("found \"{found}\"")), "{pasted:?}");
+        }
+        for text in ["A,0.75,red,\"4,4\"", "A;0,75;red;4,4", "A\t0,75\tred\t4,4"] {
+            let pasted = paste_pieces(text);
+            assert_eq!((pasted.errors.len(), pasted.pieces[0].length_mm), (0, 4400.0), "{text}");
+        }
+    }
+
+    #[test]
+    fn cells_are_parted_alike_in_every_row_and_quotes_hold() {
+        let pasted =
+            paste_pieces("name;size;colour;length\nA;2/0 AWG;red;3\n\"B, long\";AWG-3;RD;2\n");
+        assert_eq!(pasted.errors, Vec::<String>::new());
+        let sizes: Vec<WireSize> = pasted.pieces.iter().map(|piece| piece.size).collect();
+        assert_eq!(sizes, [WireSize::Awg(-1), WireSize::Awg(3)]);
+        assert_eq!(pasted.pieces[1].name, "B, long");
+        assert!(paste_pieces("A;\"0.5;red;2").errors[0].contains("closing quotes"));
     }
 }
