@@ -418,3 +418,51 @@ fn nothing_of_the_samples_is_cut_off_or_lies_over_something_else() {
         }
     }
 }
+
+/// At the far end of its wire a splice sits at all of the wire but what the far end is given and what
+/// rounding adds; at the near end at what that end is given.
+#[test]
+fn a_splice_is_measured_on_the_cut_wire() {
+    use ohmloom::harness::{end_kinds, end_places, wire_lengths};
+    let mut n_checked = 0;
+    for (name, mut project) in all_samples() {
+        project.settings.length_factor = 1.1;
+        let taps: Vec<_> = project
+            .parts
+            .iter()
+            .filter_map(|(id, part)| match part.kind {
+                PartKind::Splice { on: Some(wire), .. } => Some((id, wire)),
+                _ => None,
+            })
+            .collect();
+        let lengths = wire_lengths(&project);
+        for (id, wire_id) in taps {
+            let Some(Ok(length)) = lengths.get(&wire_id) else { continue };
+            let wire = project.wires.get(wire_id).unwrap().clone();
+            let allowances = project.settings.allowances.clone();
+            let ends = end_kinds(&project, &wire).map(|kind| allowances.of(kind));
+            let places = end_places(&project, &wire);
+            if length.runs.is_empty() || places[0] == places[1] {
+                continue;
+            }
+            let whole = length.routed_mm * 1.1 * length.take_up + length.allowance_mm;
+            for (place, want) in places.into_iter().zip([ends[0], whole - ends[1]]) {
+                let mut moved = project.clone();
+                let part = moved.parts.get_mut(id).unwrap();
+                part.place = place;
+                part.kind = PartKind::Splice { on: Some(wire_id), at: None };
+                let packet = made(&moved, &only(&[SheetKind::Routing]));
+                let table = tables(&packet, "routing-splices")[0];
+                let row = column(table, "splice").iter().position(|s| *s == part_name(&moved, id));
+                let said = &column(table, "on the cut wire, from its first end")[row.unwrap()];
+                assert_eq!(*said, format!("{:.0} mm", want), "{name}");
+                n_checked += 1;
+            }
+        }
+    }
+    assert!(n_checked >= 2, "{n_checked}");
+}
+
+fn part_name(project: &Project, id: ohmloom::model::PartId) -> String {
+    project.parts.get(id).unwrap().name.clone()
+}
