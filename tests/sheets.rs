@@ -259,7 +259,8 @@ fn every_wire_cavity_and_state_stands_once_where_it_should() {
             let found: BTreeSet<String> = column(table, "cavity").into_iter().collect();
             assert_eq!(found, (1..=n).map(|c| c.to_string()).collect(), "{name}");
         }
-        // States: once in the state table and once on the test sheet, on paper too.
+        // States: once in the state table. Steps of the bench test: all on the test sheet, blocked
+        // ones too, numbered through, on paper as well (`done-by` has no column of steps).
         let reader = Reader::new(&project);
         let n_states: usize = project
             .sense_pins
@@ -268,13 +269,19 @@ fn every_wire_cavity_and_state_stands_once_where_it_should() {
             .map(|table| table.rows.len())
             .sum();
         let listed: usize = tables(&packet, "states-").iter().map(|table| table.rows.len()).sum();
-        let tested: Vec<String> =
-            tables(&packet, "test-X").iter().flat_map(|table| column(table, "step")).collect();
-        assert_eq!((n_states, n_states), (listed, tested.len()), "{name}");
+        let tested: Vec<String> = tables(&packet, "test-")
+            .iter()
+            .filter(|table| table.columns[0].head == "step")
+            .flat_map(|table| column(table, "step"))
+            .collect();
+        assert_eq!(n_states, listed, "{name}");
         for table in tables(&packet, "states-") {
             let words: BTreeSet<String> = column(table, "controls").into_iter().collect();
             assert_eq!(words.len(), table.rows.len(), "{name}: two states have one name");
         }
+        let plan = ohmloom::proving::plan::plan(&project, &|| true).unwrap();
+        let numbers: Vec<String> = (1..=plan.steps.len()).map(|n| n.to_string()).collect();
+        assert_eq!(tested, numbers, "{name}");
         let on_paper = counts(pages(&packet, SheetKind::Test));
         assert!(tested.iter().all(|step| on_paper[step.as_str()] >= 1), "{name}");
     }
@@ -288,13 +295,40 @@ fn limits_of_the_test_sheet_hold_the_nominal_reading() {
     let reader = Reader::new(&project);
     let pin = project.sense_pins.ids().next().unwrap();
     let rows = reader.table(pin).unwrap().rows;
-    let table = tables(&packet, "test-X")[0];
+    let table = tables(&packet, "test-ohms-by-state")[0];
     let read = |text: &str| ohmloom::units::parse_ohm(text.trim_end_matches('Ω').trim()).unwrap();
-    let lows = column(table, "accept low");
-    let highs = column(table, "accept high");
-    for ((row, low), high) in rows.iter().zip(lows).zip(highs) {
-        assert!(read(&low) < row.ohm.nominal && row.ohm.nominal < read(&high), "{low} {high}");
+    let accept = column(table, "accept");
+    assert_eq!(rows.len(), accept.len());
+    for (row, accept) in rows.iter().zip(accept) {
+        let (low, high) = accept.split_once(" to ").unwrap();
+        assert!(read(low) < row.ohm.nominal && row.ohm.nominal < read(high), "{accept}");
     }
+}
+
+/// The cut sheet says of every piece what the allotment says, and lists what it says to buy.
+#[test]
+fn the_cut_sheet_agrees_with_the_allotment() {
+    use ohmloom::cutting::{allot, shopping_list};
+    let mut n_rejected = 0;
+    for (name, project) in all_samples() {
+        let packet = made(&project, &only(&[SheetKind::Cut]));
+        let list = cut_list(&project);
+        let allotment = allot(&project, &list, &|| true);
+        let rejected: Vec<bool> =
+            allotment.pieces.iter().map(|plan| !plan.verdict.is_usable()).collect();
+        if let [table] = tables(&packet, "cut-pieces")[..] {
+            let said: Vec<bool> =
+                column(table, "verdict").iter().map(|v| v.starts_with("rejected: ")).collect();
+            assert_eq!(said, rejected, "{name}");
+        }
+        n_rejected += rejected.iter().filter(|rejected| **rejected).count();
+        let shopping = shopping_list(&project, &list, &allotment, &|| true);
+        let goods: Vec<String> = shopping.items.into_iter().map(|item| item.name).collect();
+        let printed: Vec<String> =
+            tables(&packet, "cut-shopping").iter().flat_map(|t| column(t, "goods")).collect();
+        assert_eq!(goods, printed, "{name}");
+    }
+    assert!(n_rejected > 0, "no sample has a piece that is rejected");
 }
 
 #[test]
@@ -383,4 +417,52 @@ fn nothing_of_the_samples_is_cut_off_or_lies_over_something_else() {
             }
         }
     }
+}
+
+/// At the far end of its wire a splice sits at all of the wire but what the far end is given and what
+/// rounding adds; at the near end at what that end is given.
+#[test]
+fn a_splice_is_measured_on_the_cut_wire() {
+    use ohmloom::harness::{end_kinds, end_places, wire_lengths};
+    let mut n_checked = 0;
+    for (name, mut project) in all_samples() {
+        project.settings.length_factor = 1.1;
+        let taps: Vec<_> = project
+            .parts
+            .iter()
+            .filter_map(|(id, part)| match part.kind {
+                PartKind::Splice { on: Some(wire), .. } => Some((id, wire)),
+                _ => None,
+            })
+            .collect();
+        let lengths = wire_lengths(&project);
+        for (id, wire_id) in taps {
+            let Some(Ok(length)) = lengths.get(&wire_id) else { continue };
+            let wire = project.wires.get(wire_id).unwrap().clone();
+            let allowances = project.settings.allowances.clone();
+            let ends = end_kinds(&project, &wire).map(|kind| allowances.of(kind));
+            let places = end_places(&project, &wire);
+            if length.runs.is_empty() || places[0] == places[1] {
+                continue;
+            }
+            let whole = length.routed_mm * 1.1 * length.take_up + length.allowance_mm;
+            for (place, want) in places.into_iter().zip([ends[0], whole - ends[1]]) {
+                let mut moved = project.clone();
+                let part = moved.parts.get_mut(id).unwrap();
+                part.place = place;
+                part.kind = PartKind::Splice { on: Some(wire_id), at: None };
+                let packet = made(&moved, &only(&[SheetKind::Routing]));
+                let table = tables(&packet, "routing-splices")[0];
+                let row = column(table, "splice").iter().position(|s| *s == part_name(&moved, id));
+                let said = &column(table, "on the cut wire, from its first end")[row.unwrap()];
+                assert_eq!(*said, format!("{:.0} mm", want), "{name}");
+                n_checked += 1;
+            }
+        }
+    }
+    assert!(n_checked >= 2, "{n_checked}");
+}
+
+fn part_name(project: &Project, id: ohmloom::model::PartId) -> String {
+    project.parts.get(id).unwrap().name.clone()
 }

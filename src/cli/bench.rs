@@ -107,13 +107,29 @@ fn kind_text(steps: &[&Step]) -> String {
         ("accept", Align::Left),
     ];
     text += &table(&columns, &rows);
-    let mut notes: Vec<&String> = steps.iter().flat_map(|step| &step.notes).collect();
-    notes.sort();
-    notes.dedup();
-    for note in notes {
-        text += &wrapped("  note: ", note, 8);
+    for (titles, note) in notes(steps) {
+        text += &wrapped(&format!("  note{titles}: "), note, 8);
     }
     text
+}
+
+/// Each note once, in the order of the steps, with the steps it belongs to unless it is all of them.
+fn notes<'a>(steps: &[&'a Step]) -> Vec<(String, &'a str)> {
+    let mut found: Vec<(Vec<&str>, &str)> = Vec::new();
+    for step in steps {
+        for note in &step.notes {
+            match found.iter_mut().find(|(_, known)| known == note) {
+                Some((titles, _)) => titles.push(&step.title),
+                None => found.push((vec![&step.title], note)),
+            }
+        }
+    }
+    let of = |titles: Vec<&str>| match titles.len() {
+        n if n == steps.len() => String::new(),
+        1..=3 => format!(" on {}", titles.join(", ")),
+        n => format!(" on {n} of these steps, from {} to {}", titles[0], titles[n - 1]),
+    };
+    found.into_iter().map(|(titles, note)| (of(titles), note)).collect()
 }
 
 fn unit(quantity: Quantity) -> &'static str {

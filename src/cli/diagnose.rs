@@ -11,11 +11,11 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::csv_records;
 use crate::model::{ControlId, Project, State};
 use crate::proving::diagnose::{
-    Blame, Diagnosis, Expected, Inquiry, Judged, MODEL, Ranked, Reading, Verdict, blame_title,
-    measurement_words, parting_words, verdict_words,
+    Blame, Diagnosis, Expected, FAINTEST, Inquiry, Judged, MODEL, Ranked, Reading, Verdict,
+    blame_title, measurement_words, parting_words, verdict_words, worth_words,
 };
 use crate::proving::{Quantity, parse_shown, shown_words};
-use crate::units::{format_ohm, trim_zeros};
+use crate::units::format_ohm;
 
 /// Ranks what may be wrong and writes it as asked.
 ///
@@ -127,6 +127,9 @@ impl Shown<'_> {
             .ranked
             .iter()
             .take(12)
+            .enumerate()
+            .filter(|(n, one)| *n == 0 || one.share >= FAINTEST)
+            .map(|(_, one)| one)
             .map(|one| {
                 vec![
                     percent(one.share),
@@ -155,9 +158,9 @@ impl Shown<'_> {
     fn next_words(&self) -> String {
         match &self.diagnosis.next {
             Some(next) => format!(
-                "Measure next: {}. It is expected to tell {} bits.",
+                "Measure next: {}. {}.",
                 measurement_words(self.project, self.inquiry, next.measurement),
-                trim_zeros(&format!("{:.2}", next.bits))
+                worth_words(next.bits)
             ),
             None => "No other measurement at this pin tells more.".into(),
         }

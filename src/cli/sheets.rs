@@ -7,6 +7,7 @@ use clap::{Args, ValueEnum};
 
 use crate::cli::output::{Answer, Health, is_same_file};
 use crate::cli::text_table::{Align, table, wrapped};
+use crate::cli::words::counted;
 use crate::files;
 use crate::model::Project;
 use crate::sheets::{
@@ -27,6 +28,9 @@ pub struct SheetArgs {
     /// Write each table as CSV into this folder
     #[arg(long, value_name = "DIR")]
     pub csv: Option<PathBuf>,
+    /// Add the build board at full size, which takes many pages
+    #[arg(long)]
+    pub board: bool,
     /// Only these sheets, in this order: owner, cautions, drawing, states, cut, connectors, routing,
     /// rope, board, labels, test, faults, controller
     #[arg(long, value_name = "SHEETS", value_delimiter = ',', value_parser = sheet)]
@@ -34,7 +38,7 @@ pub struct SheetArgs {
     /// Paper
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperName,
-    /// The long side of the paper is up
+    /// The paper lies on its long side
     #[arg(long)]
     pub landscape: bool,
     /// Black and white; nothing depends on colour
@@ -64,8 +68,18 @@ fn sheet(word: &str) -> Result<SheetKind, String> {
 }
 
 impl SheetArgs {
+    fn leaves_board_out(&self) -> bool {
+        self.only.is_empty() && !self.board
+    }
+
     fn setup(&self) -> Setup {
-        let sheets = if self.only.is_empty() { SheetKind::ALL.to_vec() } else { self.only.clone() };
+        let mut sheets =
+            if self.only.is_empty() { SheetKind::ALL.to_vec() } else { self.only.clone() };
+        if self.leaves_board_out() {
+            sheets.retain(|kind| *kind != SheetKind::Board);
+        } else if self.board && !sheets.contains(&SheetKind::Board) {
+            sheets.push(SheetKind::Board);
+        }
         Setup {
             paper: match self.paper {
                 PaperName::A4 => Paper::A4,
@@ -112,7 +126,10 @@ pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
         }
         files::save_bytes(path, bytes).map_err(|error| error.to_string())?;
     }
-    Ok(Answer { text: summary(&packet, written.len()), health: Health::Fine })
+    Ok(Answer {
+        text: summary(&packet, written.len(), args.leaves_board_out()),
+        health: Health::Fine,
+    })
 }
 
 /// Every file with its bytes.
@@ -149,9 +166,10 @@ fn svg_files(folder: &Path, packet: &Packet) -> Vec<(PathBuf, Vec<u8>)> {
     written
 }
 
-fn summary(packet: &Packet, n_files: usize) -> String {
-    let pages = packet.pages.len();
-    let head = format!("{}: {pages} pages, {n_files} files written", packet.title);
+fn summary(packet: &Packet, n_files: usize, is_board_left_out: bool) -> String {
+    let pages = counted(packet.pages.len(), "page");
+    let files = counted(n_files, "file");
+    let head = format!("{}: {pages}, {files} written", packet.title);
     let mut text = wrapped("", &head, 0) + "\n";
     let rows: Vec<Vec<String>> = packet
         .bookmarks
@@ -175,6 +193,10 @@ fn summary(packet: &Packet, n_files: usize) -> String {
         ("blanks", Align::Right),
     ];
     text += &table(&columns, &rows);
+    if is_board_left_out {
+        let words = "The build board at full size is left out: --board adds it, --only board prints it alone.";
+        text += &format!("\n{}", wrapped("", words, 0));
+    }
     if !packet.blanks.is_empty() {
         text += "\nStill blank\n";
         for blank in &packet.blanks {

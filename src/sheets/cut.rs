@@ -1,7 +1,6 @@
 //! Cut list with boxes to tick, parts, spares with their markings, pieces on hand, shopping list.
 
-use std::collections::BTreeMap;
-
+use crate::cutting::{Allotment, Cut, Unit, allot, shopping_list};
 use crate::marking;
 use crate::model::{EndKind, Part, PartKind, Project, Resistor};
 use crate::sheets::flow::Flow;
@@ -14,10 +13,11 @@ use crate::units::{format_percent, trim_zeros};
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     wires(job, flow);
     totals(job, flow);
-    pieces(job.project, flow);
+    let allotment = allot(job.project, &job.cut, job.keep_going);
+    pieces(job.project, flow, &allotment);
     resistors(job.project, flow);
     parts(job.project, flow);
-    shopping(job, flow);
+    shopping(job, flow, &allotment);
 }
 
 fn wires(job: &Job<'_>, flow: &mut Flow<'_>) {
@@ -95,8 +95,9 @@ fn totals(job: &Job<'_>, flow: &mut Flow<'_>) {
     }
 }
 
-fn pieces(project: &Project, flow: &mut Flow<'_>) {
-    if project.pieces.is_empty() {
+/// Every piece with the verdict on it and what is cut from it.
+fn pieces(project: &Project, flow: &mut Flow<'_>, allotment: &Allotment) {
+    if allotment.pieces.is_empty() {
         return;
     }
     flow.heading("Wire on hand");
@@ -107,11 +108,20 @@ fn pieces(project: &Project, flow: &mut Flow<'_>) {
         ">length",
         ">outside",
         ">measured",
-        "condition",
-        "from where",
+        "verdict",
         "used for",
+        ">left",
+        "cut",
     ]);
-    for (_, piece) in project.pieces.iter() {
+    for plan in &allotment.pieces {
+        let Some(piece) = project.pieces.get(plan.verdict.piece) else { continue };
+        let verdict = match (plan.verdict.is_usable(), plan.cuts.is_empty()) {
+            (false, _) => format!("rejected: {}", plan.verdict.rejections.join("; ")),
+            (true, true) => "stays whole".into(),
+            (true, false) => "cut".into(),
+        };
+        let used: Vec<String> = plan.cuts.iter().map(cut_words).collect();
+        let scrap = if plan.is_scrap && plan.left_mm > 0.0 { " scrap" } else { "" };
         table.row(vec![
             Cell::Strong(piece.name.clone()),
             Cell::Wire(piece.colour),
@@ -121,12 +131,20 @@ fn pieces(project: &Project, flow: &mut Flow<'_>) {
                 piece.outside_mm.map(|mm| format!("{} mm", trim_zeros(&format!("{mm:.2}")))),
             ),
             Cell::or_blank(piece.measured_ohm.map(ohms)),
-            Cell::or_blank(Some(piece.condition.clone()).filter(|words| !words.is_empty())),
-            Cell::or_blank(Some(piece.source.clone()).filter(|words| !words.is_empty())),
-            Cell::Blank,
+            verdict.into(),
+            used.join(", ").into(),
+            format!("{}{scrap}", millimetres(plan.left_mm)).into(),
+            if plan.cuts.is_empty() { "".into() } else { Cell::Tick },
         ]);
     }
     flow.table("cut-pieces", table);
+    flow.note(&format!("Cut from pieces: {}.", allotment.proof_words()));
+}
+
+/// `D1 3490 mm`, with the marker a substitute gets.
+fn cut_words(cut: &Cut) -> String {
+    let marker = cut.substitute.as_ref().map(|m| format!(" (substitute, marked {m})"));
+    format!("{} {}{}", cut.name, millimetres(cut.cut_mm), marker.unwrap_or_default())
 }
 
 /// Resistors of one value, tolerance and power.
@@ -247,48 +265,42 @@ fn counted_cavities(n: u16) -> String {
     if n == 1 { "1 cavity".into() } else { format!("{n} cavities") }
 }
 
-/// What the drawing says is needed; nothing is taken off for what is on hand.
-fn shopping(job: &Job<'_>, flow: &mut Flow<'_>) {
+/// What is to be bought after what the pieces on hand give.
+fn shopping(job: &Job<'_>, flow: &mut Flow<'_>, allotment: &Allotment) {
     let project = job.project;
-    let mut table = Table::new(&["bought", ">how many", "what", "order number", "price"]);
-    let mut put = |many: String, what: String| {
-        table.row(vec![Cell::Tick, many.into(), what.into(), Cell::Blank, Cell::Blank]);
-    };
-    for total in &job.cut.totals {
-        let many = format!("{:.2} m", total.cut_mm / 1000.0);
-        put(many, format!("wire {}, {}", total.size.text(), total.colour.text()));
-    }
-    for value in values(project) {
-        let Resistor { ohm, tolerance, power_watt, .. } = *value.resistor;
-        let power = trim_zeros(&format!("{power_watt:.3}"));
-        let what = format!("resistor {}, {}, {power} W", ohms(ohm), format_percent(tolerance));
-        put(value.names.len().to_string(), what);
-    }
-    let mut others: BTreeMap<String, usize> = BTreeMap::new();
-    for (_, part) in project.parts.iter() {
-        match part.kind {
-            PartKind::Resistor(_) | PartKind::Supply(_) | PartKind::Controller(_) => continue,
-            PartKind::Ground | PartKind::Splice { .. } | PartKind::TestPoint => continue,
-            PartKind::Fuse(_)
-            | PartKind::Contact(_)
-            | PartKind::Connector(_)
-            | PartKind::Element(_) => {}
+    let list = shopping_list(project, &job.cut, allotment, job.keep_going);
+    let currency = &project.cutting.settings.currency;
+    if !list.items.is_empty() {
+        let mut table =
+            Table::new(&["bought", "goods", ">amount", ">price", ">sum", "for", "order number"]);
+        let money = |sum: Option<f64>| Cell::or_blank(sum.map(|sum| format!("{sum:.2}")));
+        for item in &list.items {
+            let amount = match item.unit {
+                Unit::Metre => format!("{:.2} {}", item.amount, item.unit.word()),
+                Unit::Spool | Unit::Each => format!("{:.0} {}", item.amount, item.unit.word()),
+            };
+            table.row(vec![
+                Cell::Tick,
+                item.name.as_str().into(),
+                amount.into(),
+                money(item.price),
+                money(item.sum()),
+                item.note.as_str().into(),
+                Cell::Blank,
+            ]);
         }
-        let value = value_words(&part.kind);
-        let what = if value.is_empty() {
-            part.kind.noun().to_owned()
-        } else {
-            format!("{}, {value}", part.kind.noun())
-        };
-        *others.entry(what).or_default() += 1;
+        flow.heading("Shopping list");
+        flow.table("cut-shopping", table);
+        if list.n_without_price < list.items.len() {
+            let without = match list.n_without_price {
+                0 => String::new(),
+                n => format!(", without {} that have no price", counted(n, "line")),
+            };
+            flow.note(&format!("Sum {:.2} {currency}{without}.", list.sum));
+        }
     }
-    for (what, n) in others {
-        put(n.to_string(), what);
+    for sentence in &list.unknown {
+        flow.note(&format!("Not known: {sentence}."));
+        flow.blank(sentence.clone());
     }
-    if table.rows.is_empty() {
-        return;
-    }
-    flow.heading("Shopping list");
-    flow.table("cut-shopping", table);
-    flow.note("What the drawing needs, without spares; nothing is taken off for what is on hand.");
 }

@@ -44,4 +44,3 @@ pub use pdf::pdf;
 pub use setup::{Setup, SheetKind};
 pub use svg::svg;
 pub use table::{Cell, Column, Side, Table};
-pub use test::TestStep;

@@ -3,8 +3,11 @@
 use std::collections::BTreeMap;
 
 use crate::geometry::{Point, Rect, point};
-use crate::harness::{LengthResult, Standing, TapPlace, run_reports, tap_places, wire_lengths};
-use crate::model::{Grommet, PlaceId, Project, RunId, WireId};
+use crate::harness::{
+    LengthResult, SUPPORT_MM, Standing, Stretch, TapPlace, WireLength, end_kinds, run_reports,
+    tap_places, wire_lengths,
+};
+use crate::model::{Grommet, Part, PartKind, PlaceId, Project, RunId, Wire, WireId};
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
@@ -37,10 +40,11 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     runs(project, flow, &lengths);
     laying(project, flow, &lengths);
     splices(project, flow, &lengths);
-    flow.note(
-        "What is blank is not written down in the project. Common practice, no source: a clip every \
-         200 to 300 mm and beside every bend and branch; nothing hot, sharp or moving within reach.",
-    );
+    flow.note(&format!(
+        "What is blank is not written down in the project. Supports stand as typed for the run, \
+         else no more than {SUPPORT_MM:.0} mm apart (FAA AC 43.13-1B 11-96a), and beside every bend \
+         and branch; nothing hot, sharp or moving within reach (common practice, no source).",
+    ));
 }
 
 /// Where each place stands on paper: the drawing's own places, scaled, moved apart where they touch.
@@ -213,18 +217,23 @@ fn splices(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Le
     if taps.is_empty() {
         return;
     }
-    let mut table =
-        Table::new(&["splice", "on wire", ">from its first end", "first end", "place", "done"]);
+    let mut table = Table::new(&[
+        "splice",
+        "on wire",
+        ">on the cut wire, from its first end",
+        "first end",
+        "place",
+        "done",
+    ]);
     for (id, tap) in taps {
         let Some(part) = project.parts.get(id) else { continue };
-        let crate::model::PartKind::Splice { on: Some(wire_id), .. } = part.kind else { continue };
+        let PartKind::Splice { on: Some(wire_id), .. } = part.kind else { continue };
         let Some(wire) = project.wires.get(wire_id) else { continue };
-        let way_mm = lengths.get(&wire_id).and_then(|l| l.as_ref().ok()).map(|length| {
-            let runs = length.runs.iter().filter_map(|run| project.runs.get(*run));
-            runs.fold(0.0, |sum, run| sum + run.length_mm + run.loop_mm.unwrap_or(0.0))
-        });
-        let distance = match (tap, way_mm) {
-            (TapPlace::Along(share), Some(way_mm)) => Some(millimetres(share * way_mm)),
+        let length = lengths.get(&wire_id).and_then(|length| length.as_ref().ok());
+        let distance = match (tap, length) {
+            (TapPlace::Along(share), Some(length)) => {
+                Some(millimetres(along_wire_mm(project, wire, length, share).round()))
+            }
             (
                 TapPlace::Along(_)
                 | TapPlace::Unknown
@@ -236,16 +245,48 @@ fn splices(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Le
         if distance.is_none() {
             flow.blank(format!("where splice {} sits along wire {}", part.name, wire.name));
         }
-        let place = part.place.and_then(|place| project.places.get(place));
         table.row(vec![
             Cell::Strong(part.name.clone()),
             wire.name.as_str().into(),
             Cell::or_blank(distance),
             project.terminal_name(wire.from.terminal).into(),
-            Cell::or_blank(place.map(|place| place.name.clone())),
+            Cell::or_blank(splice_place(project, part)),
             Cell::Tick,
         ]);
     }
     flow.heading("Splices");
     flow.table("routing-splices", table);
+    flow.note(
+        "On the cut wire: with the allowance of its first end, the length factor, loops and the \
+         take-up of a twist, before rounding; what rounding adds stays at the other end.",
+    );
+}
+
+/// Millimetres from the first end of the cut wire to a point at this share of its way.
+fn along_wire_mm(project: &Project, wire: &Wire, length: &WireLength, share: f64) -> f64 {
+    let settings = &project.settings;
+    let span = |stretch: &Stretch| {
+        let run = project.runs.get(stretch.run)?;
+        let length_mm = stretch.length_mm();
+        Some((length_mm, run.loop_mm.unwrap_or(0.0) * length_mm / run.length_mm))
+    };
+    let spans: Vec<(f64, f64)> = length.stretches.iter().filter_map(span).collect();
+    let mut left_mm = share * spans.iter().map(|(run, slack)| run + slack).sum::<f64>();
+    let mut along_mm = settings.allowances.of(end_kinds(project, wire)[0]);
+    for (run_mm, loop_mm) in spans {
+        let part = (left_mm / (run_mm + loop_mm).max(1e-9)).clamp(0.0, 1.0);
+        along_mm += part * (run_mm * settings.length_factor + loop_mm) * length.take_up;
+        left_mm -= run_mm + loop_mm;
+    }
+    along_mm
+}
+
+/// The place of a splice, or the run it sits along and how far from which of its ends.
+fn splice_place(project: &Project, part: &Part) -> Option<String> {
+    let place = |id| project.places.get(id).map_or("?", |place| place.name.as_str());
+    if let PartKind::Splice { at: Some(at), .. } = part.kind {
+        let run = project.runs.get(at.run).map_or("?", |run| run.name.as_str());
+        return Some(format!("run {run}, {} from {}", millimetres(at.distance_mm), place(at.from)));
+    }
+    part.place.map(|id| place(id).to_owned())
 }

@@ -1,117 +1,121 @@
-//! The test sheet: a list of steps, what to accept, room for the reading and initials.
+//! The test sheet: the steps of the bench test, what to accept, room for the reading and initials.
 
-use crate::check::state_words;
-use crate::model::{Project, SensePin};
-use crate::sense::PinTable;
+use crate::proving::Quantity;
+use crate::proving::plan::{CAUTIONS, Limits, Step, StepKind, plan};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
-use crate::sheets::states::MAX_PRINTED;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::ohms;
-use crate::units::format_percent;
-
-/// One measurement.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TestStep {
-    /// Red lead.
-    pub from: String,
-    /// Black lead.
-    pub to: String,
-    /// How to set the controls.
-    pub controls: String,
-    /// Least reading to accept, with its unit.
-    pub low: String,
-    /// Greatest reading to accept.
-    pub high: String,
-}
-
-/// Ohms of every state at the unplugged controller plug, the meter's error counted in.
-pub fn steps(project: &Project, pin: &SensePin, table: &PinTable) -> Vec<TestStep> {
-    let from = project.terminal_name(pin.terminal);
-    let to = project.terminal_name(pin.reference);
-    let step = |row: &crate::sense::StateRow| TestStep {
-        from: from.clone(),
-        to: to.clone(),
-        controls: state_words(project, &row.state),
-        low: ohms(row.bench_ohm.0),
-        high: ohms(row.bench_ohm.1),
-    };
-    table.rows.iter().take(MAX_PRINTED).map(step).collect()
-}
+use crate::sheets::words::{counted, ohms};
+use crate::units::{format_percent, trim_zeros};
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     let project = job.project;
-    let meter = &project.settings.meter;
     flow.heading("Before the first step");
+    for caution in CAUTIONS {
+        flow.paragraph(caution);
+    }
     flow.tick("The supply is off and secured; measured that it is.");
-    flow.tick("The controller is unplugged; everything else is plugged together as drawn.");
     flow.tick(
         "The leads touched together read close to 0 Ω; what they read is written down here: ________",
     );
+    let meter = &project.settings.meter;
+    let error = if meter.ohm_ranges.is_empty() {
+        format!(
+            "{} of the reading and {} either way",
+            format_percent(meter.fraction),
+            ohms(meter.offset_ohm)
+        )
+    } else {
+        "what the settings say of each of its ranges".to_owned()
+    };
     flow.note(&format!(
-        "Accept low and high count in part tolerances, contacts, wires and a meter that is off by \
-         {} of the reading and {} either way. Another meter: change it in the settings and print again.",
-        format_percent(meter.fraction),
-        ohms(meter.offset_ohm)
+        "What to accept counts in part tolerances, contacts, wires and a meter that is off by {error}. \
+         Another meter: change it in the settings and print again.",
     ));
     if project.sense_pins.is_empty() {
-        flow.paragraph("No sense pin is drawn yet, so there is nothing to test.");
+        flow.paragraph("No sense pin is drawn yet, so none can be tested.");
         flow.blank("the sense pin: mark a cavity of the controller as one");
     }
+    let Some(plan) = plan(project, job.keep_going) else { return };
+    let n_blocked = plan.steps.iter().filter(|step| step.blocked.is_some()).count();
+    if n_blocked > 0 {
+        flow.blank(format!("{} of the test cannot be done yet", counted(n_blocked, "step")));
+    }
     let mut n = 0;
-    for (id, pin) in project.sense_pins.iter() {
-        let at = project.terminal_name(pin.terminal);
-        flow.heading(&format!("{at} {}", pin.name));
-        let Some(states) = job.table(id).filter(|table| !table.rows.is_empty()) else {
-            flow.paragraph("The states of this pin cannot be listed.");
+    for kind in StepKind::ALL {
+        let steps: Vec<&Step> = plan.steps.iter().filter(|step| step.kind == kind).collect();
+        if steps.is_empty() {
             continue;
-        };
-        if job.reader.is_live(id) {
-            flow.paragraph(
-                "Diodes, relays or loads take part in this pin's reading. With the supply off relays \
-                 stand at rest and a meter's ohms through a diode depend on the meter: prove such \
-                 states with volts as well, the supply on, by somebody who may.",
-            );
         }
-        if states.rows.len() > MAX_PRINTED {
-            flow.paragraph(&format!(
-                "{} states; only the first {MAX_PRINTED} are printed.",
-                states.rows.len()
-            ));
+        flow.heading(&heading(kind));
+        of_kind(flow, kind, &steps, n);
+        n += steps.len();
+    }
+    if !plan.left_out.is_empty() {
+        flow.heading("Not in it");
+        for line in &plan.left_out {
+            flow.paragraph(line);
         }
-        let list = steps(project, pin, states);
-        let table = step_table(&list, n);
-        n += list.len();
-        flow.table(&format!("test-{at}"), table);
     }
     signature(flow);
 }
 
-fn step_table(steps: &[TestStep], first: usize) -> Table {
-    let mut table = Table::new(&[
-        ">step",
-        "from",
-        "to",
-        "set the controls",
-        ">accept low",
-        ">accept high",
-        "reading",
-        "initials",
-    ]);
+fn heading(kind: StepKind) -> String {
+    let mut letters = kind.word().chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Steps of one kind; what all of them share is said once above the table.
+fn of_kind(flow: &mut Flow<'_>, kind: StepKind, steps: &[&Step], first: usize) {
+    let is_shared = |line: &String, of: &dyn Fn(&Step) -> &Vec<String>| {
+        steps.len() > 1 && steps.iter().all(|step| of(step).contains(line))
+    };
+    let connect = |step: &Step| -> Vec<String> { step.connect.clone() };
+    let shared: Vec<String> = connect(steps[0])
+        .into_iter()
+        .filter(|line| is_shared(line, &|step| &step.connect))
+        .collect();
+    if !shared.is_empty() {
+        flow.paragraph(&format!("All of them: {}.", shared.join("; ")));
+    }
+    let mut table = Table::new(&[">step", "what", "connect", "accept", "reading", "initials"]);
     for (n, step) in steps.iter().enumerate() {
+        let own: Vec<String> =
+            connect(step).into_iter().filter(|line| !shared.contains(line)).collect();
+        let accept = step.limits.as_ref().map_or_else(
+            || Cell::from(format!("not yet: {}", step.blocked.as_deref().unwrap_or_default())),
+            |limits| Cell::Strong(accept_words(step.quantity, limits)),
+        );
+        let notes = step.notes.iter().filter(|line| !is_shared(line, &|step| &step.notes));
+        let what: Vec<&str> =
+            std::iter::once(step.title.as_str()).chain(notes.map(String::as_str)).collect();
         table.row(vec![
             (first + n + 1).to_string().into(),
-            step.from.as_str().into(),
-            step.to.as_str().into(),
-            step.controls.as_str().into(),
-            Cell::Strong(step.low.clone()),
-            Cell::Strong(step.high.clone()),
+            what.join("; ").into(),
+            own.join("; ").into(),
+            accept,
             Cell::Blank,
             Cell::Blank,
         ]);
     }
-    table
+    flow.table(&format!("test-{}", kind.word().replace(' ', "-")), table);
+    for note in steps[0].notes.iter().filter(|line| is_shared(line, &|step| &step.notes)) {
+        flow.note(note);
+    }
+}
+
+fn accept_words(quantity: Quantity, limits: &Limits) -> String {
+    let figure = |value: f64| match quantity {
+        Quantity::Ohm => ohms(value),
+        Quantity::Volt => format!("{value:.3} V"),
+        Quantity::Length => format!("{} mm", trim_zeros(&format!("{value:.0}"))),
+        Quantity::Sign => String::new(),
+    };
+    match *limits {
+        Limits::Figure { low, high, .. } => format!("{} to {}", figure(low), figure(high)),
+        Limits::Open { least_ohm } => format!("over range, or {} and more", ohms(least_ohm)),
+    }
 }
 
 fn signature(flow: &mut Flow<'_>) {

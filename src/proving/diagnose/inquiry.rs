@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
 use crate::proving::diagnose::list::Bench;
 use crate::proving::diagnose::next::{self, Slots, best_next};
-use crate::proving::diagnose::suspect::Suspect;
+use crate::proving::diagnose::suspect::{Blame, Suspect};
 use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
@@ -258,7 +258,9 @@ impl<'a> Inquiry<'a> {
             () if readings.is_empty() => Verdict::NothingMeasured,
             () if judged.iter().all(|judged| judged.is_inside) => Verdict::WithinLimits,
             () if !is_explained => Verdict::Unexplained,
-            () if ranked[0].share_with_alike(ranked) >= SURE => Verdict::Found,
+            () if ranked.first().is_some_and(|one| one.share_with_alike(ranked) >= SURE) => {
+                Verdict::Found
+            }
             () => Verdict::Undecided,
         };
         if !judged.is_empty() && judged.iter().all(|judged| judged.is_inside) {
@@ -271,6 +273,7 @@ impl<'a> Inquiry<'a> {
             // A sound circuit does not read this; it is no answer, however the curve's tail falls.
             ranked.retain(|one| one.suspect != 0);
         }
+        ranked.retain(|one| !self.is_as_drawn(project, one));
         self.find_alike(&mut ranked, &belief);
         let verdict = verdict_of(&ranked);
         let n_shown = ranked.iter().take_while(|one| one.share >= 1e-3).count().max(2);
@@ -291,6 +294,26 @@ impl<'a> Inquiry<'a> {
             .collect();
         ranked.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.suspect.cmp(&b.suspect)));
         ranked
+    }
+
+    /// Whether a suspect's likeliest value is the drawn one within its tolerance: no fault then.
+    fn is_as_drawn(&self, project: &Project, one: &Ranked) -> bool {
+        let Some((_, best, _)) = one.value else { return false };
+        let drawn = match &self.suspects[one.suspect].blame {
+            Blame::OtherValue { part, .. } => project
+                .parts
+                .get(*part)
+                .and_then(|part| part.kind.resistor())
+                .map(|resistor| (resistor.ohm, resistor.tolerance)),
+            Blame::OtherPull => self.pin.pull_ohm.map(|pull| (pull.nominal, pull.tolerance)),
+            Blame::Nothing { .. }
+            | Blame::Faults(_)
+            | Blame::MoreOhms { .. }
+            | Blame::Leak { .. }
+            | Blame::Lifted => None,
+        };
+        // Two figures are told, so what rounds to the drawn value counts as the drawn value.
+        drawn.is_some_and(|(ohm, tolerance)| (best / ohm - 1.0).abs() <= tolerance.max(0.01) + 1e-9)
     }
 
     /// Fills in which of the first few read the same.

@@ -13,5 +13,6 @@ pub use inquiry::{Diagnosis, Inquiry, Judged, Measurement, Next, Ranked, Reading
 pub use suspect::{Blame, Suspect};
 pub use weigh::Expected;
 pub use words::{
-    MODEL, blame_title, measurement_words, parting_words, source_words, verdict_words,
+    FAINTEST, MODEL, blame_title, measurement_words, parting_words, source_words, verdict_words,
+    worth_words,
 };

@@ -7,6 +7,7 @@
 //! button, wrong place), which may show anything: so no single reading ever settles everything.
 
 use crate::model::{MeterProfile, Shown};
+use crate::proving::plan::judge_figure;
 use crate::proving::typed::Quantity;
 use crate::sense::{ohm_error, shown_ohm, shown_volt};
 use crate::units::Range;
@@ -117,14 +118,13 @@ impl Scale {
     }
 }
 
-/// Whether a reading lies within what is expected; the last typed digit may be rounded.
+/// Whether a reading lies within what is expected, by the rule of the bench test's steps.
 pub fn is_inside(expected: Expected, shown: Shown, last_digit: f64) -> bool {
     match (expected, figure(shown)) {
         (Expected::Unknown, _) | (Expected::OverRange, None) => true,
-        (Expected::OverRange, Some(_)) | (Expected::Figure(..), None) => false,
-        (Expected::Figure(low, high), Some(value)) => {
-            let room = 0.5 * last_digit;
-            value >= low - room && value <= high + room
+        (Expected::OverRange, Some(_)) => false,
+        (Expected::Figure(low, high), value) => {
+            judge_figure(low, high, value.unwrap_or(f64::INFINITY), last_digit).is_good()
         }
     }
 }
@@ -154,6 +154,9 @@ mod tests {
         assert!(at(2000.0).is_finite());
         assert!(is_inside(expected, Shown::Ohm(1020.0), 0.0));
         assert!(!is_inside(expected, Shown::OverRange, 0.0));
+        // "1k" has 500 Ω of room: that is no reason to call it within the limits.
+        assert!(!is_inside(expected, Shown::Ohm(900.0), 1000.0));
+        assert!(is_inside(Expected::Figure(5.0e6, f64::INFINITY), Shown::OverRange, 0.0));
         let open = scale.expected(&meter, Some(Range::exact(f64::INFINITY)));
         assert!(is_inside(open, Shown::OverRange, 0.0) && !is_inside(open, Shown::Ohm(5.0), 0.0));
     }

@@ -18,6 +18,20 @@ pub const MODEL: [&str; 6] = [
     "A likely cause is no proof: look at the place before you cut or replace anything. Local rules and licensed practice go first.",
 ];
 
+/// What carries less than this prints as 0 % and is not named.
+pub const FAINTEST: f64 = 5e-4;
+
+/// What a measurement of so many bits is worth, in words.
+pub fn worth_words(bits: f64) -> &'static str {
+    if bits >= 0.7 {
+        "It should tell much: about half of what is suspected falls away, or more"
+    } else if bits >= 0.1 {
+        "It should tell something, but may not settle it"
+    } else {
+        "It hardly tells more: look at the place"
+    }
+}
+
 /// Names of one blame that are told before the rest is counted.
 const N_NAMED: usize = 3;
 
@@ -120,7 +134,10 @@ pub fn verdict_words(
     let named = |idx: usize| {
         ranked.get(idx).map_or_else(
             || "nothing else".to_owned(),
-            |one| format!("{} ({})", blame_title(project, inquiry, one), share(one)),
+            |one| match one.share < FAINTEST {
+                true => "nothing else on the list that counts".to_owned(),
+                false => format!("{} ({})", blame_title(project, inquiry, one), share(one)),
+            },
         )
     };
     match verdict {

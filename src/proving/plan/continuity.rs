@@ -26,7 +26,8 @@ pub fn add(project: &Project, plan: &mut Plan) {
         step.kind = StepKind::Mirror;
         let names: Vec<String> =
             touch.proves.iter().map(|half| half_name(project, *half)).collect();
-        step.notes.insert(0, format!("joined: {} filled from the right side", names.join(" and ")));
+        step.notes
+            .insert(0, format!("joined: {} filled from the correct side", names.join(" and ")));
         done.push(step.key.clone());
         plan.steps.push(step);
     }

@@ -9,9 +9,13 @@ use crate::proving::plan::place::place_words;
 use crate::proving::plan::{Limits, Plan, Step, StepKind};
 use crate::proving::typed::Quantity;
 use crate::proving::wiring::nets;
+use crate::units::format_ohm;
 
 /// Least ohms between two dry cavities (10 MΩ; from memory, a design assumption).
 pub const DRY_OHM: f64 = 10e6;
+
+/// A meter whose ranges end below this proves no isolation (1 MΩ; a design assumption).
+const LEAST_USEFUL_OHM: f64 = 1e6;
 
 /// One step for each two nets that lie side by side in some plug, at the first such place.
 pub fn add(project: &Project, plan: &mut Plan) {
@@ -80,6 +84,12 @@ fn step(project: &Project, red: TerminalRef, black: TerminalRef) -> Step {
     print.terminal(black);
     let most = project.settings.meter.ohm_ranges.last().map(|range| range.most);
     let least_ohm = most.map_or(DRY_OHM, |most| most.min(DRY_OHM));
+    let blocked = (least_ohm < LEAST_USEFUL_OHM).then(|| {
+        format!(
+            "the meter's greatest range ends at {}: over range there proves no isolation; take a meter that reads 1 MΩ or more and enter its ranges in the settings",
+            format_ohm(least_ohm)
+        )
+    });
     let note = if least_ohm < DRY_OHM {
         "the meter's greatest range ends below 10 MΩ: its sign for over range is enough".to_owned()
     } else {
@@ -99,9 +109,9 @@ fn step(project: &Project, red: TerminalRef, black: TerminalRef) -> Step {
         red: Some(red),
         black: Some(black),
         quantity: Quantity::Ohm,
-        limits: Some(Limits::Open { least_ohm }),
-        blocked: None,
-        notes: vec![note],
+        limits: blocked.is_none().then_some(Limits::Open { least_ohm }),
+        notes: if blocked.is_some() { Vec::new() } else { vec![note] },
+        blocked,
         drawing: print.finish(),
     }
 }

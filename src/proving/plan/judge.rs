@@ -17,6 +17,8 @@ pub enum Outcome {
     Open,
     /// A figure where the circuit should be open.
     Joined,
+    /// Within the limits only by the room of its last digit, which is too coarse to say so.
+    Coarse,
     /// No reading of this step: volts where ohms are asked for, or a step that cannot be done.
     Misplaced,
 }
@@ -35,12 +37,43 @@ impl Outcome {
             Self::High => "too high",
             Self::Open => "open, but a figure is expected",
             Self::Joined => "joined, but it should be open",
+            Self::Coarse => "too coarse to say: type more digits",
             Self::Misplaced => "no reading for this step",
         }
     }
 }
 
-/// Holds a reading against a step; half of the last typed digit is given as room.
+/// The last typed digit may hide more than this share of the span of the limits no more.
+const COARSE_OF_SPAN: f64 = 0.25;
+
+/// Nor more than this share of the reading.
+const COARSE_OF_VALUE: f64 = 0.01;
+
+/// Holds a figure (infinite for the sign for over range) against least and greatest, which may be
+/// infinite. What lies inside as it stands is good. What lies inside only because the last typed
+/// digit may be rounded is good where that room is small beside the limits and the reading, else
+/// it is [`Outcome::Coarse`].
+pub fn judge_figure(low: f64, high: f64, value: f64, last_digit: f64) -> Outcome {
+    if value.is_infinite() {
+        return if high.is_infinite() { Outcome::Good } else { Outcome::Open };
+    }
+    if value >= low && value <= high {
+        return Outcome::Good;
+    }
+    let room = 0.5 * last_digit;
+    if value < low - room {
+        Outcome::Low
+    } else if value > high + room {
+        Outcome::High
+    } else if room > COARSE_OF_SPAN * (high - low) || room > COARSE_OF_VALUE * value.abs() {
+        Outcome::Coarse
+    } else {
+        Outcome::Good
+    }
+}
+
+/// Holds a reading against a step; half of the last typed digit is given as room where it is fine
+/// enough.
 pub fn judge(step: &Step, shown: Shown, last_digit: f64) -> Outcome {
     let value = match (shown, step.quantity) {
         (Shown::Ohm(value), Quantity::Ohm)
@@ -49,15 +82,15 @@ pub fn judge(step: &Step, shown: Shown, last_digit: f64) -> Outcome {
         (Shown::OverRange, Quantity::Ohm) => f64::INFINITY,
         (_, _) => return Outcome::Misplaced,
     };
-    let room = 0.5 * last_digit;
     match step.limits {
         None => Outcome::Misplaced,
-        Some(Limits::Open { least_ohm }) if value + room >= least_ohm => Outcome::Good,
-        Some(Limits::Open { .. }) => Outcome::Joined,
-        Some(Limits::Figure { .. }) if value.is_infinite() => Outcome::Open,
-        Some(Limits::Figure { low, .. }) if value < low - room => Outcome::Low,
-        Some(Limits::Figure { high, .. }) if value > high + room => Outcome::High,
-        Some(Limits::Figure { .. }) => Outcome::Good,
+        Some(Limits::Open { least_ohm }) => {
+            match judge_figure(least_ohm, f64::INFINITY, value, last_digit) {
+                Outcome::Low => Outcome::Joined,
+                other => other,
+            }
+        }
+        Some(Limits::Figure { low, high, .. }) => judge_figure(low, high, value, last_digit),
     }
 }
 

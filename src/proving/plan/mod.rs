@@ -14,7 +14,7 @@ mod place;
 mod rounds;
 mod tape;
 
-pub use judge::{Outcome, judge, reads_like};
+pub use judge::{Outcome, judge, judge_figure, reads_like};
 pub use place::place_words;
 
 use crate::model::{Project, State, TerminalRef};

@@ -135,6 +135,40 @@ fn readings_are_judged_and_the_wrong_button_is_noticed() {
     assert_eq!(judge(rest, Shown::Ohm(22.0e3), 100.0), Outcome::Good);
 }
 
+/// Limits 1375.8 to about 1430 Ω: half of the last digit of "1k" is 500 Ω, of "1.4k" 50 Ω, more than a
+/// quarter of the span; that of "1.44k" is 5 Ω and counts.
+#[test]
+fn a_coarsely_typed_reading_passes_only_as_it_stands() {
+    assert_eq!(judge_figure(1375.8, 1430.0, 1000.0, 1000.0), Outcome::Coarse);
+    assert_eq!(judge_figure(1375.8, 1430.0, 1450.0, 100.0), Outcome::Coarse);
+    assert_eq!(judge_figure(1375.8, 1430.0, 1400.0, 100.0), Outcome::Good);
+    assert_eq!(judge_figure(1375.8, 1430.0, 1434.0, 10.0), Outcome::Good);
+    assert_eq!(judge_figure(1375.8, 1430.0, 2000.0, 1000.0), Outcome::High);
+    assert_eq!(judge_figure(1e6, f64::INFINITY, f64::INFINITY, 0.0), Outcome::Good);
+    assert_eq!(judge_figure(1e6, f64::INFINITY, 9e5, 2e6), Outcome::Coarse);
+    assert_eq!(judge_figure(0.0, 10.0, f64::INFINITY, 0.0), Outcome::Open);
+    assert!(Outcome::Coarse.words().contains("type more digits"));
+}
+
+/// Over range on 600 Ω would say next to nothing; on 2 MΩ it says enough.
+#[test]
+fn a_meter_of_small_ranges_proves_no_isolation() {
+    let mut project = samples::open("sprayer").unwrap();
+    for (most, can) in [(600.0, false), (2e6, true)] {
+        let range = crate::model::MeterRange { most, fraction: 0.01, counts: 2.0, step: 1.0 };
+        project.settings.meter.ohm_ranges = vec![range];
+        let plan = plan(&project, &|| true).unwrap();
+        let steps = plan.steps.iter().filter(|step| step.kind == StepKind::Isolation);
+        let (mut n, mut n_can) = (0, 0);
+        for step in steps {
+            n += 1;
+            n_can += usize::from(step.limits.is_some());
+            assert!(can || step.blocked.as_ref().unwrap().contains("1 MΩ"));
+        }
+        assert!(n > 0 && n_can == if can { n } else { 0 });
+    }
+}
+
 /// By hand for the sprayer's violet wire: 3490 + 4250 mm of 0.75 mm² in series are 0.0862 + 0.105 Ω
 /// by its papers; its harness halves are proved apart, so each stands for itself.
 #[test]
