@@ -185,6 +185,7 @@ pub(super) fn told_words(project: &Project, told: Told) -> String {
         Told::Spare => "spare".into(),
         Told::Along(wire) => format!("as {}", wire_name(project, wire)),
         Told::Load => "load".into(),
+        Told::Sum => "sum, worst case".into(),
         Told::Circuit => "circuit".into(),
     }
 }

@@ -30,6 +30,7 @@ fn told_words(project: &Project, told: Told) -> String {
             format!("as {name}, nothing branches off")
         }
         Told::Load => "of the load at its end".into(),
+        Told::Sum => "sum of all others it meets, the worst case".into(),
         Told::Circuit => "reckoned from the circuit".into(),
     }
 }
