@@ -24,7 +24,7 @@ const TIMED_TO_AMP: f64 = 30.0;
 pub struct FuseAdvice {
     /// Greatest current of the wires on the way out, in amperes.
     pub load_amp: f64,
-    /// The wire behind the fuse that may carry least, and how much; `None` where one is not known.
+    /// The wire behind the fuse that may carry least of those that are known, and how much.
     pub weakest: Option<(WireId, f64)>,
     /// Wires behind it of which nobody knows what they may carry.
     pub unknown: Vec<WireId>,
@@ -40,6 +40,38 @@ pub struct FuseAdvice {
     pub drawn_fits: Option<Result<String, String>>,
     /// What the fuse does not protect from.
     pub not_protected: Vec<String>,
+}
+
+impl FuseAdvice {
+    /// What is proposed and what is drawn, as sentences.
+    pub fn sentences(&self, project: &Project) -> Vec<String> {
+        let mut list = vec![match &self.rating_amp {
+            Ok(amp) => format!(
+                "Fuse: {amp} A (blade, ISO 8820-3; loaded to at most 75 %, common practice)."
+            ),
+            Err(why) => format!("Fuse: {why}."),
+        }];
+        list.push(match (self.drawn_amp, &self.drawn_fits) {
+            (Some(amp), Some(Ok(words) | Err(words))) => {
+                format!("The drawing has a {amp} A fuse: {words}.")
+            }
+            (_, _) => "The drawing has no fuse here.".to_owned(),
+        });
+        if let Some((wire, amp)) = self.weakest.filter(|_| self.unknown.is_empty()) {
+            list.push(format!(
+                "The weakest wire behind it is {}, which may carry {amp:.1} A.",
+                wire_name(project, wire)
+            ));
+        } else {
+            let names: Vec<&str> =
+                self.unknown.iter().map(|wire| wire_name(project, *wire)).collect();
+            let names = if names.is_empty() { "the wires".to_owned() } else { names.join(", ") };
+            list.push(format!(
+                "What {names} behind it may carry is not known: so is whether it protects them."
+            ));
+        }
+        list
+    }
 }
 
 /// The smallest blade fuse (ISO 8820-3) that carries the load for long and does not exceed what any
@@ -92,9 +124,7 @@ pub fn drawn_fuses(
     let ways = Ways::new(project);
     let fuses = project.parts.iter().filter(|(_, part)| matches!(part.kind, PartKind::Fuse(_)));
     fuses
-        .filter_map(|(id, _)| {
-            Some((id, judge(project, Some(id), &ways.behind_fuse(id)?, wires)))
-        })
+        .filter_map(|(id, _)| Some((id, judge(project, Some(id), &ways.behind_fuse(id)?, wires))))
         .collect()
 }
 
@@ -140,11 +170,10 @@ fn judge(
         )),
         (Ok(amp), None) => rating(project, *amp, least),
     };
-    let drawn_fits =
-        drawn_amp.map(|amp| fits(project, amp, &carried_amp, blind.as_deref(), least));
+    let drawn_fits = drawn_amp.map(|amp| fits(project, amp, &carried_amp, blind.as_deref(), least));
     FuseAdvice {
         load_amp: carried_amp.as_ref().ok().copied().unwrap_or(0.0),
-        weakest: least.filter(|_| blind.is_none()),
+        weakest: least,
         unknown,
         carried_amp,
         rating_amp,
@@ -202,7 +231,8 @@ fn fits(
             wire_name(project, wire)
         ));
     }
-    let load = carried_amp.as_ref().map_err(|why| format!("whether it will do is not known: {why}"))?;
+    let load =
+        carried_amp.as_ref().map_err(|why| format!("whether it will do is not known: {why}"))?;
     let share = load / drawn;
     if share > 1.0 {
         return Err(format!("too small: {} A flow through it, so it will open", short(*load)));
