@@ -221,6 +221,9 @@ fn the_sprayer_s_feed_is_as_worked_out_by_hand() {
     assert_eq!(format!("{:.2} V {:.1} %", feed.drop_volt, feed.fraction() * 100.0), "0.36 V 3.0 %");
     assert!((feed.drop_volt - 2.0 * 6.4 * 0.0076 * 3.7).abs() < 1e-9);
     assert_eq!((feed.is_over(), advice.rating_amp.clone()), (Some(false), Ok(5.0)));
+    // No temperature is typed: at 50 °C the same wires lose 3.4 %.
+    assert!((feed.over_when_warm().unwrap() - 3.0 * 1.1179).abs() < 0.01, "{feed:?}");
+    assert!(!feed.verdict().contains("within") && feed.verdict().contains("at 20 °C"));
     // With all sections on the pin reads 660.6 Ω behind its pull of 1 kΩ: 3.011 mA.
     let sense = |wire: &str| {
         let id = project.wires.iter().find(|(_, row)| row.name == wire).unwrap().0;

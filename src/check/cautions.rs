@@ -2,7 +2,8 @@
 //!
 //! Common practice, no source; none of this replaces a rule that binds the work.
 
-use crate::model::{PartKind, Project, Wiring};
+use crate::harness::judged_volt;
+use crate::model::{Element, PartKind, Project, Wiring};
 
 /// Words that tell of a circuit that keeps an engine or machine from starting.
 const START_WORDS: [&str; 5] = ["start inhibit", "start-inhibit", "neutral", "crank", "interlock"];
@@ -17,11 +18,7 @@ const TOUCH_VOLT: f64 = 60.0;
 pub fn cautions(project: &Project) -> Vec<String> {
     let kinds = || project.parts.iter().map(|(_, part)| &part.kind);
     let mut list = Vec::new();
-    let volt = kinds()
-        .filter_map(
-            |kind| if let PartKind::Supply(supply) = kind { Some(supply.volt.high) } else { None },
-        )
-        .fold(None, |most: Option<f64>, volt| Some(most.map_or(volt, |most| most.max(volt))));
+    let volt = judged_volt(project);
     if volt.is_some_and(|volt| volt > TOUCH_VOLT) {
         list.push(
             "The supply can be dangerous to touch: leave live work to licensed persons.".to_owned(),
@@ -39,7 +36,12 @@ pub fn cautions(project: &Project) -> Vec<String> {
                 .to_owned(),
         );
     }
-    if project.settings.wiring != Wiring::default() {
+    let is_reckoned =
+        |kind: &PartKind| matches!(kind, PartKind::Fuse(_) | PartKind::Element(Element::Load(_)));
+    if project.settings.wiring != Wiring::default()
+        || project.wires.iter().any(|(_, wire)| wire.make.current_amp.is_some())
+        || kinds().any(is_reckoned)
+    {
         list.push(
             "Wire sizes, drops, currents and fuses here are reckoned from tables for other machines \
              than yours, and some of them are recalled: have them checked by someone who answers \

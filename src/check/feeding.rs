@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::harness::{
-    AIRCRAFT_LOADED_TO, Current, Feed, LengthResult, Told, WireReport, feeds, fuse_advice,
-    run_loading, wire_currents, wire_reports,
+    AIRCRAFT_LOADED_TO, Current, Feed, FuseAdvice, LengthResult, Told, WireReport, asked_currents,
+    drawn_fuses, feeds, run_loading, wire_currents, wire_reports,
 };
 use crate::model::{
-    AmpacityRule, Element, PartId, PartKind, Project, RunId, Side, Subject, TerminalRef, WireId,
-    WireUse,
+    AmpacityRule, Duty, Element, PartId, PartKind, Project, RunId, Side, Subject, TerminalRef,
+    WireId, WireUse,
 };
 
 /// Load current in a sensor return from which it is worth a word, in amperes. Common practice, no
@@ -30,8 +30,11 @@ pub fn check(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found:
     }
     for feed in feeds(project, &wires) {
         drop_over(project, &feed, found);
-        fuse(project, &feed, &wires, found);
     }
+    for (id, advice) in drawn_fuses(project, &wires) {
+        fuse(project, id, &advice, found);
+    }
+    typed_too_low(project, found);
     shared_returns(project, &currents, found);
 }
 
@@ -129,13 +132,13 @@ fn drop_over(project: &Project, feed: &Feed, found: &mut Found) {
     }
 }
 
-fn fuse(project: &Project, feed: &Feed, wires: &BTreeMap<WireId, WireReport>, found: &mut Found) {
-    let advice = fuse_advice(project, feed, wires);
-    let (Some(drawn), Some(fuse)) = (advice.drawn_amp, feed.fuses.last()) else { return };
-    let name = part_name(project, *fuse);
+/// Every fuse by itself, with the wires between it and the next ones.
+fn fuse(project: &Project, fuse: PartId, advice: &FuseAdvice, found: &mut Found) {
+    let Some(drawn) = advice.drawn_amp else { return };
+    let name = part_name(project, fuse);
     if let Some((wire, amp)) = advice.weakest.filter(|(_, amp)| drawn > *amp) {
         found.error(
-            Subject::Part(*fuse),
+            Subject::Part(fuse),
             format!(
                 "fuse {name} of {drawn} A lets more through than the {amp:.1} A wire {} may carry",
                 wire_name(project, wire)
@@ -143,12 +146,30 @@ fn fuse(project: &Project, feed: &Feed, wires: &BTreeMap<WireId, WireReport>, fo
             "fit a smaller fuse, or thicker wire behind it",
         );
     }
-    if drawn < advice.load_amp {
+    if let Some(amp) = advice.carried_amp.as_ref().ok().filter(|amp| drawn < **amp) {
         found.warning(
-            Subject::Part(*fuse),
-            format!("fuse {name} of {drawn} A carries {:.1} A and will open", advice.load_amp),
+            Subject::Part(fuse),
+            format!("fuse {name} of {drawn} A carries {amp:.1} A and will open"),
             "check the load; a larger fuse only where every wire behind it may carry it",
         );
+    }
+}
+
+/// Wires whose typed current is less than the loads behind them take.
+fn typed_too_low(project: &Project, found: &mut Found) {
+    let asked = asked_currents(project);
+    for (id, wire) in project.wires.iter().filter(|(_, wire)| wire.make.duty != Duty::Spare) {
+        let (Some(typed), Some(asked)) = (wire.make.current_amp, asked.get(&id)) else { continue };
+        if asked.amp > typed * (1.0 + 1e-6) {
+            found.warning(
+                Subject::Wire(id),
+                format!(
+                    "{typed} A is typed at wire {}, but the loads behind it ask for {:.2} A",
+                    wire.name, asked.amp
+                ),
+                "type what all loads behind it take together, or correct the loads",
+            );
+        }
     }
 }
 

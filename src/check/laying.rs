@@ -77,7 +77,7 @@ fn hole(project: &Project, (id, run): (RunId, &Run), report: &RunReport, found: 
             found.warning(
                 subject,
                 format!(
-                    "run {name} passes a hole with {clearance_mm:.1} mm of clearance and no grommet"
+                    "run {name} passes a hole with {clearance_mm:.1} mm of clearance all around and no grommet"
                 ),
                 "fit a grommet, or keep 9.5 mm clear all around (FAA AC 43.13-1B 11-115: 3/8 in)",
             );

@@ -381,7 +381,14 @@ fn with_hole(bore_mm: f64, grommet: Grommet) -> impl FnOnce(&mut Project) {
 fn a_run_is_held_against_its_hole_and_its_zones() {
     check("sprayer", Severity::Error, "does not pass its bore", with_hole(6.5, Grommet::Fitted));
     check("sprayer", Severity::Warning, "no grommet", with_hole(12.0, Grommet::Missing));
-    let wide = brought("sprayer", with_hole(30.0, Grommet::Missing));
+    // 6.8 mm thick: 9.1 mm all around in a bore of 25 mm, 9.6 mm in one of 26 mm.
+    check(
+        "sprayer",
+        Severity::Warning,
+        "9.1 mm of clearance all",
+        with_hole(25.0, Grommet::Missing),
+    );
+    let wide = brought("sprayer", with_hole(26.0, Grommet::Missing));
     assert!(wide.is_empty(), "3/8 in of clearance needs no grommet: {wide:#?}");
     check("sprayer", Severity::Note, "passes its bore of 14 mm is not known", |project| {
         project.settings.wiring.insulation = None;

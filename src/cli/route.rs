@@ -8,8 +8,8 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{counted, millimetres};
 use crate::harness::{
-    BEND_LONG_TERM, BEND_NEVER_BELOW, DROP_LIMITS, Feed, Found, FuseAdvice, RunReport, Standing,
-    Told, WireReport,
+    BEND_LONG_TERM, BEND_NEVER_BELOW, Feed, Found, FuseAdvice, RunReport, Standing, Told,
+    WireReport,
 };
 use crate::model::{Diagnostic, Project, RunId, Severity, WireId};
 use crate::sense::{HarnessReport, Reader};
@@ -158,7 +158,14 @@ fn notes_on_runs(report: &HarnessReport) -> String {
         "bend: {BEND_LONG_TERM:.0} times the outside, for good; never below {BEND_NEVER_BELOW:.0} times \
          while laying (NASA-STD-8739.4 7.3.21)."
     ));
-    line("supports: between the ends, at most 610 mm apart (FAA AC 43.13-1B 11-96a).".into());
+    line(
+        "clear: all around the bundle in the bore, half of what their diameters differ by.".into(),
+    );
+    line(
+        "supports: between the ends, at most 610 mm apart (FAA AC 43.13-1B 11-96a), or closer where a \
+         smaller distance is typed."
+            .into(),
+    );
     let sizes = || report.runs.values().filter_map(|run| run.size.as_ref().ok());
     if sizes().any(|size| size.standing == Standing::FromMemory) {
         line(
@@ -185,6 +192,7 @@ pub(super) fn told_words(project: &Project, told: Told) -> String {
         Told::Spare => "spare".into(),
         Told::Along(wire) => format!("as {}", wire_name(project, wire)),
         Told::Load => "load".into(),
+        Told::Sum => "sum, worst case".into(),
         Told::Circuit => "circuit".into(),
     }
 }
@@ -309,21 +317,13 @@ fn feed_text(project: &Project, feed: &Feed, advice: &FuseAdvice) -> String {
         0,
     );
     let mut line = |sentence: &str| text.push_str(&wrapped("  - ", sentence, 4));
-    let judged = match (feed.is_over(), feed.limit) {
-        (Some(true), Some(limit)) => format!("over the limit of {:.1} %", limit * 100.0),
-        (Some(false), Some(limit)) => format!("within the limit of {:.1} %", limit * 100.0),
-        (_, _) => format!(
-            "no limit is typed; {:.0} % where it matters and {:.0} % elsewhere are common (ABYC)",
-            DROP_LIMITS[0] * 100.0,
-            DROP_LIMITS[1] * 100.0
-        ),
-    };
     line(&format!(
-        "{:.2} A loses {:.2} V, {:.1} % of {} V: {judged}. Joints, contacts and the fuse come on top.",
+        "{:.2} A loses {:.2} V, {:.1} % of {} V: {}. Joints, contacts and the fuse come on top.",
         advice.load_amp,
         feed.drop_volt,
         feed.fraction() * 100.0,
-        feed.supply_volt
+        feed.supply_volt,
+        feed.verdict()
     ));
     if !feed.unknown.is_empty() {
         line(&format!(
@@ -331,21 +331,8 @@ fn feed_text(project: &Project, feed: &Feed, advice: &FuseAdvice) -> String {
             names(&feed.unknown)
         ));
     }
-    let drawn = advice.drawn_amp.map_or("none is drawn".into(), |amp| format!("{amp} A is drawn"));
-    match &advice.rating_amp {
-        Ok(amp) => line(&format!(
-            "Fuse: {amp} A (blade, ISO 8820-3; loaded to at most 75 %, common practice); {drawn}."
-        )),
-        Err(why) => line(&format!("Fuse: {why}; {drawn}.")),
-    }
-    match advice.weakest {
-        Some((wire, amp)) => line(&format!(
-            "The weakest wire behind it is {}, which may carry {amp:.1} A.",
-            wire_name(project, wire)
-        )),
-        None => {
-            line("What the wires behind it may carry is not known: so is whether it protects them.")
-        }
+    for sentence in advice.sentences(project) {
+        line(&sentence);
     }
     if !advice.not_protected.is_empty() {
         line("It does not protect from:");

@@ -4,6 +4,7 @@
 use crate::harness::current_tables::{
     AC_AMP, AC_RATING_C, CFR_AMP, CFR_BUNDLE, CFR_ENGINE_SPACE, CFR_RATING_C, space_bundle_factor,
 };
+use crate::harness::volt::judged_volt;
 use crate::harness::wire_data::{Standing, own_rows};
 use crate::model::{AmpacityRule, Project, Wire, WireSize};
 use crate::units;
@@ -112,7 +113,7 @@ fn boats(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampacit
     } else if around.celsius.is_none() {
         out.notes.push("holds up to 30 °C; the temperature around it is not typed".into());
     }
-    if project.settings.wiring.supply_volt.is_some_and(|volt| volt >= 50.0) {
+    if judged_volt(project).is_some_and(|volt| volt >= 50.0) {
         let most = CFR_BUNDLE.iter().find(|row| around.n_wires <= row.0).expect("the last is open");
         out.factors.push((format!("note 2, {} wires in the bundle", around.n_wires), most.1));
     } else {
@@ -133,6 +134,9 @@ fn aircraft(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampa
         return Err(format!(
             "the rule's table holds up to 70 °C, here it is {celsius} °C: use the circular's curves"
         ));
+    }
+    if around.is_hot && around.celsius.is_none() {
+        return Err("the temperature of the hot zone is not typed: type it, or measure it".into());
     }
     let row = AC_AMP.iter().find(|row| row.0 == gauge).expect("the gauge is one of the table's");
     let crowd = if gauge <= 8 { 9 } else { 33 };
@@ -160,6 +164,11 @@ fn own(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampacity,
         vec!["the bundle factor was made for vacuum: on the safe side in air".to_owned()];
     if around.is_hot {
         notes.push("the factor knows no hot zone: let the own figure hold for the hot zone".into());
+    }
+    if let Some(celsius) = around.celsius {
+        notes.push(format!(
+            "own figures name no temperature: make sure that {table_amp} A holds at {celsius} °C"
+        ));
     }
     Ok(corrected(Ampacity {
         amp: table_amp,

@@ -57,7 +57,7 @@ pub struct RunReport {
     pub bend_once_mm: Option<f64>,
     /// Supports between the two ends that the greatest distance asks for.
     pub supports: usize,
-    /// Clearance in the hole in millimetres, below zero where it does not pass; `None` where the run
+    /// Clearance all around in the hole in millimetres, half of what bore and outside differ by; below zero where it does not pass; `None` where the run
     /// passes no hole or a size is not known.
     pub clearance_mm: Option<f64>,
 }
@@ -230,9 +230,16 @@ fn report(
         outside_mm,
         bend_mm: outside_mm.map(|mm| mm * BEND_LONG_TERM),
         bend_once_mm: outside_mm.map(|mm| mm * BEND_NEVER_BELOW),
-        supports: (length_mm / SUPPORT_MM - 1e-9).floor().max(0.0) as usize,
-        clearance_mm: bore_mm.zip(outside_mm).map(|(bore, outside)| bore - outside),
+        supports: (length_mm / row.map_or(SUPPORT_MM, |row| support_mm(&row.laid)) - 1e-9)
+            .floor()
+            .max(0.0) as usize,
+        clearance_mm: bore_mm.zip(outside_mm).map(|(bore, outside)| (bore - outside) / 2.0),
     }
+}
+
+/// Greatest distance of supports in mm: what is typed, where that is closer than the rule asks for.
+pub fn support_mm(laid: &Laid) -> f64 {
+    laid.support_mm.filter(|mm| *mm > 0.0).map_or(SUPPORT_MM, |mm| mm.min(SUPPORT_MM))
 }
 
 /// Diameter over the covering: two walls, and four layers of tape, which is wound half over itself

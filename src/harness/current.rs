@@ -1,7 +1,8 @@
 //! Which current each wire carries: typed, told by the circuit, or followed along a chain of wires.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use crate::harness::volt::judged_volt;
 use crate::model::{
     Draw, Duty, Element, Mating, PartKind, Project, TerminalRef, WireId, cavity_of_terminal,
 };
@@ -17,6 +18,8 @@ pub enum Told {
     Along(WireId),
     /// Nothing branches off between here and a load.
     Load,
+    /// Sum of all others it meets: the worst case.
+    Sum,
     /// Reckoned from the circuit.
     Circuit,
 }
@@ -32,105 +35,237 @@ pub struct Current {
 
 /// Current of every wire where it is known.
 ///
-/// What is typed goes first; it is followed through plugs, fuses, contacts and splices as long as
-/// exactly one wire goes on. `circuit` holds what the circuit tells.
+/// What is typed goes first, then loads. Where all but one of the wires that meet are known, the last
+/// one may carry the sum of the others: the worst case. `circuit` holds what the circuit tells.
 pub fn wire_currents(
     project: &Project,
     circuit: &BTreeMap<WireId, f64>,
 ) -> BTreeMap<WireId, Current> {
-    let chain = Chain::new(project);
     let mut out: BTreeMap<WireId, Current> = BTreeMap::new();
-    let mut todo: Vec<(WireId, f64, Told)> = Vec::new();
     for (id, wire) in project.wires.iter() {
-        if wire.make.duty == Duty::Spare {
-            out.insert(id, Current { amp: 0.0, told: Told::Spare });
-        } else if let Some(amp) = wire.make.current_amp {
+        if let (Some(amp), true) = (wire.make.current_amp, wire.make.duty != Duty::Spare) {
             out.insert(id, Current { amp, told: Told::Typed });
-            todo.push((id, amp, Told::Along(id)));
         }
     }
-    for (id, part) in project.parts.iter() {
-        let PartKind::Element(Element::Load(load)) = &part.kind else { continue };
-        let Draw::Amp(amp) = load.draw else { continue };
-        for terminal in 0..2 {
-            if let Some(wire) = chain.only_wire(TerminalRef { part: id, terminal })
-                && !out.contains_key(&wire)
-            {
-                out.insert(wire, Current { amp: amp.high, told: Told::Load });
-                todo.push((wire, amp.high, Told::Load));
-            }
-        }
+    reckon(project, out, circuit)
+}
+
+/// What the loads alone ask of every wire, whatever is typed.
+pub fn asked_currents(project: &Project) -> BTreeMap<WireId, Current> {
+    reckon(project, BTreeMap::new(), &BTreeMap::new())
+}
+
+/// Greatest current of a load in amperes; `None` where it is not known.
+pub(super) fn load_amp(draw: &Draw, volt: Option<f64>) -> Option<f64> {
+    match draw {
+        Draw::Amp(amp) => Some(amp.high),
+        Draw::Ohm(ohm) => volt.filter(|_| ohm.low > 0.0).map(|volt| volt / ohm.low),
     }
-    while let Some((wire, amp, told)) = todo.pop() {
-        for next in chain.next(project, wire) {
-            if let std::collections::btree_map::Entry::Vacant(entry) = out.entry(next) {
-                entry.insert(Current { amp, told });
-                todo.push((next, amp, told));
-            }
-        }
+}
+
+fn reckon(
+    project: &Project,
+    mut out: BTreeMap<WireId, Current>,
+    circuit: &BTreeMap<WireId, f64>,
+) -> BTreeMap<WireId, Current> {
+    for (id, _) in project.wires.iter().filter(|(_, wire)| wire.make.duty == Duty::Spare) {
+        out.insert(id, Current { amp: 0.0, told: Told::Spare });
     }
+    let nodes = nodes(project);
+    fill(&nodes, &mut out, 2);
+    level(&nodes, &mut out);
+    fill(&nodes, &mut out, usize::MAX);
+    level(&nodes, &mut out);
     for (wire, amp) in circuit {
         out.entry(*wire).or_insert(Current { amp: *amp, told: Told::Circuit });
+    }
+    fill(&nodes, &mut out, usize::MAX);
+    for node in &nodes {
+        if let Some(amp) = node.within(&out) {
+            for wire in &node.tapped {
+                out.entry(*wire).or_insert(Current { amp, told: Told::Sum });
+            }
+        }
     }
     out
 }
 
-/// Wire ends by terminal, and wires something is tapped onto.
-struct Chain {
-    ends: BTreeMap<TerminalRef, Vec<WireId>>,
+/// Terminals that are one point to the current, and what meets there.
+#[derive(Default)]
+struct Node {
+    wires: Vec<WireId>,
+    /// Loads, with their currents where these are known.
+    loads: Vec<Option<f64>>,
+    /// Wires something is tapped onto: both their ends lie in here.
     tapped: Vec<WireId>,
+    /// Supplies and grounds: what flows there is not told by the wires.
+    has_source: bool,
+    /// Anything else that may draw a current nobody knows.
+    is_blind: bool,
 }
 
-impl Chain {
-    fn new(project: &Project) -> Self {
-        let mut ends: BTreeMap<TerminalRef, Vec<WireId>> = BTreeMap::new();
-        for (id, wire) in project.wires.iter() {
-            for end in [wire.from, wire.to] {
-                ends.entry(end.terminal).or_default().push(id);
-            }
-        }
-        let tap = |kind: &PartKind| match kind {
-            PartKind::Splice { on, .. } => *on,
-            _ => None,
-        };
-        let mut tapped: Vec<WireId> =
-            project.parts.iter().filter_map(|(_, part)| tap(&part.kind)).collect();
-        tapped.sort_unstable();
-        Self { ends, tapped }
-    }
-
-    fn only_wire(&self, terminal: TerminalRef) -> Option<WireId> {
-        match self.ends.get(&terminal).map(Vec::as_slice) {
-            Some([wire]) => Some(*wire),
-            Some(_) | None => None,
-        }
-    }
-
-    /// The wires that carry on where this one ends, if nothing branches off.
-    fn next(&self, project: &Project, wire: WireId) -> Vec<WireId> {
-        let Some(row) = project.wires.get(wire) else { return Vec::new() };
-        if self.tapped.binary_search(&wire).is_ok() {
-            return Vec::new();
-        }
-        [row.from.terminal, row.to.terminal]
-            .into_iter()
-            .filter_map(|terminal| self.beyond(project, wire, terminal))
-            .filter(|next| self.tapped.binary_search(next).is_err())
-            .collect()
-    }
-
-    fn beyond(&self, project: &Project, wire: WireId, terminal: TerminalRef) -> Option<WireId> {
-        let here = self.ends.get(&terminal)?;
-        let kind = &project.parts.get(terminal.part)?.kind;
-        if let (PartKind::Splice { on: None, .. } | PartKind::TestPoint, [a, b]) =
-            (kind, here.as_slice())
-        {
-            return Some(if *a == wire { *b } else { *a });
-        }
-        if here.len() != 1 {
+impl Node {
+    /// The one wire that is not known, and what the others add up to.
+    fn missing(
+        &self,
+        known: &BTreeMap<WireId, Current>,
+        most_items: usize,
+    ) -> Option<(WireId, Current)> {
+        let n_items = self.wires.len() + self.loads.len();
+        if self.has_source || self.is_blind || n_items < 2 || n_items > most_items {
             return None;
         }
-        self.only_wire(TerminalRef { terminal: far_side(kind, terminal.terminal)?, ..terminal })
+        let mut unknown = self.wires.iter().filter(|wire| !known.contains_key(wire));
+        let (missing, None) = (*unknown.next()?, unknown.next()) else { return None };
+        let mut amp = 0.0;
+        let mut told = Told::Sum;
+        for load in &self.loads {
+            amp += (*load)?;
+            told = Told::Load;
+        }
+        for wire in self.wires.iter().filter(|wire| **wire != missing) {
+            let current = known.get(wire)?;
+            amp += current.amp;
+            told = if current.told == Told::Typed { Told::Along(*wire) } else { current.told };
+        }
+        if n_items > 2 {
+            told = Told::Sum;
+        }
+        // A chain behind a spare wire is not known to be spare.
+        (told != Told::Spare).then_some((missing, Current { amp, told }))
+    }
+
+    /// The most that may flow along a tapped wire in here.
+    fn within(&self, known: &BTreeMap<WireId, Current>) -> Option<f64> {
+        if self.is_blind || self.tapped.is_empty() {
+            return None;
+        }
+        let wires = self.wires.iter().map(|wire| known.get(wire).map(|current| current.amp));
+        let amps: Vec<f64> = wires.chain(self.loads.iter().copied()).collect::<Option<_>>()?;
+        let sum: f64 = amps.iter().sum();
+        let greatest = amps.iter().copied().fold(0.0, f64::max);
+        match (amps.is_empty(), self.has_source) {
+            (true, _) => None,
+            (false, true) => Some(sum),
+            (false, false) => Some(greatest.max(sum - greatest)),
+        }
+    }
+}
+
+/// Finds missing currents until no more follow. What both ends of a wire tell, the greater goes.
+fn fill(nodes: &[Node], out: &mut BTreeMap<WireId, Current>, most_items: usize) {
+    loop {
+        let mut more: BTreeMap<WireId, Current> = BTreeMap::new();
+        for (wire, current) in nodes.iter().filter_map(|node| node.missing(out, most_items)) {
+            let entry = more.entry(wire).or_insert(current);
+            if current.amp > entry.amp {
+                *entry = current;
+            }
+        }
+        if more.is_empty() {
+            return;
+        }
+        out.extend(more);
+    }
+}
+
+/// Where a chain was reached from both sides, all of it takes the greater current. What is typed
+/// stays.
+fn level(nodes: &[Node], out: &mut BTreeMap<WireId, Current>) {
+    let mut is_settled = false;
+    while !is_settled {
+        is_settled = true;
+        for node in nodes.iter().filter(|node| !node.has_source && !node.is_blind) {
+            let from = match (node.wires.as_slice(), node.loads.as_slice()) {
+                ([a, b], []) => [(Some(*a), *b), (Some(*b), *a)].to_vec(),
+                ([a], [_]) => vec![(None, *a)],
+                (_, _) => continue,
+            };
+            for (other, wire) in from {
+                let told = match other {
+                    Some(other) => out.get(&other).copied(),
+                    None => node.loads[0].map(|amp| Current { amp, told: Told::Load }),
+                };
+                let (Some(told), Some(own)) = (told, out.get_mut(&wire)) else { continue };
+                let is_fixed = matches!(own.told, Told::Typed | Told::Spare);
+                if !is_fixed && told.amp > own.amp && told.told != Told::Typed {
+                    *own = told;
+                    is_settled = false;
+                }
+            }
+        }
+    }
+}
+
+fn nodes(project: &Project) -> Vec<Node> {
+    let mut groups = Groups::default();
+    let mut tapped: BTreeSet<WireId> = BTreeSet::new();
+    for (id, part) in project.parts.iter() {
+        let at = |terminal| TerminalRef { part: id, terminal };
+        for terminal in 0..part.kind.terminal_count() {
+            groups.join(at(terminal), at(far_side(&part.kind, terminal).unwrap_or(terminal)));
+        }
+        if let PartKind::Splice { on: Some(on), .. } = part.kind
+            && let Some(wire) = project.wires.get(on)
+        {
+            groups.join(at(0), wire.from.terminal);
+            groups.join(at(0), wire.to.terminal);
+            tapped.insert(on);
+        }
+    }
+    let mut nodes: BTreeMap<TerminalRef, Node> = BTreeMap::new();
+    for (id, wire) in project.wires.iter() {
+        let ends = [wire.from, wire.to].map(|end| groups.head(end.terminal));
+        if tapped.contains(&id) {
+            nodes.entry(ends[0]).or_default().tapped.push(id);
+        } else if ends[0] != ends[1] {
+            ends.into_iter().for_each(|end| nodes.entry(end).or_default().wires.push(id));
+        }
+    }
+    let volt = judged_volt(project);
+    for (id, part) in project.parts.iter() {
+        for terminal in 0..part.kind.terminal_count() {
+            let head = groups.head(TerminalRef { part: id, terminal });
+            let Some(node) = nodes.get_mut(&head) else { continue };
+            match &part.kind {
+                PartKind::Supply(_) | PartKind::Ground => node.has_source = true,
+                PartKind::Element(Element::Load(load)) => {
+                    node.loads.push(load_amp(&load.draw, volt));
+                }
+                PartKind::Splice { .. } | PartKind::TestPoint => {}
+                PartKind::Fuse(_) | PartKind::Connector(_) | PartKind::Contact(_) => {
+                    node.is_blind |= far_side(&part.kind, terminal).is_none();
+                }
+                PartKind::Resistor(_)
+                | PartKind::Controller(_)
+                | PartKind::Element(Element::Diode(_) | Element::Relay(_) | Element::Input(_)) => {
+                    node.is_blind = true;
+                }
+            }
+        }
+    }
+    nodes.into_values().collect()
+}
+
+/// Terminals joined into groups.
+#[derive(Default)]
+struct Groups(BTreeMap<TerminalRef, TerminalRef>);
+
+impl Groups {
+    fn head(&mut self, at: TerminalRef) -> TerminalRef {
+        let mut head = at;
+        while let Some(next) = self.0.get(&head).filter(|next| **next != head) {
+            head = *next;
+        }
+        if head != at {
+            self.0.insert(at, head);
+        }
+        head
+    }
+
+    fn join(&mut self, a: TerminalRef, b: TerminalRef) {
+        let (a, b) = (self.head(a), self.head(b));
+        self.0.insert(a.max(b), a.min(b));
     }
 }
 

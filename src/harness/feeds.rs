@@ -4,13 +4,17 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
 use crate::harness::current::far_side;
-use crate::harness::gauge::WireReport;
+use crate::harness::gauge::{WireReport, ohm_at};
 use crate::harness::taps::tap_fractions;
 use crate::model::{Element, PartId, PartKind, Project, TerminalRef, WireId};
 
 /// Limits offered for the drop, as fractions of the supply: where it matters, and elsewhere (ABYC
 /// recommendation; read in a reprint).
 pub const DROP_LIMITS: [f64; 2] = [0.03, 0.1];
+
+/// Temperature in degrees Celsius a drop must stand too where none is typed. Common practice, no
+/// source.
+const WARM_C: f64 = 50.0;
 
 /// The way to one thing that is fed, and back.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +23,7 @@ pub struct Feed {
     pub consumer: PartId,
     /// The supply it comes from.
     pub supply: PartId,
-    /// Fuses on the way out.
+    /// Fuses on the way out, the one nearest to the consumer first.
     pub fuses: Vec<PartId>,
     /// Wires out, from the supply on.
     pub out: Vec<WireId>,
@@ -29,6 +33,8 @@ pub struct Feed {
     pub drop_volt: f64,
     /// Their resistance in ohms.
     pub ohm: f64,
+    /// The drop were it 50 °C where no temperature is typed; `None` where all are typed.
+    pub warm_volt: Option<f64>,
     /// Volts the drop is judged against.
     pub supply_volt: f64,
     /// Greatest drop allowed as a fraction; `None` where nobody has typed one.
@@ -47,6 +53,39 @@ impl Feed {
     pub fn is_over(&self) -> Option<bool> {
         // Half a unit in the last place that is shown does not count as over.
         self.limit.map(|limit| self.fraction() > limit * (1.0 + 1e-3))
+    }
+
+    /// What it would be in hundredths at 50 °C, where the limit is kept at 20 °C only because no
+    /// temperature is typed. Then there is no saying that it is within.
+    pub fn over_when_warm(&self) -> Option<f64> {
+        let (limit, warm) = (self.limit?, self.warm_volt? / self.supply_volt);
+        (self.is_over() == Some(false) && warm > limit * (1.0 + 1e-3)).then_some(warm * 100.0)
+    }
+
+    /// How the drop stands to its limit, and at which temperature, in words.
+    pub fn verdict(&self) -> String {
+        let judged = match (self.is_over(), self.limit, self.over_when_warm()) {
+            (Some(true), Some(limit), _) => format!("over the limit of {:.1} %", limit * 100.0),
+            (Some(false), Some(limit), Some(warm)) => format!(
+                "whether it stays below the limit of {:.1} % is not known, as at {WARM_C} °C it would \
+                 be {warm:.1} %: type the temperature",
+                limit * 100.0
+            ),
+            (Some(false), Some(limit), None) => {
+                format!("within the limit of {:.1} %", limit * 100.0)
+            }
+            (_, _, _) => format!(
+                "no limit is typed; {:.0} % where it matters and {:.0} % elsewhere are common (ABYC)",
+                DROP_LIMITS[0] * 100.0,
+                DROP_LIMITS[1] * 100.0
+            ),
+        };
+        match self.warm_volt {
+            Some(_) => format!(
+                "at 20 °C, because no temperature is typed; copper rises 4 % every 10 K; {judged}"
+            ),
+            None => judged,
+        }
     }
 
     /// Current a dead short at the consumer draws through the wires, in amperes; less in truth,
@@ -107,6 +146,7 @@ fn feed(
     let (_, way_back, _) = back.way(project, home);
     let all = || way_out.iter().chain(&way_back).copied();
     let drop_of = |wire: WireId| wires.get(&wire).and_then(|report| report.drop_volt);
+    let is_blank = |wire: WireId| wires.get(&wire).is_some_and(|r| r.around.celsius.is_none());
     if !all().any(|wire| drop_of(wire).is_some_and(|volt| volt > 0.0)) {
         return None;
     }
@@ -123,6 +163,10 @@ fn feed(
         fuses,
         drop_volt: all().filter_map(drop_of).sum(),
         ohm: all().filter_map(|wire| wires.get(&wire)?.ohm).sum(),
+        warm_volt: all().any(is_blank).then(|| {
+            let warm = |wire: WireId| if is_blank(wire) { ohm_at(1.0, WARM_C) } else { 1.0 };
+            all().filter_map(|wire| Some(drop_of(wire)? * warm(wire))).sum()
+        }),
         supply_volt: (supply_volt > 0.0).then_some(supply_volt)?,
         limit: limit.or(wiring.drop_limit),
         unknown: all().filter(|wire| drop_of(*wire).is_none()).collect(),

@@ -125,7 +125,8 @@ fn surroundings(
         .any(|run| run.laid.zones.contains(&Zone::Hot));
     let celsius = match (is_hot, wiring.hot_c, wiring.ambient_c) {
         (true, Some(hot), Some(ambient)) => Some(hot.max(ambient)),
-        (true, hot, ambient) => hot.or(ambient),
+        // What it is around the harness says nothing of a hot zone.
+        (true, hot, _) => hot,
         (false, _, ambient) => ambient,
     };
     let n_wires = runs.iter().filter_map(|run| n_inside.get(run)).copied().max().unwrap_or(1);

@@ -40,6 +40,7 @@ pub fn wire_lengths(project: &Project) -> BTreeMap<WireId, LengthResult> {
     }
     for (id, found) in ways(project, &layout, legs) {
         let wire = project.wires.get(id).expect("legs come from wires of this project");
+        let found = found.and_then(|way| twist_known(project, id, wire).map(|()| way));
         results.insert(id, found.map(|way| routed(project, wire, way)));
     }
     results
@@ -217,6 +218,24 @@ fn stop_name(project: &Project, stop: Stop) -> &str {
     }
 }
 
+/// A twisted wire is longer than its way, by how much only its diameter tells.
+fn twist_known(project: &Project, id: WireId, wire: &Wire) -> Result<(), Diagnostic> {
+    if take_up_of(project, wire).is_some() {
+        return Ok(());
+    }
+    Err(Diagnostic {
+        severity: Severity::Warning,
+        subject: Subject::Wire(id),
+        what: format!(
+            "the length of wire {} is not known: it is twisted, and its outside diameter is not known",
+            wire.name
+        ),
+        cure: "measure the diameter or name the insulation, or type the length it takes, twist \
+               included"
+            .to_owned(),
+    })
+}
+
 /// Sums up a found way.
 fn routed(project: &Project, wire: &Wire, way: Vec<Stretch>) -> WireLength {
     let (mut routed_mm, mut loops_mm) = (0.0, 0.0);
@@ -240,6 +259,7 @@ fn finish(
     let settings = &project.settings;
     let ends_mm =
         end_kinds(project, wire).iter().fold(0.0, |sum, kind| sum + settings.allowances.of(*kind));
+    // A typed length stands as it is where the diameter is not known.
     let take_up = take_up_of(project, wire).unwrap_or(1.0);
     let allowance_mm = ends_mm + loops_mm * take_up;
     let cut_mm = cut_length_mm(settings, routed_mm * take_up, allowance_mm);

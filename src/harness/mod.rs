@@ -2,6 +2,7 @@
 //! much it may carry.
 
 mod ampacity;
+mod behind;
 mod bundle;
 mod current;
 mod current_tables;
@@ -18,17 +19,18 @@ mod plugs;
 mod taps;
 mod twist;
 mod via;
+mod volt;
 mod wire_data;
 
 pub use ampacity::{Ampacity, Surroundings, ampacity};
 pub use bundle::{
     BEND_LONG_TERM, BEND_NEVER_BELOW, BundleSize, HOLE_CLEARANCE_MM, RunReport, SUPPORT_MM,
-    run_reports, run_reports_of,
+    run_reports, run_reports_of, support_mm,
 };
-pub use current::{Current, Told, wire_currents};
+pub use current::{Current, Told, asked_currents, wire_currents};
 pub use current_tables::{BLADE_AMP, space_bundle_factor};
 pub use feeds::{DROP_LIMITS, Feed, feeds};
-pub use fuse::{FUSE_LOADED_TO, FuseAdvice, fuse_advice};
+pub use fuse::{BLADE_VOLT, FUSE_LOADED_TO, FuseAdvice, drawn_fuses, fuse_advice};
 pub use gauge::{AIRCRAFT_LOADED_TO, WireReport, ohm_at, run_loading, wire_reports};
 pub use layout::{Layout, RouteTree, Stop, Stretch, splice_mm};
 pub use length::{LengthResult, WireLength};
@@ -40,6 +42,7 @@ pub use plugs::{HalfFill, half_fills};
 pub use taps::{TapPlace, tap_fractions, tap_places};
 pub use twist::{take_up_of, twist_take_up};
 pub use via::{missing_run, via_through, without_via};
+pub use volt::judged_volt;
 pub use wire_data::{
     COPPER_PER_K, OhmPerMetre, Standing, insulation_of, ohm_per_metre, ohm_per_metre_of,
 };

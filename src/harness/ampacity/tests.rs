@@ -145,3 +145,45 @@ fn an_own_figure_takes_the_space_bundle_factor() {
     }
     assert_eq!(seen, 40);
 }
+
+#[test]
+fn a_hot_zone_takes_no_temperature_from_elsewhere() {
+    let hot = Surroundings { is_hot: true, ..ALONE };
+    let plain = wire(WireSize::Awg(14), Some(105.0));
+    let why = ampacity(&by(AmpacityRule::AircraftBundle), &plain, hot).unwrap_err();
+    assert!(why.contains("the temperature of the hot zone is not typed"), "{why}");
+    let mut own = by(AmpacityRule::OwnTable);
+    own.settings.wiring.own_wires = vec![OwnWire {
+        size: WireSize::Awg(14),
+        insulation: None,
+        ohm_per_m: None,
+        outside_mm: None,
+        single_amp: Some(10.0),
+        source: "sheet of the reel".into(),
+    }];
+    let warm = Surroundings { celsius: Some(60.0), ..ALONE };
+    let notes = ampacity(&own, &plain, warm).unwrap().notes.join(" ");
+    assert!(notes.contains("holds at 60 °C"), "{notes}");
+}
+
+/// The drawn supply counts as well: 5 wires from 50 V on take factor 0.6.
+#[test]
+fn bundles_are_lowered_by_a_drawn_supply_too() {
+    use crate::model::{Part, PartId, PartKind, Supply};
+    let mut project = by(AmpacityRule::Boats);
+    let volt = crate::units::Range { low: 40.0, nominal: 48.0, high: 56.0 };
+    let part = Part {
+        name: "G1".into(),
+        label: String::new(),
+        kind: PartKind::Supply(Supply { volt }),
+        pos: crate::geometry::point(0.0, 0.0),
+        turn: Default::default(),
+        flip: Default::default(),
+        place: None,
+    };
+    project.parts.put(PartId(1), part);
+    project.settings.wiring.supply_volt = Some(48.0);
+    let crowd = Surroundings { n_wires: 5, ..ALONE };
+    let got = ampacity(&project, &wire(WireSize::Awg(14), Some(60.0)), crowd).unwrap();
+    assert!((got.amp - 12.0).abs() < 1e-9, "{got:?}");
+}

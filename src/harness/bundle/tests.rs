@@ -81,7 +81,7 @@ fn coverings_and_holes_count_in_walls() {
         |covering| only_run(&machine(&plain(0.75, 7), Laid { covering, hole, ..Laid::default() }));
     let tube = of(covering(CoveringKind::Tube, Some(0.5)));
     assert!((tube.outside_mm.unwrap() - 6.7).abs() < 1e-9);
-    assert!((tube.clearance_mm.unwrap() - 0.3).abs() < 1e-9);
+    assert!((tube.clearance_mm.unwrap() - 0.15).abs() < 1e-9);
     let tape = of(covering(CoveringKind::Tape, Some(0.2)));
     assert!((tape.outside_mm.unwrap() - 6.5).abs() < 1e-9, "half over itself: two layers");
     let sleeve = of(covering(CoveringKind::Sleeve, None));
@@ -122,4 +122,28 @@ fn pairs_and_shields_are_circles_of_their_own() {
     measured.push((0.75, Make { shield: shield(None), ..Make::default() }));
     let size = only_run(&machine(&measured, Laid::default())).size.unwrap();
     assert_eq!((size.diameter_mm, size.bare_shields.len()), (5.2, 0));
+}
+
+/// A bundle of 10 mm in a bore of 20 mm has 5 mm all around.
+#[test]
+fn clearance_is_what_is_free_all_around() {
+    let make = Make { outside_mm: Some(10.0), ..Make::default() };
+    let of = |bore_mm| {
+        let hole = Some(Hole { bore_mm, grommet: Grommet::Missing });
+        let laid = Laid { hole, ..Laid::default() };
+        only_run(&machine(&[(2.5, make.clone())], laid)).clearance_mm.unwrap()
+    };
+    assert!((of(20.0) - 5.0).abs() < 1e-9 && of(20.0) < HOLE_CLEARANCE_MM);
+    // 10 mm and twice 3/8 in are 29.05 mm.
+    assert!(of(29.0) < HOLE_CLEARANCE_MM && of(29.1) > HOLE_CLEARANCE_MM);
+}
+
+/// 1300 mm held every 400 mm: at 400, 800 and 1200 mm; held every 900 mm, the rule goes first.
+#[test]
+fn supports_keep_a_typed_distance() {
+    let of = |support_mm| {
+        let laid = Laid { support_mm, ..Laid::default() };
+        only_run(&machine(&plain(0.75, 1), laid)).supports
+    };
+    assert_eq!([of(None), of(Some(400.0)), of(Some(900.0))], [2, 3, 2]);
 }

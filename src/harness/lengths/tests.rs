@@ -277,8 +277,7 @@ fn a_twisted_pair_takes_more_wire_than_its_way() {
     let straight = wire_lengths(&project)[&wire].clone().unwrap();
     let twist = Twist { pair: "P1".into(), lay_mm: 25.0 };
     project.wires.get_mut(wire).unwrap().make.twist = Some(twist);
-    let unknown = wire_lengths(&project)[&wire].clone().unwrap();
-    assert_eq!(unknown, straight, "nothing is made up while the diameter is not known");
+    assert!(wire_lengths(&project)[&wire].is_err(), "never cut too short");
     project.wires.get_mut(wire).unwrap().make.outside_mm = Some(1.9);
     let twisted = wire_lengths(&project)[&wire].clone().unwrap();
     let factor = (1.0 + (std::f64::consts::PI * 1.9 / 25.0).powi(2)).sqrt();
@@ -286,4 +285,16 @@ fn a_twisted_pair_takes_more_wire_than_its_way() {
     let more = twisted.cut_mm - straight.cut_mm;
     assert!((more - 3230.0 * 1.03 * (factor - 1.0)).abs() < 0.002, "{more}");
     assert_eq!(twisted.routed_mm, straight.routed_mm);
+}
+
+#[test]
+fn a_twisted_wire_of_unknown_diameter_is_not_cut_too_short() {
+    let mut project = machine(2, &[(0, 1, 1000.0, None)]);
+    let wire = add_wire(&mut project, [Some(0), Some(1)], [EndKind::Tag; 2], 0.75);
+    let row = project.wires.get_mut(wire).unwrap();
+    row.make.twist = Some(Twist { pair: "P1".into(), lay_mm: 25.0 });
+    let finding = wire_lengths(&project)[&wire].clone().unwrap_err();
+    assert!(finding.what.contains("twisted") && finding.cure.contains("measure the diameter"));
+    project.wires.get_mut(wire).unwrap().typed_length_mm = Some(1100.0);
+    assert!(wire_lengths(&project)[&wire].is_ok());
 }

@@ -8,7 +8,7 @@ use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
 use crate::harness::{
     BEND_LONG_TERM, BEND_NEVER_BELOW, BundleSize, Found, HOLE_CLEARANCE_MM, RunReport, SUPPORT_MM,
-    Standing,
+    Standing, support_mm,
 };
 use crate::model::{Run, RunId};
 use crate::units::trim_zeros;
@@ -121,18 +121,19 @@ fn lay_ui(ui: &mut Ui, view: View<'_>, run: &Run, figures: &RunReport) {
     figure_row(ui, view, "Least bend", &known(figures.bend_mm), &note);
     if run.laid.hole.is_some() {
         let value = match figures.clearance_mm {
-            Some(left) if left < 0.0 => format!("⚠ does not pass: {} too thick", mm(-left)),
+            Some(left) if left < 0.0 => format!("⚠ does not pass: {} too thick", mm(-2.0 * left)),
             other => known(other),
         };
         let note = format!(
-            "free around it; below {} a hole needs a grommet (FAA AC 43.13-1B 11-115).",
+            "free all around it; below {} a hole needs a grommet (FAA AC 43.13-1B 11-115).",
             mm(HOLE_CLEARANCE_MM)
         );
         figure_row(ui, view, "In the hole", &value, &note);
     }
     let note = format!(
-        "between the ends, at most {} apart (FAA AC 43.13-1B 11-96a).",
-        view.preferences.length_text(SUPPORT_MM)
+        "between the ends, at most {} apart{}.",
+        view.preferences.length_text(support_mm(&run.laid)),
+        if support_mm(&run.laid) < SUPPORT_MM { ", as typed" } else { " (FAA AC 43.13-1B 11-96a)" }
     );
     figure_row(ui, view, "Supports", &figures.supports.to_string(), &note);
 }

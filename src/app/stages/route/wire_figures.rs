@@ -30,6 +30,7 @@ fn told_words(project: &Project, told: Told) -> String {
             format!("as {name}, nothing branches off")
         }
         Told::Load => "of the load at its end".into(),
+        Told::Sum => "sum of all others it meets, the worst case".into(),
         Told::Circuit => "reckoned from the circuit".into(),
     }
 }
@@ -133,6 +134,9 @@ fn feed_ui(ui: &mut Ui, view: View<'_>, feed: &Feed, advice: &FuseAdvice) {
         None => "out and back; no limit is set, 3 % and 10 % are usual: see Rules.".to_owned(),
     };
     figure_row(ui, view, "Drop", &value, &limit);
+    if feed.warm_volt.is_some() {
+        quiet(ui, format!("{}.", capital(&feed.verdict())), view.palette);
+    }
     if !feed.unknown.is_empty() {
         let text = format!(
             "{} wires on the way are not known: the true drop is greater.",
@@ -144,18 +148,15 @@ fn feed_ui(ui: &mut Ui, view: View<'_>, feed: &Feed, advice: &FuseAdvice) {
         Ok(rating) => format!("{} blade", figure(*rating, "A")),
         Err(_) => "none to propose".to_owned(),
     };
-    let drawn = advice
-        .drawn_amp
-        .map_or_else(|| "none is drawn".to_owned(), |amp| format!("{} is drawn", figure(amp, "A")));
-    figure_row(
-        ui,
-        view,
-        "Fuse",
-        &value,
-        &format!("{drawn}; load {}.", figure(advice.load_amp, "A")),
-    );
-    if let Err(why) = &advice.rating_amp {
-        quiet(ui, capital(why), view.palette);
+    let load = match &advice.carried_amp {
+        Ok(amp) => format!("Load {}.", figure(*amp, "A")),
+        Err(_) => "Load not known.".to_owned(),
+    };
+    figure_row(ui, view, "Fuse", &value, &load);
+    // The row above says a rating that is proposed.
+    let n_said = usize::from(advice.rating_amp.is_ok());
+    for sentence in advice.sentences(view.project).into_iter().skip(n_said) {
+        quiet(ui, sentence, view.palette);
     }
     for words in &advice.not_protected {
         let text = RichText::new(format!("▲ {}", capital(words))).small();
