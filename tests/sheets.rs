@@ -439,7 +439,7 @@ fn a_splice_is_measured_on_the_cut_wire() {
         for (id, wire_id) in taps {
             let Some(Ok(length)) = lengths.get(&wire_id) else { continue };
             let wire = project.wires.get(wire_id).unwrap().clone();
-            let allowances = project.settings.allowances.clone();
+            let allowances = project.settings.allowances;
             let ends = end_kinds(&project, &wire).map(|kind| allowances.of(kind));
             let places = end_places(&project, &wire);
             if length.runs.is_empty() || places[0] == places[1] {
