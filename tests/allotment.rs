@@ -157,7 +157,14 @@ fn when_the_wires_are_cut_they_are_ticked_and_pieces_get_shorter() {
             ("SA6", 5200.0, Some(0.129)),
         ]
     );
-    let done = Ticks { is_cut: true, cut_to_mm: Some(4250.0), ..Ticks::default() };
+    let a4 = now.wires.get(wire(now, "A4")).unwrap();
+    let done = Ticks {
+        is_cut: true,
+        cut_to_mm: Some(4250.0),
+        cut_size: Some(a4.size),
+        cut_colour: Some(a4.colour),
+        ..Ticks::default()
+    };
     assert_eq!(now.cutting.ticks_of(wire(now, "A4")), done);
     assert_eq!(now.cutting.ticks_of(wire(now, "A3")), Ticks::default(), "new wire is not cut yet");
     let (_, after, shopping) = plan(now);
@@ -320,7 +327,7 @@ fn coverings_are_bought_by_the_length_of_their_runs() {
 #[test]
 fn a_tick_holds_only_for_what_the_wire_was_then() {
     let mut project = sprayer();
-    let id = project.wires.ids().next().unwrap();
+    let id = wire(&project, "A4");
     let wire = project.wires.get(id).unwrap().clone();
     let ticks = Ticks {
         is_cut: true,
