@@ -6,6 +6,7 @@
 //! |---|---|---|
 //! | 0 | [`units`] | quantities as people type and read them |
 //! | 0 | [`geometry`] | points, rectangles and turns of the sheet |
+//! | 0 | [`csv_text`] | tables as comma-separated values |
 //! | 0 | [`random`] | random numbers with a seed |
 //! | 0 | [`series`] | preferred numbers, E3 to E192 |
 //! | 0 | [`marking`] | what is printed on a resistor: rings, letters, digits |
@@ -33,6 +34,7 @@ pub mod app;
 pub mod check;
 pub mod circuit;
 pub mod cli;
+pub mod csv_text;
 pub mod cutting;
 pub mod drawing;
 pub mod edit;

@@ -254,6 +254,11 @@ pub fn format_volt(volt: f64) -> String {
     format!("{volt:.3} V")
 }
 
+/// `3 errors`, `1 error`: a count with its noun.
+pub fn counted(n: usize, noun: &str) -> String {
+    format!("{n} {noun}{}", if n == 1 { "" } else { "s" })
+}
+
 /// Drops zeros behind the decimal point, and the point with them.
 pub fn trim_zeros(text: &str) -> String {
     if text.contains('.') {

@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 mod sources;
 
 /// A module may use only modules of lower rows; modules of one row do not know each other.
-const ROWS: [(&str, u8); 25] = [
+const ROWS: [(&str, u8); 26] = [
     ("units", 0),
+    ("csv_text", 0),
     ("geometry", 0),
     ("random", 0),
     ("series", 0),

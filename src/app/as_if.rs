@@ -65,12 +65,7 @@ impl AsIf {
             let reader = reader_as_if(project, key.1, &row.fault);
             self.reader = Some((key, title.clone(), reader));
         }
-        let stands = |state: &State| {
-            state.0.iter().all(|(id, position)| {
-                let control = project.controls.get(*id);
-                control.is_some_and(|control| bench.position(*id, control) == *position)
-            })
-        };
+        let stands = |state: &State| project.stands(state, bench);
         let (Some(state), Some((_, _, reader))) =
             (survey.states.iter().position(stands), &self.reader)
         else {

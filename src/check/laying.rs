@@ -22,8 +22,12 @@ pub fn check(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found:
     let mut reports = run_reports_of(project, lengths, Effort::Quick, &has_hole);
     let is_tight =
         |report: &RunReport| report.clearance_mm.is_some_and(|mm| mm < HOLE_CLEARANCE_MM);
-    if reports.values().any(is_tight) {
-        reports = run_reports_of(project, lengths, Effort::Search, &has_hole);
+    let tight: Vec<RunId> =
+        reports.iter().filter(|(_, report)| is_tight(report)).map(|(run, _)| *run).collect();
+    if !tight.is_empty() {
+        let searched =
+            run_reports_of(project, lengths, Effort::Search, &|run| tight.contains(&run));
+        reports.extend(searched);
     }
     for (id, run) in project.runs.iter() {
         zones(id, run, found);

@@ -7,8 +7,8 @@ use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::harness::{self, HalfFill, Standing, half_fills};
 use crate::model::{
-    CavityFit, CavityLayout, Colour, Gender, HalfSide, Part, PartId, PartKind, PlaceId, Project,
-    Span, Subject, TerminalRef, Wire, cavity_of_terminal,
+    CavityLayout, Colour, Gender, HalfSide, Part, PartId, PartKind, PlaceId, Project, Span,
+    Subject, TerminalRef, Wire, cavity_of_terminal,
 };
 use crate::units::trim_zeros;
 
@@ -84,7 +84,11 @@ fn outside_mm(project: &Project, wire: &Wire) -> Option<f64> {
 
 /// Conductor and insulation against what the maker says fits.
 fn fits(project: &Project, fill: &HalfFill, found: &mut Found) {
-    let Some(fit) = project.parts.get(fill.part).and_then(fit_of) else { return };
+    let Some(fit) =
+        project.parts.get(fill.part).and_then(|part| Some(part.kind.arrangement()?.fit))
+    else {
+        return;
+    };
     for (cavity, ids) in &fill.wires {
         for (id, wire) in ids.iter().filter_map(|id| Some((*id, project.wires.get(*id)?))) {
             let at = format!("{}-{cavity}", fill.name);
@@ -117,21 +121,6 @@ fn fits(project: &Project, fill: &HalfFill, found: &mut Found) {
                 );
             }
         }
-    }
-}
-
-fn fit_of(part: &Part) -> Option<CavityFit> {
-    match &part.kind {
-        PartKind::Connector(c) => Some(c.fit),
-        PartKind::Controller(c) => Some(c.fit),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
     }
 }
 
@@ -210,30 +199,13 @@ fn alike_plugs(project: &Project, fills: &[HalfFill], found: &mut Found) {
 
 /// The shape of a half that can be plugged: a connector with a counterpart, or a controller's plug.
 fn shape(part: &Part, side: HalfSide) -> Option<Shape> {
-    match (&part.kind, side) {
-        (PartKind::Connector(c), HalfSide::First) if c.second.is_some() && !c.rotating => {
-            Some(Shape { layout: c.layout, gender: c.first.gender })
-        }
-        (PartKind::Connector(c), HalfSide::Second) if !c.rotating => {
-            c.second.as_ref().map(|half| Shape { layout: c.layout, gender: half.gender })
-        }
-        (PartKind::Controller(c), HalfSide::First) => {
-            Some(Shape { layout: c.layout, gender: c.plug.gender })
-        }
-        (
-            PartKind::Connector(_)
-            | PartKind::Controller(_)
-            | PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_),
-            _,
-        ) => None,
+    if let PartKind::Connector(connector) = &part.kind
+        && (connector.rotating || connector.second.is_none())
+    {
+        return None;
     }
+    let layout = part.kind.arrangement()?.layout;
+    Some(Shape { layout, gender: part.kind.half(side)?.gender })
 }
 
 /// Why two plugs can change places, in words; `None` where they cannot or nobody knows.

@@ -7,11 +7,12 @@ use crate::cli::controls::positions;
 use crate::cli::json::{self, InOrder};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, csv_records, nine_figures};
+use crate::cli::words::nine_figures;
+use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project};
 use crate::proving::Quantity;
 use crate::proving::plan::{CAUTIONS, Limits, Plan, Step, StepKind, plan};
-use crate::units::{format_ohm, trim_zeros};
+use crate::units::{counted, format_ohm, trim_zeros};
 
 /// Makes the bench test and writes it as asked.
 ///

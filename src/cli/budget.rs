@@ -8,7 +8,8 @@ use crate::cli::controls::{parse_state, positions};
 use crate::cli::json::{self, InOrder};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{csv_records, nine_figures, subject_words};
+use crate::cli::words::{nine_figures, subject_words};
+use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project, State};
 use crate::study::budget::{Budget, BudgetRow, Dirt, MAX_STATES, budget};
 use crate::units::{format_ohm, format_volt};
@@ -46,18 +47,10 @@ struct Shown<'a> {
 impl Shown<'_> {
     /// All rows of the state asked for, or the weakest state of each place.
     fn rows<'b>(&self, budget: &'b Budget) -> Vec<&'b BudgetRow> {
-        let stands = |state: &State, wanted: &State| {
-            state.0.iter().all(|(id, position)| {
-                self.project
-                    .controls
-                    .get(*id)
-                    .is_some_and(|control| wanted.position(*id, control) == *position)
-            })
-        };
         let mut rows: Vec<&BudgetRow> = Vec::new();
         for row in &budget.rows {
             let is_shown = match &self.state {
-                Some(wanted) => stands(&budget.states[row.state], wanted),
+                Some(wanted) => self.project.stands(&budget.states[row.state], wanted),
                 None => rows
                     .last()
                     .is_none_or(|last| (last.dirt, &last.place) != (row.dirt, &row.place)),

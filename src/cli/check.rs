@@ -7,8 +7,10 @@ use crate::cli::args::{FileArgs, Format};
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::wrapped;
-use crate::cli::words::{counted, csv_records, severity_word, subject_words};
+use crate::cli::words::{severity_word, subject_words};
+use crate::csv_text::csv_records;
 use crate::model::{Diagnostic, Project, Severity, Subject};
+use crate::units::counted;
 
 /// Finds what is wrong and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {

@@ -9,7 +9,8 @@ use crate::cli::controls::sense_pin;
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{csv_records, nine_figures, scaled};
+use crate::cli::words::nine_figures;
+use crate::csv_text::csv_records;
 use crate::model::{PartId, PartKind, Project, Resistor, Scale};
 use crate::series::Series;
 use crate::study::values::{
@@ -272,9 +273,9 @@ impl Shown<'_> {
 
     fn margin(&self, margin: f64) -> String {
         match self.found.unit {
-            MarginUnit::Scale => scaled(self.scale(), margin),
+            MarginUnit::Scale => self.scale().text(margin),
             MarginUnit::Volt => format_volt(margin),
-            MarginUnit::Count => scaled(Scale::Count, margin),
+            MarginUnit::Count => Scale::Count.text(margin),
             MarginUnit::Ratio => {
                 format!("{} %", trim_zeros(&format!("{:.2}", margin.exp_m1() * 100.0)))
             }

@@ -4,10 +4,11 @@ use crate::cli::args::{FileArgs, Format};
 use crate::cli::cut_json::document;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, millimetres};
+use crate::cli::words::millimetres;
 use crate::cutting::{CutList, csv_text, cut_list};
 use crate::harness::{OhmPerMetre, ohm_per_metre};
 use crate::model::{Project, Ticks, WireSize};
+use crate::units::counted;
 
 /// Makes the cut list and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {

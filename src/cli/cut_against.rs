@@ -8,7 +8,7 @@ use crate::cli::args::{FileArgs, Format};
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::csv_records;
+use crate::csv_text::csv_records;
 use crate::cutting::{Compared, Comparison, Fate, compare};
 use crate::model::{PartKind, Project};
 use crate::units::format_ohm;

@@ -4,7 +4,8 @@ use crate::cli::args::{FileArgs, Format};
 use crate::cli::cut_pieces_json::document;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{csv_records, millimetres};
+use crate::cli::words::millimetres;
+use crate::csv_text::csv_records;
 use crate::cutting::{
     Allotment, PiecePlan, ShoppingList, Unit, allot, cut_list, judge_pieces, shopping_list,
 };

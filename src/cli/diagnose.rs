@@ -8,7 +8,7 @@ use crate::cli::controls::{parse_state, positions, sense_pin};
 use crate::cli::json::{self, InOrder};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::csv_records;
+use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project, State};
 use crate::proving::diagnose::{
     Blame, Diagnosis, Expected, FAINTEST, Inquiry, Judged, MODEL, Ranked, Reading, Verdict,

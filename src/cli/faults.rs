@@ -10,10 +10,11 @@ use crate::cli::json::{self, InOrder};
 use crate::cli::moves;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, csv_records, nine_figures, scaled, subject_words};
+use crate::cli::words::{nine_figures, subject_words};
+use crate::csv_text::csv_records;
 use crate::model::{ControlId, Harm, Project, SensePin, State};
 use crate::study::faults::{Effect, FaultRow, MAX_STATES, Survey, Symptom, survey};
-use crate::units::format_ohm;
+use crate::units::{counted, format_ohm};
 
 /// Puts every pin through every fault and writes the outcome as asked.
 ///
@@ -264,5 +265,5 @@ fn does(row: &FaultRow, symptom: &Symptom) -> String {
 }
 
 fn reads(pin: &SensePin, symptom: &Symptom) -> String {
-    symptom.scaled.map_or_else(|| format_ohm(symptom.ohm), |value| scaled(pin.scale, value))
+    symptom.scaled.map_or_else(|| format_ohm(symptom.ohm), |value| pin.scale.text(value))
 }

@@ -8,11 +8,12 @@ use crate::cli::controls::{parse_state, positions};
 use crate::cli::json::{self, InOrder};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, csv_records, nine_figures};
+use crate::cli::words::nine_figures;
+use crate::csv_text::csv_records;
 use crate::model::{ControlId, Harm, Project, SensePin, State};
 use crate::study::faults::MAX_STATES;
 use crate::study::transitions::{Move, Moves, Passing, Seen, Stay, Timing, moves};
-use crate::units::{parse_number, trim_zeros};
+use crate::units::{counted, parse_number, trim_zeros};
 
 /// Puts every pin through every move and writes the outcome as asked.
 ///
@@ -61,16 +62,9 @@ struct Shown<'a> {
 impl Shown<'_> {
     /// Moves that do something, or all that start from the state that is named.
     fn rows<'m>(&self, all: &'m Moves) -> Vec<&'m Move> {
-        let project = self.project;
-        let stands = |state: &State, want: &State| {
-            state.0.iter().all(|(id, position)| {
-                let control = project.controls.get(*id);
-                control.is_some_and(|control| want.position(*id, control) == *position)
-            })
-        };
         let is_shown = |row: &&Move| {
             let is_here = match &self.start {
-                Some(want) => stands(&all.states[row.start], want),
+                Some(want) => self.project.stands(&all.states[row.start], want),
                 None => row.worst() != Passing::Silent,
             };
             is_here && (!self.dangerous || row.harm == Harm::Dangerous)

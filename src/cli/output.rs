@@ -1,7 +1,6 @@
 //! Runs a text command and brings its answer to the screen or into a file.
 
 use std::io::{self, Write};
-use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
@@ -102,7 +101,7 @@ fn answer(
     make: impl Fn(&Project) -> Result<Answer, String>,
 ) -> Result<Health, String> {
     if let Some(out) = &args.out
-        && is_same_file(&args.file, out)
+        && files::is_same_file(&args.file, out)
     {
         return Err("could not write the answer over the project file itself: choose another name after --out".into());
     }
@@ -134,9 +133,4 @@ fn drawer_text(args: &ChooseArgs) -> Result<Option<String>, String> {
     let read =
         |path: &std::path::PathBuf| files::read_text(path).map_err(|error| error.to_string());
     args.drawer.as_ref().map(read).transpose()
-}
-
-/// Whether two paths lead to one file that is there.
-pub fn is_same_file(a: &Path, b: &Path) -> bool {
-    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }

@@ -8,10 +8,11 @@ use crate::cli::controls::{control_names, positions, terminal};
 use crate::cli::json::{self, InOrder};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, csv_records, subject_words};
+use crate::cli::words::subject_words;
+use crate::csv_text::csv_records;
 use crate::model::{Project, State};
 use crate::study::permit::{CAUTIONS, Permit, permit};
-use crate::units::format_ohm;
+use crate::units::{counted, format_ohm};
 
 /// More states than this are not listed in one cell or table.
 const MAX_LISTED: usize = 64;

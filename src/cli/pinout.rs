@@ -1,7 +1,5 @@
 //! `ohmloom pinout FILE CONNECTOR`: both views of a connector, and another maker's numbers taken over.
 
-use std::path::Path;
-
 use serde::Serialize;
 
 use crate::check::fed_halves;
@@ -9,7 +7,7 @@ use crate::cli::args::{Format, PinoutArgs};
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::csv_records;
+use crate::csv_text::csv_records;
 use crate::drawing::{
     FacePlan, FaceSide, FaceView, convention_words, numbering_words, parse_convention, seen_as,
 };
@@ -18,7 +16,8 @@ use crate::files;
 use crate::geometry::Point;
 use crate::harness::half_fills;
 use crate::model::{
-    CavityFill, Gender, HalfSide, Latch, Numbering, PartId, PartKind, Project, TerminalRef,
+    Arrangement, CavityFill, Gender, HalfSide, Latch, Numbering, PartId, PartKind, Project,
+    TerminalRef,
 };
 
 /// The half that was asked for.
@@ -57,7 +56,7 @@ pub fn answer(project: &Project, args: &PinoutArgs) -> Result<Answer, String> {
 /// A sentence: what is not understood, or a file that cannot be written.
 pub fn convert(args: &PinoutArgs, seen: &str) -> Result<String, String> {
     let out = args.file.out.as_deref();
-    if out.is_some_and(|out| is_same_file(&args.file.file, out)) {
+    if out.is_some_and(|out| files::is_same_file(&args.file.file, out)) {
         return Err(
             "could not write over the project file itself: choose another name after --out".into(),
         );
@@ -94,18 +93,8 @@ pub fn convert(args: &PinoutArgs, seen: &str) -> Result<String, String> {
 
 fn set_numbering(project: &mut Project, id: PartId, numbering: Numbering) -> Result<(), String> {
     let Some(mut part) = project.parts.get(id).cloned() else { return Ok(()) };
-    match &mut part.kind {
-        PartKind::Connector(c) => c.numbering = numbering,
-        PartKind::Controller(c) => c.numbering = numbering,
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => {}
-    }
+    let Some(now) = part.kind.arrangement() else { return Ok(()) };
+    part.kind.set_arrangement(Arrangement { numbering, ..now });
     apply(project, Edit::SetPart(id, Box::new(part))).map_err(|error| error.to_string())?;
     Ok(())
 }
@@ -125,7 +114,7 @@ fn find(project: &Project, text: &str) -> Result<Asked, String> {
         };
         let part = project.parts.get(asked.part).map_or("", |part| part.name.as_str());
         (asked.name.to_lowercase() == name || part.to_lowercase() == name)
-            && wanted.is_none_or(|word| word == side || word == gender_word(asked.gender))
+            && wanted.is_none_or(|word| word == side || word == asked.gender.noun())
     };
     let found: Vec<&Asked> = halves.iter().filter(fits).collect();
     let index = match found.as_slice() {
@@ -157,23 +146,7 @@ fn halves(project: &Project) -> Vec<Asked> {
     for (part, row) in project.parts.iter() {
         for side in [HalfSide::First, HalfSide::Second] {
             let Some(view) = FaceView::of(&row.kind, side, FaceSide::Face) else { continue };
-            let half = match (&row.kind, side) {
-                (PartKind::Connector(c), HalfSide::First) => Some(&c.first),
-                (PartKind::Connector(c), HalfSide::Second) => c.second.as_ref(),
-                (PartKind::Controller(c), _) => Some(&c.plug),
-                (
-                    PartKind::Supply(_)
-                    | PartKind::Ground
-                    | PartKind::Fuse(_)
-                    | PartKind::Resistor(_)
-                    | PartKind::Contact(_)
-                    | PartKind::Splice { .. }
-                    | PartKind::TestPoint
-                    | PartKind::Element(_),
-                    _,
-                ) => None,
-            };
-            if let Some(half) = half {
+            if let Some(half) = row.kind.half(side) {
                 out.push(Asked { part, side, name: half.name.clone(), gender: half.gender, view });
             }
         }
@@ -186,13 +159,6 @@ fn first_gender(project: &Project, part: PartId) -> Option<Gender> {
         .into_iter()
         .find(|a| a.part == part && a.side == HalfSide::First)
         .map(|a| a.gender)
-}
-
-fn gender_word(gender: Gender) -> &'static str {
-    match gender {
-        Gender::Pins => "pins",
-        Gender::Sockets => "sockets",
-    }
 }
 
 /// A cavity in words.
@@ -258,7 +224,7 @@ fn text(project: &Project, asked: &Asked, rows: &[Row]) -> String {
         &format!(
             "{}, {}; numbers on the face view of the first half {words}",
             asked.name,
-            gender_word(asked.gender)
+            asked.gender.noun()
         ),
         2,
     );
@@ -376,7 +342,7 @@ fn document(asked: &Asked, rows: &[Row]) -> String {
     };
     json::document(&Document {
         half: &asked.name,
-        terminals: gender_word(asked.gender),
+        terminals: asked.gender.noun(),
         numbering: numbering_words(asked.view.layout, asked.view.numbering),
         latch: asked.view.latch.noun(),
         to_scale: asked.view.fit.pitch_mm.is_some(),
@@ -384,8 +350,4 @@ fn document(asked: &Asked, rows: &[Row]) -> String {
         wire_view_mm: spots(FaceSide::Wires),
         cavities: rows,
     })
-}
-
-fn is_same_file(a: &Path, b: &Path) -> bool {
-    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }

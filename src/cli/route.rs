@@ -6,13 +6,14 @@ use crate::check;
 use crate::cli::args::{FileArgs, Format};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, millimetres};
+use crate::cli::words::millimetres;
 use crate::harness::{
     BEND_LONG_TERM, BEND_NEVER_BELOW, Feed, Found, FuseAdvice, RunReport, Standing, Told,
     WireReport,
 };
 use crate::model::{Diagnostic, Project, RunId, Severity, WireId};
 use crate::sense::{HarnessReport, Reader};
+use crate::units::counted;
 
 /// Reckons the harness and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {

@@ -5,14 +5,14 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use crate::cli::output::{Answer, Health, is_same_file};
+use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::counted;
 use crate::files;
 use crate::model::Project;
 use crate::sheets::{
     Orientation, Packet, Paper, Setup, SheetKind, Tint, csv_text, file_names, packet, pdf, svg,
 };
+use crate::units::counted;
 
 /// What to print, and where to.
 #[derive(Args, Clone, Debug, PartialEq, Eq)]
@@ -118,7 +118,7 @@ pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
             .map_err(|error| format!("could not make the folder {}: {error}", folder.display()))?;
     }
     for (path, bytes) in &written {
-        if is_same_file(&args.file, path) {
+        if files::is_same_file(&args.file, path) {
             return Err(format!(
                 "could not write {} over the project file itself: choose another name",
                 path.display()
@@ -136,7 +136,7 @@ pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
 fn written(args: &SheetArgs, packet: &Packet) -> Result<Vec<(PathBuf, Vec<u8>)>, String> {
     let mut written = Vec::new();
     if let Some(out) = &args.out {
-        if is_same_file(&args.file, out) {
+        if files::is_same_file(&args.file, out) {
             return Err("could not write the packet over the project file itself: choose another name after -o".into());
         }
         written.push((out.clone(), pdf(packet, &|| true)?));

@@ -8,10 +8,11 @@ use crate::cli::controls::{control_names, positions};
 use crate::cli::json::{self, InOrder, Three};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::{counted, csv_records, nine_figures, scaled};
+use crate::cli::words::nine_figures;
+use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project, SensePin};
 use crate::sense::{PinTable, Reader, StateRow, Verdict};
-use crate::units::{format_ohm, trim_zeros};
+use crate::units::{counted, format_ohm, trim_zeros};
 
 /// From this many states on a pin is summed up.
 const SUMMARY_FROM: usize = 5_000;
@@ -114,7 +115,7 @@ fn pin_text(project: &Project, pin: &SensePin, states: &PinTable) -> String {
             if has_counts {
                 cells.push(row.count.map_or_else(String::new, |(_, count, _)| count.to_string()));
             }
-            let margin = row.margin.and_then(|m| Some(scaled(m.scale, m.value()?)));
+            let margin = row.margin.and_then(|m| Some(m.scale.text(m.value()?)));
             cells.extend([
                 band(pin, row).unwrap_or("-").to_owned(),
                 asked(row).unwrap_or_else(|| "-".into()),

@@ -8,7 +8,6 @@ use crate::cli::args::{DecimalWord, Format, LengthWord, SizeWord, WiresArgs};
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::counted;
 use crate::edit::apply;
 use crate::files;
 use crate::model::{Project, SizeUnit};
@@ -16,6 +15,7 @@ use crate::tables::{
     Decimal, Fate, Header, ImportPlan, LengthUnit, Matching, Missing, Moving, PlannedRow,
     WireRecord, decoded, parse_columns, plan, read_table, records, wire_table_text,
 };
+use crate::units::counted;
 
 /// Problems named before the rest is only counted.
 const PROBLEMS_NAMED: usize = 20;
@@ -39,7 +39,7 @@ pub fn import(args: &WiresArgs, table_path: &Path) -> Result<String, String> {
     let out = args.file.out.as_deref();
     if let Some(out) = out {
         for (other, what) in [(args.file.file.as_path(), "project"), (table_path, "table")] {
-            if is_same_file(other, out) {
+            if files::is_same_file(other, out) {
                 return Err(format!(
                     "could not write over the {what} file itself: choose another name after --out"
                 ));
@@ -247,8 +247,4 @@ fn document(project: &Project, rows: &[WireRecord]) -> String {
         })
         .collect();
     json::document(&Document { project: &project.title, wires })
-}
-
-fn is_same_file(a: &Path, b: &Path) -> bool {
-    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }

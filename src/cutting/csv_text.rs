@@ -1,5 +1,6 @@
 //! The cut list as comma-separated values (RFC 4180): a header row, CRLF line ends, UTF-8.
 
+use crate::csv_text::csv_records;
 use crate::cutting::cut_list::{CutList, CutRow};
 use crate::units::trim_zeros;
 
@@ -35,17 +36,9 @@ pub const CSV_COLUMNS: [&str; 26] = [
 
 /// Writes the cut list. Lengths that are not known are empty; `note` then says why.
 pub fn csv_text(list: &CutList) -> String {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    let mut put = |record: &[String]| {
-        writer.write_record(record).expect("every record has the same fields, memory takes them");
-    };
-    put(&CSV_COLUMNS.map(str::to_owned));
-    for row in &list.rows {
-        put(&record(row));
-    }
-    let bytes = writer.into_inner().expect("memory takes what is flushed");
-    String::from_utf8(bytes).expect("only text was written")
+    let head = CSV_COLUMNS.map(str::to_owned).to_vec();
+    let rows = list.rows.iter().map(|row| record(row).to_vec());
+    csv_records(&std::iter::once(head).chain(rows).collect::<Vec<_>>())
 }
 
 fn record(row: &CutRow) -> [String; 26] {

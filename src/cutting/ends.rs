@@ -1,10 +1,7 @@
 //! What goes onto each end of a wire: strip length, terminal, seal, boot, marker, and in which order.
 
 use crate::harness::end_kinds;
-use crate::model::{
-    End, EndFit, EndKind, HalfSide, PartKind, Project, TerminalRef, Wire, WireId,
-    cavity_of_terminal,
-};
+use crate::model::{End, EndFit, EndKind, HalfSide, Project, TerminalRef, Wire, WireId};
 use crate::units::trim_zeros;
 
 /// One end of a wire, made ready for the bench. What is not known is empty or `None`.
@@ -62,21 +59,9 @@ pub fn end_plans(project: &Project, id: WireId, wire: &Wire) -> [EndPlan; 2] {
 
 /// The half a terminal belongs to; parts that are no connector have only a first one.
 pub fn half_of(project: &Project, terminal: TerminalRef) -> HalfSide {
-    match project.parts.get(terminal.part).map(|part| &part.kind) {
-        Some(PartKind::Connector(_)) => cavity_of_terminal(terminal.terminal).1,
-        Some(
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::Controller(_)
-            | PartKind::TestPoint
-            | PartKind::Element(_),
-        )
-        | None => HalfSide::First,
-    }
+    let part = project.parts.get(terminal.part);
+    let seat = part.and_then(|part| part.kind.seat(terminal.terminal));
+    seat.map_or(HalfSide::First, |(_, side)| side)
 }
 
 fn half_fit(project: &Project, terminal: TerminalRef) -> Option<EndFit> {
@@ -85,18 +70,7 @@ fn half_fit(project: &Project, terminal: TerminalRef) -> Option<EndFit> {
 
 /// What the maker of the connector says its seals hold, where that is written down.
 fn cavity_seal_mm(project: &Project, terminal: TerminalRef) -> Option<(f64, f64)> {
-    let fit = match &project.parts.get(terminal.part)?.kind {
-        PartKind::Connector(connector) => connector.fit,
-        PartKind::Controller(controller) => controller.fit,
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => return None,
-    };
+    let fit = project.parts.get(terminal.part)?.kind.arrangement()?.fit;
     fit.insulation_mm.map(|span| (span.low, span.high))
 }
 

@@ -113,12 +113,7 @@ fn header(pen: &mut Pen<'_>, part: &Part, controller: &Controller) {
     let width_mm = 2.0 * half_width_mm(controller) - 4.0;
     let title = fitted(title.trim(), width_mm);
     pen.text((0.0, 4.0), Align::Middle, &title, (TextRole::Name, Tone::Ink));
-    let side = match controller.latch {
-        Latch::Up => "up",
-        Latch::Down => "down",
-        Latch::Left => "left",
-        Latch::Right => "right",
-    };
+    let side = controller.latch.noun();
     let words = fitted(&format!("{} face view, latch {side}", controller.plug.name), width_mm);
     pen.text((0.0, 8.75), Align::Middle, &words, (TextRole::Note, Tone::Quiet));
 }

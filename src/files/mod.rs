@@ -75,6 +75,11 @@ pub fn save_bytes(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     write::whole(path, bytes)
 }
 
+/// Whether two paths lead to one file that is there.
+pub fn is_same_file(a: &Path, b: &Path) -> bool {
+    matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}
+
 /// All bytes of a file, up to just past the limit, so that a huge or endless file fills no memory.
 fn bytes_of(path: &Path) -> Result<Vec<u8>, FileError> {
     let refuse = |error| FileError::read(path, &error);

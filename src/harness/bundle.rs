@@ -89,7 +89,7 @@ pub fn run_reports_of(
         }
     }
     let contents: BTreeMap<RunId, Contents> =
-        inside.iter().map(|(run, wires)| (*run, contents(project, wires))).collect();
+        inside.iter().map(|(run, wires)| (*run, contents(project, wires, effort))).collect();
     let mut packings: BTreeMap<Vec<u64>, Option<Packing>> =
         contents.values().map(|content| (content.key(), None)).collect();
     let effort = if packings.len() > SEARCHED_BUNDLES { Effort::Quick } else { effort };
@@ -141,7 +141,7 @@ impl Contents {
 
 /// Wires under one shield are one circle, and so are the two wires of a pair: as they turn about
 /// each other they sweep a circle as wide as both.
-fn contents(project: &Project, wires: &[WireId]) -> Contents {
+fn contents(project: &Project, wires: &[WireId], effort: Effort) -> Contents {
     let mut out = Contents::default();
     let mut shields: BTreeMap<&str, Vec<&Wire>> = BTreeMap::new();
     let mut free: Vec<&Wire> = Vec::new();
@@ -166,7 +166,7 @@ fn contents(project: &Project, wires: &[WireId]) -> Contents {
             let drain = members.iter().filter_map(shield).find_map(|shield| shield.drain);
             circles.extend(drain.map(bare_mm));
             out.bare_shields.push(name.to_owned());
-            pack(&circles, Effort::Search).diameter_mm
+            pack(&circles, effort).diameter_mm
         });
         if typed.is_some() {
             out.weigh(Standing::Typed);

@@ -50,21 +50,8 @@ pub fn half_fills(project: &Project) -> Vec<HalfFill> {
     }
     let mut out = Vec::new();
     for (part, row) in project.parts.iter() {
-        let halves = match &row.kind {
-            PartKind::Connector(c) => vec![
-                Some((HalfSide::First, &c.first)),
-                c.second.as_ref().map(|half| (HalfSide::Second, half)),
-            ],
-            PartKind::Controller(c) => vec![Some((HalfSide::First, &c.plug))],
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => continue,
-        };
+        let halves = [HalfSide::First, HalfSide::Second]
+            .map(|side| row.kind.half(side).map(|half| (side, half)));
         for (side, half) in halves.into_iter().flatten() {
             let mut fill = HalfFill {
                 part,

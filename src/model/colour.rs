@@ -117,6 +117,14 @@ impl Colour {
         }
     }
 
+    /// `VT` or `VT/BK` (IEC 60757).
+    pub fn code(self) -> String {
+        match self.tracer {
+            None => self.base.code().into(),
+            Some(tracer) => format!("{}/{}", self.base.code(), tracer.code()),
+        }
+    }
+
     /// `violet` or `violet/black`.
     pub fn text(self) -> String {
         match self.tracer {

@@ -15,6 +15,16 @@ pub enum Gender {
     Sockets,
 }
 
+impl Gender {
+    /// What a person calls them.
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Pins => "pins",
+            Self::Sockets => "sockets",
+        }
+    }
+}
+
 /// One half of a connector as it hangs on its own wires.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Half {

@@ -17,6 +17,7 @@ pub mod limits;
 mod make;
 mod meter;
 mod part;
+mod plug;
 mod project;
 mod sense;
 mod settings;
@@ -45,6 +46,7 @@ pub use part::{
     Contact, ContactForm, Frame, Fuse, Part, PartKind, Resistor, Supply, TerminalRef,
     cavity_of_terminal,
 };
+pub use plug::Arrangement;
 pub use project::Project;
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
 pub use settings::{Allowances, Settings, WireModel};

@@ -1,9 +1,7 @@
 //! Parts of the sheet and their terminals.
 
-use std::collections::BTreeMap;
-
 use crate::geometry::{Flip, Point, Rect, Turn};
-use crate::model::connector::{Cavity, Connector, Controller, HalfSide};
+use crate::model::connector::{Connector, Controller, HalfSide};
 use crate::model::element::Element;
 use crate::model::id::{PartId, PlaceId, WireId};
 use crate::model::laid::RunPoint;
@@ -187,29 +185,6 @@ impl PartKind {
     /// The controller, where it is one.
     pub fn controller(&self) -> Option<&Controller> {
         if let Self::Controller(controller) = self { Some(controller) } else { None }
-    }
-
-    /// Notes on cavities by number; `None` where it has none.
-    pub fn cavities(&self) -> Option<&BTreeMap<u16, Cavity>> {
-        match self {
-            Self::Connector(connector) => Some(&connector.cavities),
-            Self::Controller(controller) => Some(&controller.cavities),
-            Self::Supply(_)
-            | Self::Ground
-            | Self::Fuse(_)
-            | Self::Resistor(_)
-            | Self::Contact(_)
-            | Self::Splice { .. }
-            | Self::TestPoint
-            | Self::Element(_) => None,
-        }
-    }
-
-    /// The note on a terminal's cavity, where there is one.
-    pub fn cavity_at(&self, terminal: u16) -> Option<&Cavity> {
-        let is_connector = matches!(self, Self::Connector(_));
-        let number = if is_connector { cavity_of_terminal(terminal).0 } else { terminal + 1 };
-        self.cavities()?.get(&number)
     }
 
     /// Default letter of the reference designation (IEC 81346-2, IEEE 315).

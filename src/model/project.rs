@@ -104,6 +104,15 @@ impl Project {
             .unwrap_or(0)
     }
 
+    /// Whether every control that `some` names stands in `all` as it says; controls that `all` does
+    /// not name stand at rest.
+    pub fn stands(&self, some: &State, all: &State) -> bool {
+        some.0.iter().all(|(id, position)| {
+            let control = self.controls.get(*id);
+            control.is_some_and(|control| all.position(*id, control) == *position)
+        })
+    }
+
     /// How many controls a state names that are off their rest.
     pub fn n_off_rest(&self, state: &State) -> usize {
         let is_moved = |(id, position): &(&ControlId, &u8)| {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::model::id::ControlId;
 use crate::model::part::TerminalRef;
-use crate::units::{Range, Tolerant};
+use crate::units::{self, Range, Tolerant};
 
 /// Which way the switches pull the pin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +29,18 @@ pub enum Scale {
 }
 
 impl Scale {
+    /// A number of the scale with its unit: `1.027 kΩ`, `0.053 V`, `12 counts`, `3.2 %`.
+    pub fn text(self, value: f64) -> String {
+        match self {
+            Self::Ohm if value < 0.0 => format!("-{}", units::format_ohm(-value)),
+            Self::Ohm => units::format_ohm(value),
+            Self::Volt => format!("{value:.3} V"),
+            Self::Count | Self::Percent => {
+                format!("{} {}", units::trim_zeros(&format!("{value:.1}")), self.unit())
+            }
+        }
+    }
+
     /// Unit behind a number of this scale.
     pub fn unit(self) -> &'static str {
         match self {

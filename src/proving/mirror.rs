@@ -14,9 +14,7 @@ use petgraph::algo::maximum_matching;
 use petgraph::graph::{NodeIndex, UnGraph};
 
 use crate::drawing::{FaceSide, face_pos};
-use crate::model::{
-    CavityLayout, HalfSide, Numbering, PartId, PartKind, Project, TerminalRef, cavity_of_terminal,
-};
+use crate::model::{CavityLayout, HalfSide, Numbering, PartId, PartKind, Project, TerminalRef};
 use crate::proving::plan::place_words;
 use crate::proving::wiring::{Net, nets};
 
@@ -82,18 +80,8 @@ fn face(project: &Project, at: TerminalRef) -> Option<(CavityLayout, Numbering, 
 
 /// The half a terminal belongs to; `None` for what is no cavity.
 pub fn half_of(project: &Project, at: TerminalRef) -> Option<HalfId> {
-    match &project.parts.get(at.part)?.kind {
-        PartKind::Connector(_) => Some((at.part, cavity_of_terminal(at.terminal).1)),
-        PartKind::Controller(_) => Some((at.part, HalfSide::First)),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    }
+    let (_, side) = project.parts.get(at.part)?.kind.seat(at.terminal)?;
+    Some((at.part, side))
 }
 
 /// What lies where in a harness.
@@ -223,21 +211,8 @@ pub fn mirror_check(project: &Project) -> MirrorCheck {
 /// Name of a half.
 pub fn half_name(project: &Project, (part, side): HalfId) -> String {
     let Some(row) = project.parts.get(part) else { return "?".into() };
-    match &row.kind {
-        PartKind::Connector(connector) => match (side, &connector.second) {
-            (HalfSide::Second, Some(half)) => half.name.clone(),
-            (HalfSide::First | HalfSide::Second, _) => connector.first.name.clone(),
-        },
-        PartKind::Controller(controller) => controller.plug.name.clone(),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => row.name.clone(),
-    }
+    let half = row.kind.half(side).or_else(|| row.kind.half(HalfSide::First));
+    half.map_or_else(|| row.name.clone(), |half| half.name.clone())
 }
 
 /// `red lead to X2P-3 (face view …), black lead to X3-1 (…): proves X2P and X3`.

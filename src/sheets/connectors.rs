@@ -10,7 +10,7 @@ use crate::sheets::face::{FaceOf, Filling, draw_both};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{end_words, gender_word, latch_words, ohms};
+use crate::sheets::words::{end_words, latch_words, ohms};
 
 /// With more wire ends than this the expected ohms are left blank: each is a sum over the circuit.
 const MAX_EXPECTED: usize = 400;
@@ -120,7 +120,7 @@ fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
     flow.heading(&format!("{what}{label}"));
     let place = block.part.place.and_then(|place| job.project.places.get(place));
     let mut facts = vec![
-        gender_word(block.half.gender).to_owned(),
+        block.half.gender.noun().to_owned(),
         end_words(block.half.end_kind).to_owned(),
         latch_words(block.view.plan().latch).to_owned(),
     ];

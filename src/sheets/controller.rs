@@ -4,7 +4,7 @@ use crate::model::{BandRole, FullScale, Project, SensePin, Side};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{ohms, scaled};
+use crate::sheets::words::ohms;
 use crate::units::{Range, Tolerant, format_percent, trim_zeros};
 
 /// Writes the sheet.
@@ -126,8 +126,8 @@ fn bands(flow: &mut Flow<'_>, pin: &SensePin, at: &str) {
         table.row(vec![
             Cell::Strong(band.name.clone()),
             role.into(),
-            scaled(pin.scale, band.low).into(),
-            band.high.map_or_else(|| "without end".into(), |high| scaled(pin.scale, high)).into(),
+            pin.scale.text(band.low).into(),
+            band.high.map_or_else(|| "without end".into(), |high| pin.scale.text(high)).into(),
             match band.role {
                 BandRole::Action => band.harm.word().into(),
                 BandRole::Idle | BandRole::Open | BandRole::Short => "".into(),

@@ -2,20 +2,15 @@
 
 use std::collections::BTreeMap;
 
+use crate::csv_text::csv_records;
 use crate::sheets::flow::NamedTable;
 use crate::sheets::table::{Cell, Table};
 
 /// Writes one table; what is blank on paper is empty here.
 pub fn csv_text(table: &Table) -> String {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    let heads = table.columns.iter().map(|column| column.head.clone());
+    let head = table.columns.iter().map(|column| column.head.clone()).collect();
     let rows = table.rows.iter().map(|row| row.iter().map(Cell::plain).collect());
-    for record in std::iter::once(heads.collect::<Vec<String>>()).chain(rows) {
-        writer.write_record(record).expect("all records have the same fields, memory takes them");
-    }
-    let bytes = writer.into_inner().expect("memory takes what is flushed");
-    String::from_utf8(bytes).expect("only text was written")
+    csv_records(&std::iter::once(head).chain(rows).collect::<Vec<_>>())
 }
 
 /// A file name for each table, in their order: letters, digits, `-` and `_`, at most 60 of them, and

@@ -6,8 +6,8 @@ use crate::model::{EndKind, Part, PartKind, Project, Resistor};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{counted, millimetres, ohms};
-use crate::units::{format_percent, trim_zeros};
+use crate::sheets::words::{millimetres, ohms};
+use crate::units::{counted, format_percent, trim_zeros};
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {

@@ -14,7 +14,6 @@ use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, MM_PER_POINT, Stroke};
 use crate::sheets::taken::Taken;
 use crate::sheets::tiles::{Tile, cuts, tiles};
-use crate::sheets::words::colour_code;
 
 /// Strip around a tile for what goes on elsewhere.
 const STRIP_MM: f64 = 13.0;
@@ -302,7 +301,7 @@ fn wire_label(
     path: &[Point],
     taken: &Taken,
 ) -> Option<(Rect, [Item; 2])> {
-    let full = format!("{} {}", wire.name, colour_code(wire.colour));
+    let full = format!("{} {}", wire.name, wire.colour.code());
     let width = |words: &str| fonts.width_mm(&fonts.printable(words), LEAST_PT, false);
     let longest = path
         .windows(2)

@@ -7,9 +7,9 @@ use crate::model::{HalfSide, Harm, PartKind, Project, SensePin, TerminalRef, cav
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{counted, gender_word, ohms};
+use crate::sheets::words::ohms;
 use crate::study::faults::{Effect, FaultRow, Survey, Symptom, survey};
-use crate::units::round_figures;
+use crate::units::{counted, round_figures};
 
 /// Of a group of twins so many are parted from the first.
 const MAX_PARTED: usize = 3;
@@ -191,7 +191,7 @@ fn probe_words(project: &Project, at: TerminalRef) -> String {
     };
     let share_name = connector.second.as_ref().is_some_and(|s| s.name == connector.first.name);
     match half {
-        Some(half) if share_name => format!("{name} ({})", gender_word(half.gender)),
+        Some(half) if share_name => format!("{name} ({})", half.gender.noun()),
         Some(_) | None => name,
     }
 }

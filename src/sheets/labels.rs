@@ -5,7 +5,6 @@ use crate::model::{PartKind, WireUse};
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
-use crate::sheets::words::colour_code;
 
 /// Width of a marker at least, in millimetres.
 const WIDTH_MM: f64 = 58.0;
@@ -52,7 +51,7 @@ fn markers(job: &Job<'_>) -> Vec<Marker> {
     let project = job.project;
     let mut markers = Vec::new();
     for row in &job.cut.rows {
-        let side = colour_code(row.colour);
+        let side = row.colour.code();
         for (here, there) in [(&row.from, &row.to), (&row.to, &row.from)] {
             let line = format!("{here} → {there}");
             markers.push(Marker { name: row.name.clone(), side: side.clone(), line });

@@ -66,22 +66,13 @@ fn spots(project: &Project, room: Rect) -> BTreeMap<PlaceId, Point> {
         };
         let spiral = (0..2000).map(|n| {
             let turn = f64::from(n) * 0.7;
-            own + point(turn.cos(), turn.sin()).scaled(f64::from(n) * 0.06)
+            let reach_mm = f64::from(n) * 0.06;
+            own + point(turn.cos() * reach_mm, turn.sin() * reach_mm)
         });
         let free = std::iter::once(own).chain(spiral).find(is_free);
         spots.insert(id, free.unwrap_or(own));
     }
     spots
-}
-
-trait Scaled {
-    fn scaled(self, factor: f64) -> Self;
-}
-
-impl Scaled for Point {
-    fn scaled(self, factor: f64) -> Self {
-        point(self.x_mm * factor, self.y_mm * factor)
-    }
 }
 
 fn map(project: &Project, flow: &mut Flow<'_>, numbers: &BTreeMap<PlaceId, usize>) {

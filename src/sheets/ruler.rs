@@ -6,7 +6,6 @@ use crate::model::{BandRole, Scale, SensePin};
 use crate::sense::StateRow;
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
-use crate::sheets::words::scaled;
 use crate::units::Range;
 
 /// From one lane of bars to the next.
@@ -208,7 +207,7 @@ fn mark_words(scale: Scale, value: f64) -> String {
     match scale {
         Scale::Ohm => crate::units::format_ohm_short(value),
         Scale::Volt | Scale::Count | Scale::Percent => {
-            let words = scaled(scale, value);
+            let words = scale.text(value);
             match words.split_once(' ') {
                 Some((number, unit)) => format!("{} {unit}", short_number(number)),
                 None => words,

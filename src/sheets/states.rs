@@ -7,8 +7,8 @@ use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::ruler;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{counted, ohms, scaled};
-use crate::units::trim_zeros;
+use crate::sheets::words::ohms;
+use crate::units::{counted, trim_zeros};
 
 /// More states than this are not printed one by one.
 pub const MAX_PRINTED: usize = 600;
@@ -99,7 +99,7 @@ fn state_table(project: &Project, pin: &SensePin, rows: &[&StateRow]) -> Table {
         if has_counts {
             cells.push(Cell::or_blank(row.count.map(|(_, count, _)| count.to_string())));
         }
-        let margin = row.margin.and_then(|margin| Some(scaled(margin.scale, margin.value()?)));
+        let margin = row.margin.and_then(|margin| Some(margin.scale.text(margin.value()?)));
         let band = row.band.and_then(|band| pin.bands.get(band));
         cells.extend([
             band.map_or("no band", |band| band.name.as_str()).into(),

@@ -6,7 +6,7 @@ use crate::model::Colour;
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::measure::Fonts;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
-use crate::sheets::words::{colour_code, ring_words};
+use crate::sheets::words::ring_words;
 
 /// Text of a table.
 const CELL: Style = Style { size_pt: 9.0, bold: false, ink: Ink::Black };
@@ -84,7 +84,7 @@ impl Cell {
         match self {
             Self::Text(words) | Self::Strong(words) => words.clone(),
             Self::Tick | Self::Blank => String::new(),
-            Self::Wire(colour) => colour_code(*colour),
+            Self::Wire(colour) => colour.code(),
             Self::Rings(rings) => ring_words(rings),
         }
     }

@@ -5,8 +5,8 @@ use crate::proving::plan::{CAUTIONS, Limits, Step, StepKind, plan};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::{counted, ohms};
-use crate::units::{format_percent, trim_zeros};
+use crate::sheets::words::ohms;
+use crate::units::{counted, format_percent, trim_zeros};
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {

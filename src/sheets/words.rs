@@ -1,31 +1,12 @@
 //! Words and numbers the sheets share.
 
 use crate::marking::Ring;
-use crate::model::{Colour, ControlKind, EndKind, Gender, Latch, Scale};
+use crate::model::{ControlKind, EndKind, Latch};
 use crate::units::{format_ohm, trim_zeros};
-
-/// `VT` or `VT/BK` (IEC 60757).
-pub fn colour_code(colour: Colour) -> String {
-    match colour.tracer {
-        None => colour.base.code().to_owned(),
-        Some(tracer) => format!("{}/{}", colour.base.code(), tracer.code()),
-    }
-}
 
 /// Names of rings in their order.
 pub fn ring_words(rings: &[Ring]) -> String {
     rings.iter().map(|ring| ring.name()).collect::<Vec<_>>().join(" ")
-}
-
-/// A number of a scale with its unit: `1.027 kΩ`, `0.053 V`, `12 counts`, `3.2 %`.
-pub fn scaled(scale: Scale, value: f64) -> String {
-    match scale {
-        Scale::Ohm => ohms(value),
-        Scale::Volt => format!("{value:.3} V"),
-        Scale::Count | Scale::Percent => {
-            format!("{} {}", trim_zeros(&format!("{value:.1}")), scale.unit())
-        }
-    }
 }
 
 /// Ohms, `open` where infinite.
@@ -38,11 +19,6 @@ pub fn millimetres(length_mm: f64) -> String {
     format!("{} mm", trim_zeros(&format!("{length_mm:.1}")))
 }
 
-/// `3 wires`, `1 wire`.
-pub fn counted(n: usize, noun: &str) -> String {
-    format!("{n} {noun}{}", if n == 1 { "" } else { "s" })
-}
-
 /// How a control behaves, in words for its user.
 pub fn kind_words(kind: ControlKind) -> &'static str {
     match kind {
@@ -50,14 +26,6 @@ pub fn kind_words(kind: ControlKind) -> &'static str {
         ControlKind::SpringReturn => "springs back when let go",
         ControlKind::Maintained => "stays where it is put",
         ControlKind::Selector => "selector, stays where it is put",
-    }
-}
-
-/// `pins` or `sockets`.
-pub fn gender_word(gender: Gender) -> &'static str {
-    match gender {
-        Gender::Pins => "pins",
-        Gender::Sockets => "sockets",
     }
 }
 

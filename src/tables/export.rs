@@ -1,6 +1,7 @@
 //! The wires of a harness as a table that reads back equal.
 
-use crate::model::{Colour, Project, WireUse};
+use crate::csv_text::csv_records;
+use crate::model::{Project, WireUse};
 use crate::tables::names::TerminalNames;
 
 /// Names of the columns, in order.
@@ -39,7 +40,7 @@ pub fn records(project: &Project) -> Vec<WireRecord> {
             from: names.name(wire.from.terminal).to_owned(),
             to: names.name(wire.to.terminal).to_owned(),
             size: wire.size.text(),
-            colour: codes(wire.colour),
+            colour: wire.colour.code(),
             length_mm: wire.typed_length_mm,
         })
         .collect()
@@ -47,25 +48,12 @@ pub fn records(project: &Project) -> Vec<WireRecord> {
 
 /// The table as comma-separated values (RFC 4180): a header row, CRLF, UTF-8.
 pub fn wire_table_text(project: &Project) -> String {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    let mut put = |record: &[String]| {
-        writer.write_record(record).expect("every record has the same fields, memory takes them");
-    };
-    put(&EXPORT_COLUMNS.map(str::to_owned));
+    let mut table = vec![EXPORT_COLUMNS.map(str::to_owned).to_vec()];
     for row in records(project) {
         // A dash says that there is none; an empty cell would keep what a wire has.
         let length = row.length_mm.map_or_else(|| "-".into(), |mm| mm.to_string());
         let circuit = if row.circuit.trim().is_empty() { "-".into() } else { row.circuit };
-        put(&[row.wire, circuit, row.from, row.to, row.size, row.colour, length]);
+        table.push(vec![row.wire, circuit, row.from, row.to, row.size, row.colour, length]);
     }
-    let bytes = writer.into_inner().expect("memory takes what is flushed");
-    String::from_utf8(bytes).expect("only text was written")
-}
-
-pub(super) fn codes(colour: Colour) -> String {
-    match colour.tracer {
-        None => colour.base.code().into(),
-        Some(tracer) => format!("{}/{}", colour.base.code(), tracer.code()),
-    }
+    csv_records(&table)
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::model::{Gender, HalfSide, PartId, PartKind, Project, TerminalRef, cavity_of_terminal};
+use crate::model::{HalfSide, PartId, PartKind, Project, TerminalRef, cavity_of_terminal};
 
 /// What to do about a connector the project does not have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -135,10 +135,7 @@ fn half_words(kind: &PartKind, terminal: u16) -> Vec<&'static str> {
         HalfSide::First => (&connector.first, "first"),
         HalfSide::Second => (second, "second"),
     };
-    let gender = match half.gender {
-        Gender::Pins => "pins",
-        Gender::Sockets => "sockets",
-    };
+    let gender = half.gender.noun();
     if connector.first.gender == second.gender { vec![side] } else { vec![gender, side] }
 }
 

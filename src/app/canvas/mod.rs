@@ -20,7 +20,7 @@ mod wiring;
 
 pub use gesture::step;
 pub use hand::{Hand, Input, SheetView};
-pub(in crate::app) use paint::{Brush, paint_ground};
+pub(in crate::app) use paint::{Brush, paint_ground, paint_words};
 pub(in crate::app) use pointer::pan_and_zoom;
 pub use state::CanvasState;
 pub use transform::{Lens, PX_PER_MM, Transform};

@@ -303,32 +303,23 @@ pub fn paint_box(brush: &Brush<'_>, rect: Rect) {
 
 /// What to do with an empty sheet.
 pub fn paint_invitation(brush: &Brush<'_>) {
-    let middle = brush.lens.view.center();
     let lines = [
-        (theme::bold(18.0), brush.palette.ink, "An empty sheet"),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Drag a part from the strip above, or press P and type what to place.",
-        ),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Then drag from one terminal to another to draw a wire.",
-        ),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Or say under Choose what the machine shall do, and start with a drawn ladder.",
-        ),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Sample projects are in the menu Project.",
-        ),
+        "Drag a part from the strip above, or press P and type what to place.",
+        "Then drag from one terminal to another to draw a wire.",
+        "Or say under Choose what the machine shall do, and start with a drawn ladder.",
+        "Sample projects are in the menu Project.",
     ];
+    paint_words(brush, "An empty sheet", &lines);
+}
+
+/// A title with lines below it, in the middle of what is in view.
+pub fn paint_words(brush: &Brush<'_>, title: &str, lines: &[&str]) {
+    let middle = brush.lens.view.center();
+    let title = (theme::bold(18.0), brush.palette.ink, title);
+    let below =
+        lines.iter().map(|line| (theme::plain(theme::TEXT_BODY), brush.palette.quiet, *line));
     let mut top = middle.y - 50.0;
-    for (font, colour, text) in lines {
+    for (font, colour, text) in std::iter::once(title).chain(below) {
         let width = (brush.lens.view.width() - 40.0).max(120.0);
         let mut job = egui::text::LayoutJob::simple(text.to_owned(), font, colour, width);
         job.halign = egui::Align::Center;

@@ -4,12 +4,12 @@ use serde::Serialize;
 
 use crate::cli::json;
 use crate::cli::route::{found_words, one_decimal, told_words, wire_name};
+use crate::csv_text::csv_records;
 use crate::model::{Diagnostic, Project, Severity, WireId};
 use crate::sense::HarnessReport;
 
 /// One row for each wire, with the fullest figures of its way.
 pub fn csv(project: &Project, report: &HarnessReport) -> String {
-    let mut out = csv::Writer::from_writer(Vec::new());
     let head = [
         "wire",
         "size",
@@ -27,14 +27,11 @@ pub fn csv(project: &Project, report: &HarnessReport) -> String {
         "source",
     ];
     let known = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.6}"));
-    let mut put = |row: &[String]| {
-        out.write_record(row).expect("writing into memory cannot fail");
-    };
-    put(&head.map(str::to_owned));
+    let mut table = vec![head.map(str::to_owned).to_vec()];
     for (id, wire) in &report.wires {
         let Some(row) = project.wires.get(*id) else { continue };
         let ampacity = wire.ampacity.as_ref().ok();
-        put(&[
+        table.push(vec![
             row.name.clone(),
             row.size.text(),
             wire.outside.map_or_else(|_| String::new(), |outside| one_decimal(Some(outside.mm))),
@@ -51,8 +48,7 @@ pub fn csv(project: &Project, report: &HarnessReport) -> String {
             wire.ohm_per_m.provenance(),
         ]);
     }
-    let bytes = out.into_inner().expect("flushing into memory cannot fail");
-    String::from_utf8(bytes).expect("only text was written")
+    csv_records(&table)
 }
 
 fn run_names(project: &Project, report: &HarnessReport, id: WireId) -> Vec<String> {

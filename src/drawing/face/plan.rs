@@ -6,7 +6,7 @@
 use crate::drawing::face::FACE_PITCH_MM;
 use crate::drawing::face::order::{extent, place};
 use crate::geometry::{Point, point};
-use crate::model::{CavityFit, CavityLayout, HalfSide, Latch, Numbering, PartKind};
+use crate::model::{Arrangement, CavityFit, CavityLayout, HalfSide, Latch, Numbering, PartKind};
 
 /// Which side of a half is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -51,34 +51,9 @@ impl FaceView {
     /// A view of a connector's half or a controller's plug; `None` for other parts and for a half
     /// that is not there.
     pub fn of(kind: &PartKind, half: HalfSide, side: FaceSide) -> Option<Self> {
-        match kind {
-            PartKind::Connector(c) if half == HalfSide::First || c.second.is_some() => Some(Self {
-                layout: c.layout,
-                numbering: c.numbering,
-                latch: c.latch,
-                fit: c.fit,
-                half,
-                side,
-            }),
-            PartKind::Controller(c) if half == HalfSide::First => Some(Self {
-                layout: c.layout,
-                numbering: c.numbering,
-                latch: c.latch,
-                fit: c.fit,
-                half,
-                side,
-            }),
-            PartKind::Connector(_)
-            | PartKind::Controller(_)
-            | PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        }
+        kind.half(half)?;
+        let Arrangement { layout, numbering, latch, fit } = kind.arrangement()?;
+        Some(Self { layout, numbering, latch, fit, half, side })
     }
 
     /// Whether the drawing is the mirror image of the first half's face view.

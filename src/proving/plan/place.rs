@@ -1,7 +1,7 @@
 //! Where a cavity is found on its plug, from which side: words for somebody with a probe in hand.
 
 use crate::drawing::{FacePlan, FaceSide, FaceView};
-use crate::model::{HalfSide, Latch, PartKind, Project, TerminalRef, cavity_of_terminal};
+use crate::model::{Project, TerminalRef};
 
 /// `X1-5 (face view, latch up: row 1, 5th from the left)`; the bare name for what has no cavities.
 pub fn place_words(project: &Project, at: TerminalRef, side: FaceSide) -> String {
@@ -15,25 +15,9 @@ pub fn place_words(project: &Project, at: TerminalRef, side: FaceSide) -> String
 /// Where a cavity is found; `None` for what has no cavities.
 fn where_words(project: &Project, at: TerminalRef, side: FaceSide) -> Option<String> {
     let kind = &project.parts.get(at.part)?.kind;
-    let (cavity, half) = match kind {
-        PartKind::Connector(_) => cavity_of_terminal(at.terminal),
-        PartKind::Controller(_) => (at.terminal + 1, HalfSide::First),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => return None,
-    };
+    let (cavity, half) = kind.seat(at.terminal)?;
     let plan = FaceView::of(kind, half, side)?.plan();
-    let latch = match plan.latch {
-        Latch::Up => "up",
-        Latch::Down => "down",
-        Latch::Left => "left",
-        Latch::Right => "right",
-    };
+    let latch = plan.latch.noun();
     let idx = usize::from(cavity).checked_sub(1)?;
     let place = if plan.is_round { ring_words(&plan, idx)? } else { row_words(&plan, idx)? };
     Some(format!("{}, latch {latch}: {place}", side.words()))
@@ -99,7 +83,7 @@ fn ordinal(n: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{CavityLayout, Part, PartId};
+    use crate::model::{CavityLayout, Part, PartId, PartKind};
     use crate::samples;
 
     fn part(project: &Project, wanted: impl Fn(&Part) -> bool) -> PartId {

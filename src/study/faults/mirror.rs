@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::drawing::face_pos;
 use crate::geometry::Point;
-use crate::model::{CavityLayout, Numbering, PartId, PartKind, Project, Subject};
+use crate::model::{CavityLayout, Numbering, PartId, Project, Subject};
 use crate::study::faults::base::Base;
 use crate::study::faults::swaps::touches;
 use crate::study::faults::{Cause, Fault, FaultKind};
@@ -14,23 +14,10 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (part, row) in base.project.parts.iter() {
         // Terminals of one half: how far apart they are numbered, and the first of them.
-        let (layout, numbering, halves): (_, _, &[(u16, u16)]) = match &row.kind {
-            PartKind::Connector(connector) => {
-                (connector.layout, connector.numbering, &[(2, 0), (2, 1)])
-            }
-            PartKind::Controller(controller) => {
-                (controller.layout, controller.numbering, &[(1, 0)])
-            }
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => continue,
-        };
-        let mirror = mirrored(layout, numbering);
+        let Some(face) = row.kind.arrangement() else { continue };
+        let halves: &[(u16, u16)] =
+            if row.kind.controller().is_some() { &[(1, 0)] } else { &[(2, 0), (2, 1)] };
+        let mirror = mirrored(face.layout, face.numbering);
         for (step, first) in halves {
             let to: BTreeMap<u16, u16> = mirror
                 .iter()

@@ -6,7 +6,7 @@ use petgraph::graph::NodeIndex;
 
 use crate::circuit::Change;
 use crate::drawing::face_pos;
-use crate::model::{CavityLayout, Numbering, PartId, PartKind, Subject, TerminalRef};
+use crate::model::{CavityLayout, Numbering, PartId, Subject, TerminalRef};
 use crate::sense::Measure;
 use crate::study::faults::base::Base;
 use crate::study::faults::{Cause, Fault, FaultKind};
@@ -33,19 +33,9 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
         }
     }
     for (part, row) in base.project.parts.iter() {
-        let (layout, numbering, step) = match &row.kind {
-            PartKind::Connector(connector) => (connector.layout, connector.numbering, 2),
-            PartKind::Controller(controller) => (controller.layout, controller.numbering, 1),
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => continue,
-        };
-        for (one, two) in neighbours(layout, numbering) {
+        let Some(face) = row.kind.arrangement() else { continue };
+        let step = if row.kind.controller().is_some() { 1 } else { 2 };
+        for (one, two) in neighbours(face.layout, face.numbering) {
             let node = |cavity: u16| cavity_node(base, part, (cavity - 1) * step);
             let (Some(a), Some(b)) = (node(one), node(two)) else { continue };
             let (a, b) = if nets.contains_key(&net_of[a.index()]) { (a, b) } else { (b, a) };

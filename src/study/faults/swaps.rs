@@ -38,30 +38,15 @@ fn ends_in(project: &Project, part: PartId) -> BTreeMap<u16, WireId> {
     ends
 }
 
-fn half_of(kind: &PartKind, terminal: u16) -> Option<HalfSide> {
-    match kind {
-        PartKind::Connector(_) => Some(cavity_of_terminal(terminal).1),
-        PartKind::Controller(_) => Some(HalfSide::First),
-        PartKind::Supply(_)
-        | PartKind::Ground
-        | PartKind::Fuse(_)
-        | PartKind::Resistor(_)
-        | PartKind::Contact(_)
-        | PartKind::Splice { .. }
-        | PartKind::TestPoint
-        | PartKind::Element(_) => None,
-    }
-}
-
 fn wires(base: &Base<'_>) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (part, row) in base.project.parts.iter() {
         let ends: Vec<(u16, WireId)> = ends_in(base.project, part).into_iter().collect();
         for (n, (one, wire)) in ends.iter().enumerate() {
             for (other, other_wire) in &ends[n + 1..] {
-                let half = half_of(&row.kind, *one);
+                let half = row.kind.seat(*one).map(|(_, side)| side);
                 if half.is_none()
-                    || half != half_of(&row.kind, *other)
+                    || half != row.kind.seat(*other).map(|(_, side)| side)
                     || !(touches(base, part, *one) || touches(base, part, *other))
                 {
                     continue;

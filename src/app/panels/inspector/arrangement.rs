@@ -9,39 +9,9 @@ use crate::app::panels::inspector::part::set_part;
 use crate::app::widgets::{Field, Pen, choice, label_cell, quiet};
 use crate::edit::{Edit, parse_placing};
 use crate::model::{
-    CavityFit, CavityLayout, Corner, Course, Latch, Lines, Numbering, Part, PartId, PartKind,
+    Arrangement, CavityLayout, Corner, Course, Latch, Lines, Numbering, Part, PartId, PartKind,
     RowShift,
 };
-
-/// Everything about the face of a part that has one.
-#[derive(Clone, Copy, PartialEq)]
-pub(super) struct Arrangement {
-    pub layout: CavityLayout,
-    pub numbering: Numbering,
-    pub latch: Latch,
-    pub fit: CavityFit,
-}
-
-impl Arrangement {
-    pub(super) fn of(part: &Part) -> Option<Self> {
-        match &part.kind {
-            PartKind::Connector(c) => {
-                Some(Self { layout: c.layout, numbering: c.numbering, latch: c.latch, fit: c.fit })
-            }
-            PartKind::Controller(c) => {
-                Some(Self { layout: c.layout, numbering: c.numbering, latch: c.latch, fit: c.fit })
-            }
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        }
-    }
-}
 
 /// Puts an arrangement into a connector or controller; notes on cavities that are gone go with them.
 pub(super) fn set_arrangement(
@@ -49,28 +19,7 @@ pub(super) fn set_arrangement(
     arrangement: Arrangement,
 ) -> Result<Edit, String> {
     set_part(part, |part| {
-        let Arrangement { layout, numbering, latch, fit } = arrangement;
-        let count = layout.count();
-        match &mut part.kind {
-            PartKind::Connector(connector) => {
-                (connector.layout, connector.numbering, connector.latch, connector.fit) =
-                    (layout, numbering, latch, fit);
-                connector.cavities.retain(|cavity, _| *cavity <= count);
-            }
-            PartKind::Controller(controller) => {
-                (controller.layout, controller.numbering, controller.latch, controller.fit) =
-                    (layout, numbering, latch, fit);
-                controller.cavities.retain(|cavity, _| *cavity <= count);
-            }
-            PartKind::Supply(_)
-            | PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::TestPoint
-            | PartKind::Element(_) => {}
-        }
+        part.kind.set_arrangement(arrangement);
         Ok(())
     })
 }
@@ -111,7 +60,7 @@ pub(super) fn arrangement_ui(
     (id, part): (PartId, &Part),
     unfolded: &mut Unfolded,
 ) {
-    let Some(now) = Arrangement::of(part) else { return };
+    let Some(now) = part.kind.arrangement() else { return };
     let field =
         Field::figure(Id::unique(("cavity layout", id)), "Cavities", layout_text(now.layout))
             .when_left();
@@ -125,9 +74,9 @@ pub(super) fn arrangement_ui(
             .map(|numbering| Arrangement { numbering, ..now });
     ui.horizontal(|ui| {
         label_cell(ui, "Latch", pen.view.palette);
-        let options = Latch::ALL.map(|l| (latch_words(l).to_owned(), l));
+        let options = Latch::ALL.map(|l| (l.noun().to_owned(), l));
         if let Some(latch) =
-            choice(ui, Id::unique(("latch", id)), "Latch", latch_words(now.latch), options)
+            choice(ui, Id::unique(("latch", id)), "Latch", now.latch.noun(), options)
         {
             wanted = Some(Arrangement { latch, ..now });
         }
@@ -228,15 +177,6 @@ fn side_words(side: Latch) -> &'static str {
     match side {
         Latch::Up => "top",
         Latch::Down => "bottom",
-        Latch::Left => "left",
-        Latch::Right => "right",
-    }
-}
-
-fn latch_words(latch: Latch) -> &'static str {
-    match latch {
-        Latch::Up => "up",
-        Latch::Down => "down",
         Latch::Left => "left",
         Latch::Right => "right",
     }

@@ -179,13 +179,6 @@ fn half_words_ui(
     side
 }
 
-pub(super) fn gender_word(gender: Gender) -> &'static str {
-    match gender {
-        Gender::Pins => "pins",
-        Gender::Sockets => "sockets",
-    }
-}
-
 fn set_half(
     part: (PartId, &Part),
     side: HalfSide,
@@ -236,7 +229,7 @@ fn half_ui(
     ui.horizontal(|ui| {
         label_cell(ui, "Terminals", pen.view.palette);
         for gender in [Gender::Sockets, Gender::Pins] {
-            if ui.selectable_label(half.gender == gender, gender_word(gender)).clicked() {
+            if ui.selectable_label(half.gender == gender, gender.noun()).clicked() {
                 edit = set_half((id, part), side, |half| half.gender = gender).ok();
             }
         }

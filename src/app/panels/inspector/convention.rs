@@ -4,11 +4,10 @@
 use egui::{Button, Id, RichText, TextEdit, Ui};
 
 use crate::app::panels::inspector::Unfolded;
-use crate::app::panels::inspector::arrangement::{Arrangement, numbering_ui, set_arrangement};
-use crate::app::panels::inspector::connector::gender_word;
+use crate::app::panels::inspector::arrangement::{numbering_ui, set_arrangement};
 use crate::app::widgets::{CavityLook, Pen, add_word, choice, heading, label_cell, plan_ui, quiet};
 use crate::drawing::{Convention, FaceSide, FaceView, convention_words, parse_convention, seen_as};
-use crate::model::{Gender, HalfSide, Latch, Part, PartId, PartKind};
+use crate::model::{Arrangement, Gender, HalfSide, Latch, Part, PartId, PartKind};
 
 /// What is being typed.
 pub(super) struct PinTable {
@@ -29,7 +28,7 @@ impl Halves {
             Gender::Pins => Gender::Sockets,
             Gender::Sockets => Gender::Pins,
         };
-        let words = |name: &str, gender| format!("{name}, {}", gender_word(gender));
+        let words = |name: &str, gender: Gender| format!("{name}, {}", gender.noun());
         match &part.kind {
             PartKind::Connector(c) => Some(Self {
                 first: c.first.gender,
@@ -67,7 +66,7 @@ pub(super) fn pin_table_ui(
     (id, part): (PartId, &Part),
     unfolded: &mut Unfolded,
 ) {
-    let (Some(now), Some(halves)) = (Arrangement::of(part), Halves::of(part)) else { return };
+    let (Some(now), Some(halves)) = (part.kind.arrangement(), Halves::of(part)) else { return };
     let table = match &mut unfolded.pin_table {
         Some((of, table)) if *of == id => table,
         _ => {

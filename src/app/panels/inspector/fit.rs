@@ -2,10 +2,10 @@
 
 use egui::{Id, Ui};
 
-use crate::app::panels::inspector::arrangement::{Arrangement, set_arrangement};
+use crate::app::panels::inspector::arrangement::set_arrangement;
 use crate::app::widgets::{Field, Pen, UNKNOWN, heading, number_text, parse_unit};
 use crate::edit::Edit;
-use crate::model::{CavityFit, CavityLayout, Part, PartId, Span};
+use crate::model::{Arrangement, CavityFit, CavityLayout, Part, PartId, Span};
 
 /// Four rows; an empty field is not known.
 pub(super) fn fit_ui(

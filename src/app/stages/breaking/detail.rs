@@ -67,12 +67,7 @@ pub fn detail_ui(
 
 /// What the pin would show with this fault while the controls stand as they do now.
 fn now_ui(ui: &mut Ui, view: View<'_>, (pin, survey, idx): (&SensePin, &Survey, usize)) {
-    let stands = |state: &State| {
-        state.0.iter().all(|(id, position)| {
-            let control = view.project.controls.get(*id);
-            control.is_some_and(|control| view.bench.position(*id, control) == *position)
-        })
-    };
+    let stands = |state: &State| view.project.stands(state, view.bench);
     let Some(now) = survey.states.iter().position(stands) else { return };
     let (faulty, sound) = (&survey.rows[idx].symptoms[now], &survey.sound[now]);
     heading(ui, "As the controls stand now");

@@ -9,7 +9,7 @@ use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::app::widgets::{Half, halves_ui, heading, quiet, terminal_choice, terminal_words};
 use crate::check::cautions;
-use crate::model::{PartKind, State, TerminalRef};
+use crate::model::{PartKind, TerminalRef};
 use crate::study::permit::{CAUTIONS, Mistake, MistakeEffect, Permit};
 use crate::units::format_ohm;
 
@@ -91,20 +91,14 @@ fn loop_ui(ui: &mut Ui, view: View<'_>, permit: &Permit, actions: &mut Actions) 
         let words = format!("⚠ {}", finding.words(view.project));
         ui.add(Label::new(RichText::new(words).color(view.palette.warning)).wrap());
     }
-    if let Some(now) = permit.states.iter().position(|state| stands(view, state)) {
+    if let Some(now) = permit.states.iter().position(|state| view.project.stands(state, view.bench))
+    {
         let (words, colour) = word_of(view.palette, permit.is_closed(now));
         let words = format!("As the controls stand now the loop is {words}");
         ui.add(Label::new(RichText::new(words).color(colour)).wrap());
     }
     heading(ui, "Truth table");
     table_ui(ui, view, permit, actions);
-}
-
-fn stands(view: View<'_>, state: &State) -> bool {
-    state.0.iter().all(|(id, position)| {
-        let control = view.project.controls.get(*id);
-        control.is_some_and(|control| view.bench.position(*id, control) == *position)
-    })
 }
 
 fn word_of(palette: &Palette, is_closed: bool) -> (&'static str, Color32) {
@@ -134,7 +128,7 @@ fn table_ui(ui: &mut Ui, view: View<'_>, permit: &Permit, actions: &mut Actions)
                 } else {
                     ("○ open", view.palette.quiet)
                 };
-                let here = if stands(view, state) { " ◀ now" } else { "" };
+                let here = if view.project.stands(state, view.bench) { " ◀ now" } else { "" };
                 let text = RichText::new(format!("{word}{here}")).color(colour);
                 let response = ui.add(Label::new(text).sense(Sense::click()));
                 if response.on_hover_text("click to move the controls there").clicked() {

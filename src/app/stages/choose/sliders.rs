@@ -113,12 +113,7 @@ fn outcome_ui(
     (pin, outcome): (&SensePin, &Outcome),
     actions: &mut Actions,
 ) {
-    let stands = |state: &State| {
-        state.0.iter().all(|(id, position)| {
-            let control = view.project.controls.get(*id);
-            control.is_some_and(|control| view.bench.position(*id, control) == *position)
-        })
-    };
+    let stands = |state: &State| view.project.stands(state, view.bench);
     if let Some(now) = outcome.states.iter().position(stands) {
         let words = format!("Now: {}", symptom_text(pin, &outcome.readings[now]));
         ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)));

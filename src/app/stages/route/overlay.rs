@@ -3,7 +3,7 @@
 use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::app::action::LayoutItem;
-use crate::app::canvas::Brush;
+use crate::app::canvas::{Brush, paint_words};
 use crate::app::pictures::Shown;
 use crate::app::stages::route::canvas::picture_rect;
 use crate::app::stages::route::gesture::Hand;
@@ -173,36 +173,14 @@ fn round_length_mm(most_mm: f64) -> Option<f64> {
     [5.0, 2.0, 1.0].into_iter().map(|step| step * decade).find(|mm| *mm <= most_mm * 1.000_001)
 }
 
+/// What to do with a layout that has no places.
 pub fn paint_invitation(brush: &Brush<'_>) {
-    let middle = brush.lens.view.center();
     let lines = [
-        (theme::bold(18.0), brush.palette.ink, "No places yet"),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Double-click where something ends, branches or is clipped: a box, a tee, the controller.",
-        ),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Drag from place to place for a run, and type the length of your rope.",
-        ),
-        (
-            theme::plain(theme::TEXT_BODY),
-            brush.palette.quiet,
-            "Then drag parts from the list to where they sit; the wires find their routes.",
-        ),
+        "Double-click where something ends, branches or is clipped: a box, a tee, the controller.",
+        "Drag from place to place for a run, and type the length of your rope.",
+        "Then drag parts from the list to where they sit; the wires find their routes.",
     ];
-    let mut top = middle.y - 50.0;
-    for (font, colour, text) in lines {
-        let width = (brush.lens.view.width() - 40.0).max(120.0);
-        let mut job = egui::text::LayoutJob::simple(text.to_owned(), font, colour, width);
-        job.halign = egui::Align::Center;
-        let galley = brush.painter.layout_job(job);
-        let height = galley.size().y;
-        brush.painter.galley(pos2(middle.x, top), galley, colour);
-        top += height + 8.0;
-    }
+    paint_words(brush, "No places yet", &lines);
 }
 
 #[cfg(test)]
