@@ -10,7 +10,7 @@ use ohmloom::units::Range;
 
 fn of(name: &str) -> (Project, Vec<Budget>) {
     let project = samples::open(name).unwrap();
-    let all = project.sense_pins.ids().filter_map(|pin| budget(&project, pin)).collect();
+    let all = project.sense_pins.ids().filter_map(|pin| budget(&project, pin).ok()).collect();
     (project, all)
 }
 

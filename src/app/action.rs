@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use crate::app::break_studies::BreakQuestion;
+use crate::app::break_studies::BreakPage;
 use crate::app::command::Command;
 use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
@@ -114,7 +114,7 @@ pub enum Action {
     /// Shows the circuit as if it had the fault of this title, or as it is drawn.
     ShowAsIf(Option<String>),
     /// Asks stage Break this: another page, other times, other ends of the permit loop.
-    AskBreak(BreakQuestion),
+    ShowBreakPage(BreakPage),
     /// Shows a page of stage Cut.
     ShowCutPage(CutPage),
     /// Compares with the project in this file; asks for one where none is named.

@@ -1,16 +1,16 @@
 //! What stage Break asks beside the faults: moves, advice, and the permit loop.
 //!
-//! What is asked stands in one place, [`BreakQuestion`]; answers belong to the question and revision
-//! they were reckoned for and are not shown for any other.
+//! Times and ends of the loop stand in the project; answers belong to the revision they were
+//! reckoned for and are not shown for any other.
 
 use crate::app::studies::{Job, Kept, Key};
 use crate::edit::Revision;
-use crate::model::{Project, SensePinId, TerminalRef};
+use crate::model::{Project, SensePinId};
 use crate::study::advice::{Advice, advice};
 use crate::study::consequence::{ActionFate, consequences};
 use crate::study::faults::Survey;
 use crate::study::permit::{Permit, likely_ends, permit};
-use crate::study::transitions::{Moves, Timing, moves};
+use crate::study::transitions::{Moves, moves};
 
 /// One page of stage Break.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -41,23 +41,6 @@ impl BreakPage {
     }
 }
 
-/// What stage Break is asked.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct BreakQuestion {
-    /// The page shown.
-    pub page: BreakPage,
-    /// What a hand and its contacts take.
-    pub timing: Timing,
-    /// Ends of the permit loop; those that are likely where none are picked.
-    pub ends: Option<(TerminalRef, TerminalRef)>,
-}
-
-impl Default for BreakQuestion {
-    fn default() -> Self {
-        Self { page: BreakPage::default(), timing: Timing::USUAL, ends: None }
-    }
-}
-
 /// Advice and consequences of one pin.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Counsel {
@@ -67,17 +50,14 @@ pub struct Counsel {
     pub fates: Vec<ActionFate>,
 }
 
-type MoveKey = (Revision, SensePinId, Timing);
-type PermitKey = (Revision, Option<(TerminalRef, TerminalRef)>);
-
-/// The question, and the answers to it.
+/// The page shown, and the answers to it.
 #[derive(Default)]
 pub struct BreakStudies {
-    /// What is asked.
-    pub question: BreakQuestion,
-    moves: Kept<Moves, MoveKey>,
-    counsel: Kept<Counsel, MoveKey>,
-    permit: Kept<Result<Permit, String>, PermitKey>,
+    /// The page shown.
+    pub page: BreakPage,
+    moves: Kept<Moves, Key>,
+    counsel: Kept<Counsel, Key>,
+    permit: Kept<Result<Permit, String>, Revision>,
 }
 
 impl BreakStudies {
@@ -88,15 +68,15 @@ impl BreakStudies {
         revision: Revision,
         (pin, survey): (Option<SensePinId>, Option<&Survey>),
     ) -> bool {
-        let timing = self.question.timing;
-        match (self.question.page, pin) {
+        let timing = project.settings.timing;
+        match (self.page, pin) {
             (BreakPage::Permit, _) => {
-                let key = (revision, self.ends_in(project));
+                let key = revision;
                 self.permit.take();
                 if self.permit.wants(key) {
                     let project = project.clone();
                     let job = Job::start(move |_| {
-                        let (from, to) = key.1.or_else(|| likely_ends(&project))?;
+                        let (from, to) = project.permit.or_else(|| likely_ends(&project))?;
                         Some(permit(&project, from, to))
                     });
                     self.permit.start(key, job);
@@ -104,7 +84,7 @@ impl BreakStudies {
                 self.permit.is_busy()
             }
             (BreakPage::Moves, Some(pin)) => {
-                let key = (revision, pin, timing);
+                let key = (revision, pin);
                 self.moves.take();
                 if self.moves.wants(key) {
                     let project = project.clone();
@@ -116,7 +96,7 @@ impl BreakStudies {
                 self.moves.is_busy()
             }
             (BreakPage::Advice, Some(pin)) => {
-                let key = (revision, pin, timing);
+                let key = (revision, pin);
                 self.counsel.take();
                 if let Some(survey) = survey.filter(|_| self.counsel.wants(key)).cloned() {
                     let project = project.clone();
@@ -136,31 +116,19 @@ impl BreakStudies {
         }
     }
 
-    /// Ends that are picked and still there.
-    fn ends_in(&self, project: &Project) -> Option<(TerminalRef, TerminalRef)> {
-        let is_there = |(from, to): &(TerminalRef, TerminalRef)| {
-            project.has_terminal(*from) && project.has_terminal(*to)
-        };
-        self.question.ends.filter(is_there)
-    }
-
     /// Moves of a pin; `None` while they are reckoned, `Some(None)` where there are none to be had.
-    pub fn moves(&self, (revision, pin): Key) -> Option<Option<&Moves>> {
-        self.moves.of((revision, pin, self.question.timing))
+    pub fn moves(&self, key: Key) -> Option<Option<&Moves>> {
+        self.moves.of(key)
     }
 
     /// Advice and consequences; `None` and `Some(None)` as for [`BreakStudies::moves`].
-    pub fn counsel(&self, (revision, pin): Key) -> Option<Option<&Counsel>> {
-        self.counsel.of((revision, pin, self.question.timing))
+    pub fn counsel(&self, key: Key) -> Option<Option<&Counsel>> {
+        self.counsel.of(key)
     }
 
     /// The permit loop; `Some(None)` where no ends are picked and none are likely.
-    pub fn permit(
-        &self,
-        project: &Project,
-        revision: Revision,
-    ) -> Option<Option<&Result<Permit, String>>> {
-        self.permit.of((revision, self.ends_in(project)))
+    pub fn permit(&self, revision: Revision) -> Option<Option<&Result<Permit, String>>> {
+        self.permit.of(revision)
     }
 
     /// Whether a worker is at work.

@@ -36,7 +36,7 @@ mod window;
 mod wire_tables;
 
 pub use action::{Action, Actions, LayoutItem, Lead, Stage, UnsavedAnswer};
-pub use break_studies::{BreakPage, BreakQuestion, BreakStudies, Counsel};
+pub use break_studies::{BreakPage, BreakStudies, Counsel};
 pub use command::Command;
 pub use cut_studies::{CutPage, CutPlan, CutStudies};
 pub use derived::{Derived, PinLive};

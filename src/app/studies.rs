@@ -47,7 +47,7 @@ pub struct Studies {
     /// What stage Cut asks.
     pub cutting: CutStudies,
     faults: Kept<Survey>,
-    budget: Kept<Budget>,
+    budget: Kept<Result<Budget, String>>,
     room: Kept<Room>,
     partings: Option<(Key, usize, Partings)>,
     parting: Option<(Key, usize, Job<Partings>)>,
@@ -229,7 +229,8 @@ impl Studies {
                 let is_busy = self.room.refresh(project, key, |project, pin, l| {
                     Room::of(project, pin, &|| l.goes_on())
                 });
-                self.budget.refresh(project, key, |project, pin, _| budget(project, pin)) || is_busy
+                self.budget.refresh(project, key, |project, pin, _| Some(budget(project, pin)))
+                    || is_busy
             }
             Stage::Break => {
                 let survey = self.faults.of(key).flatten();
@@ -246,7 +247,11 @@ impl Studies {
     }
 
     /// Dirt budget of a pin; `None` and `Some(None)` as for [`Studies::faults`].
-    pub fn budget(&self, revision: Revision, pin: SensePinId) -> Option<Option<&Budget>> {
+    pub fn budget(
+        &self,
+        revision: Revision,
+        pin: SensePinId,
+    ) -> Option<Option<&Result<Budget, String>>> {
         self.budget.of((revision, pin))
     }
 
@@ -367,7 +372,7 @@ mod tests {
         assert!(studies.faults(Revision(2), pin).is_none());
         assert!(studies.budget(Revision(1), pin).is_none(), "nobody looks at it");
         settle(&mut studies, &project, (Revision(2), pin), Stage::Choose);
-        assert!(studies.budget(Revision(2), pin).flatten().is_some());
+        assert!(studies.budget(Revision(2), pin).flatten().is_some_and(Result::is_ok));
     }
 
     #[test]

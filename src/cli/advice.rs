@@ -13,7 +13,7 @@ use crate::model::{Harm, Project, SensePin, State, Subject};
 use crate::study::advice::{Advice, Topic, advice};
 use crate::study::consequence::{ActionFate, consequences};
 use crate::study::faults::{MAX_STATES, Survey, survey};
-use crate::study::transitions::{Timing, moves};
+use crate::study::transitions::moves;
 
 /// What stands below every answer.
 const CAUTION: &str = "Advice follows from the numbers of this drawing and can be wrong for the machine. Local rules, the machine's own documents and licensed practice go first.";
@@ -34,7 +34,7 @@ pub fn answer(project: &Project, args: &FaultArgs) -> Answer {
         .iter()
         .filter_map(|(pin, sense)| {
             let survey = survey(project, pin, &|| true)?;
-            let moves = moves(project, pin, &Timing::USUAL, &|| true).ok().flatten();
+            let moves = moves(project, pin, &project.settings.timing, &|| true).ok().flatten();
             let fates = consequences(project, sense, &survey);
             let advice = advice(project, &survey, moves.as_ref());
             Some(Counsel { sense, survey, advice, fates })

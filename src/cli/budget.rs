@@ -11,7 +11,7 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::{nine_figures, subject_words};
 use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project, State};
-use crate::study::budget::{Budget, BudgetRow, Dirt, MAX_STATES, budget};
+use crate::study::budget::{Budget, BudgetRow, Dirt, budget};
 use crate::units::{format_ohm, format_volt};
 
 /// Reckons the budget of every pin and writes it as asked.
@@ -20,11 +20,19 @@ use crate::units::{format_ohm, format_volt};
 /// A state that names no control or position of the project.
 pub fn answer(project: &Project, args: &BudgetArgs) -> Result<Answer, String> {
     let state = args.state.as_deref().map(|text| parse_state(project, text)).transpose()?;
-    let budgets: Vec<Budget> =
-        project.sense_pins.ids().filter_map(|pin| budget(project, pin)).collect();
+    let (mut budgets, mut refused) = (Vec::new(), Vec::new());
+    for (id, pin) in project.sense_pins.iter() {
+        match budget(project, id) {
+            Ok(budget) => budgets.push(budget),
+            Err(why) => {
+                let terminal = project.terminal_name(pin.terminal);
+                refused.push(format!("{terminal} {}: {why}.", pin.name));
+            }
+        }
+    }
     let shown = Shown { project, state };
     let text = match args.file.format {
-        Format::Table => shown.text(&budgets),
+        Format::Table => shown.text(&budgets, &refused),
         Format::Csv => shown.csv(&budgets),
         Format::Json => shown.document(&budgets),
     };
@@ -62,13 +70,10 @@ impl Shown<'_> {
         rows
     }
 
-    fn text(&self, budgets: &[Budget]) -> String {
-        if budgets.is_empty() {
-            let why = format!(
-                "{}: no sense pin with at most {MAX_STATES} states on a network of resistances whose pull, reference and bands are known",
-                self.project.title
-            );
-            return wrapped("", &why, 0);
+    /// The tables, and of the other pins why they have none.
+    fn text(&self, budgets: &[Budget], refused: &[String]) -> String {
+        if budgets.is_empty() && refused.is_empty() {
+            return wrapped("", &format!("{}: there is no sense pin", self.project.title), 0);
         }
         let mut text = String::new();
         for budget in budgets {
@@ -112,6 +117,9 @@ impl Shown<'_> {
             if let Some(weakest) = self.weakest(budget) {
                 text += &wrapped("\n", &format!("Weakest contact: {}.", weakest.words(figure)), 0);
             }
+        }
+        for sentence in refused {
+            text += &wrapped("", sentence, 0);
         }
         text
     }

@@ -10,9 +10,9 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::nine_figures;
 use crate::csv_text::csv_records;
-use crate::model::{ControlId, Harm, Project, SensePin, State};
+use crate::model::{ControlId, Harm, Project, SensePin, State, Timing};
 use crate::study::faults::MAX_STATES;
-use crate::study::transitions::{Move, Moves, Passing, Seen, Stay, Timing, moves};
+use crate::study::transitions::{Move, Moves, Passing, Seen, Stay, moves};
 use crate::units::{counted, parse_number, trim_zeros};
 
 /// Puts every pin through every move and writes the outcome as asked.
@@ -21,7 +21,7 @@ use crate::units::{counted, parse_number, trim_zeros};
 /// A state that names no control or position of the project, or a time that is none.
 pub fn answer(project: &Project, args: &FaultArgs) -> Result<Answer, String> {
     let start = args.state.as_deref().map(|text| parse_state(project, text)).transpose()?;
-    let mut timing = Timing::USUAL;
+    let mut timing = project.settings.timing;
     let typed = [
         (&args.skew, &mut timing.skew_ms),
         (&args.change, &mut timing.change_ms),

@@ -1,4 +1,4 @@
-//! `ohmloom permit FILE --from A --to B`: the truth table of a permit loop, and its single mistakes.
+//! `ohmloom permit FILE [--from A --to B]`: the truth table of a permit loop, and its single mistakes.
 
 use serde::Serialize;
 
@@ -11,7 +11,7 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::subject_words;
 use crate::csv_text::csv_records;
 use crate::model::{Project, State};
-use crate::study::permit::{CAUTIONS, Permit, permit};
+use crate::study::permit::{CAUTIONS, Permit, likely_ends, permit};
 use crate::units::{counted, format_ohm};
 
 /// More states than this are not listed in one cell or table.
@@ -24,7 +24,12 @@ const MAX_NAMED: usize = 3;
 /// # Errors
 /// A terminal that no part has, or a loop that cannot be one.
 pub fn answer(project: &Project, args: &PermitArgs) -> Result<Answer, String> {
-    let (from, to) = (terminal(project, &args.from)?, terminal(project, &args.to)?);
+    let (from, to) = match (&args.from, &args.to) {
+        (Some(from), Some(to)) => (terminal(project, from)?, terminal(project, to)?),
+        (None, _) | (_, None) => project.permit.or_else(|| likely_ends(project)).ok_or(
+            "expected --from and --to: no permit loop is picked in the project, and no cavity of a controller speaks of one",
+        )?,
+    };
     let found = permit(project, from, to)?;
     let shown = Shown { project, permit: &found };
     let text = match args.file.format {

@@ -368,4 +368,25 @@ mod tests {
         }
         assert_eq!(project, turned);
     }
+
+    #[test]
+    fn the_permit_loop_is_forgotten_with_one_of_its_ends() {
+        let mut project = Project::empty("test");
+        let (a, b) = (placed(&mut project, "1k", 0.0), placed(&mut project, "X 1x4", 40.0));
+        let end = |part, terminal| TerminalRef { part, terminal };
+        let ends = (end(a, 0), end(b, 6));
+        for bad in [(end(a, 0), end(a, 0)), (end(a, 0), end(b, 60))] {
+            assert!(apply(&mut project, Edit::SetPermit(Some(bad))).is_err());
+        }
+        apply(&mut project, Edit::SetPermit(Some(ends))).unwrap();
+        let mut smaller = project.parts.get(b).unwrap().clone();
+        let PartKind::Connector(connector) = &mut smaller.kind else { panic!() };
+        connector.layout = crate::model::CavityLayout::Grid { rows: 1, columns: 2 };
+        let before = project.clone();
+        apply(&mut project, Edit::SetPart(b, Box::new(smaller))).unwrap();
+        assert_eq!((before.permit, project.permit), (Some(ends), None));
+        apply(&mut project, Edit::SetPermit(Some((end(a, 0), end(b, 0))))).unwrap();
+        apply(&mut project, Edit::Remove([Item::Part(a)].into())).unwrap();
+        assert_eq!(project.permit, None);
+    }
 }

@@ -7,8 +7,8 @@ use crate::edit::placing::Placement;
 use crate::geometry::Point;
 use crate::model::{
     BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece,
-    PieceId, Place, PlaceId, Project, Run, RunId, SensePin, SensePinId, Settings, Underlay, Wire,
-    WireId,
+    PieceId, Place, PlaceId, Project, Run, RunId, SensePin, SensePinId, Settings, TerminalRef,
+    Underlay, Wire, WireId,
 };
 
 /// Something on the sheet that can be selected.
@@ -128,6 +128,8 @@ pub enum Edit {
     SetUnderlay(Option<Box<Underlay>>),
     /// Says how many millimetres of the machine one of the layout stands for.
     SetLayoutScale(Option<f64>),
+    /// Says between which two terminals the permit loop lies, or forgets it.
+    SetPermit(Option<(TerminalRef, TerminalRef)>),
     /// Replaces the project's settings.
     SetSettings(Box<Settings>),
     /// Renames the project.
@@ -194,6 +196,7 @@ impl Edit {
             Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
             Self::SetUnderlay(None) => "take the picture away".into(),
             Self::SetLayoutScale(_) => "set the scale of the layout".into(),
+            Self::SetPermit(_) => "pick the permit loop".into(),
             Self::SetSettings(_) => "change the settings".into(),
             Self::SetTitle(_) => "rename the project".into(),
             Self::SetNotes(_) => "change the notes".into(),

@@ -468,6 +468,7 @@ pub(super) fn check_settings(settings: &Settings) -> Checked {
     check_fraction("share of the meter's reading", settings.meter.fraction)?;
     check_bound("meter offset", settings.meter.offset_ohm, &limits::OHM)?;
     bench::check_meter(&settings.meter)?;
+    settings.timing.check()?;
     guard_wiring::check_wiring(&settings.wiring)
 }
 

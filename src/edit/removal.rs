@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use crate::edit::apply::{Applied, EditError};
 use crate::edit::cutting_edit::forget_gone;
 use crate::edit::edit_kind::{Item, Selection};
-use crate::model::{ControlId, PartId, PartKind, PlaceId, Project, RunId, RunPoint, WireId};
+use crate::model::{
+    ControlId, PartId, PartKind, PlaceId, Project, RunId, RunPoint, TerminalRef, WireId,
+};
 
 /// Needs and expectations on positions from `count` on are forgotten; with 0, all of the control.
 pub fn forget_positions(project: &mut Project, control: ControlId, count: u8) {
@@ -48,6 +50,15 @@ pub fn remove(project: &mut Project, items: &Selection) {
         }
     }
     forget_gone(project);
+    forget_permit(project);
+}
+
+/// A permit loop has no ends once one of them is gone.
+pub fn forget_permit(project: &mut Project) {
+    let is_there = |(from, to): &(TerminalRef, TerminalRef)| {
+        project.has_terminal(*from) && project.has_terminal(*to)
+    };
+    project.permit = project.permit.filter(is_there);
 }
 
 fn remove_wire(project: &mut Project, id: WireId) {

@@ -7,10 +7,11 @@ use crate::edit::bench;
 use crate::edit::cutting_edit::{apply_cutting, forget_ends_done};
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
-use crate::edit::removal::{forget_positions, forget_run, remove_place};
+use crate::edit::removal::{forget_permit, forget_positions, forget_run, remove_place};
 use crate::edit::underlay::{set_layout_scale, set_underlay};
 use crate::model::{
-    ControlId, Part, PartId, PartKind, PieceId, PlaceId, Project, RunId, SensePinId, limits,
+    ControlId, Part, PartId, PartKind, PieceId, PlaceId, Project, RunId, SensePinId, TerminalRef,
+    limits,
 };
 
 /// The edits that put, replace or take a whole row.
@@ -60,6 +61,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
         }
         Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
         Edit::SetCutting(edit) => apply_cutting(project, edit),
+        Edit::SetPermit(ends) => set_permit(project, ends),
         Edit::SetSettings(settings) => {
             guard::check_settings(&settings)?;
             project.settings = *settings;
@@ -149,6 +151,23 @@ pub(super) fn taken<T>(old: Option<T>, what: &str) -> Result<Applied, EditError>
     old.map(|_| Applied::default()).ok_or_else(|| gone(what))
 }
 
+/// Picks the ends of the permit loop, or forgets them.
+fn set_permit(
+    project: &mut Project,
+    ends: Option<(TerminalRef, TerminalRef)>,
+) -> Result<Applied, EditError> {
+    if let Some((from, to)) = ends {
+        if !project.has_terminal(from) || !project.has_terminal(to) {
+            return Err(gone("end of the permit loop"));
+        }
+        if from == to {
+            return Err(EditError("a permit loop needs two ends, found one twice".into()));
+        }
+    }
+    project.permit = ends;
+    Ok(Applied::default())
+}
+
 /// All values or none.
 fn set_ohms(project: &mut Project, ohms: &BTreeMap<PartId, f64>) -> Result<Applied, EditError> {
     let mut work = project.clone();
@@ -192,6 +211,7 @@ fn set_part(project: &mut Project, id: PartId, mut part: Part) -> Result<Applied
         )));
     }
     replace(project.parts.get_mut(id), part, "part")?;
+    forget_permit(project);
     drop_impossible_throws(project, id);
     Ok(Applied::default())
 }

@@ -39,6 +39,8 @@ pub struct Project {
     pub pieces: Table<PieceId, Piece>,
     /// Rounds of the bench test.
     pub bench_runs: Table<BenchRunId, BenchRun>,
+    /// Ends of the permit loop, where they were picked.
+    pub permit: Option<(TerminalRef, TerminalRef)>,
     /// What is written down about cutting.
     pub cutting: Cutting,
     /// The photo or drawing beneath the layout.
@@ -66,6 +68,7 @@ impl Project {
             runs: Table::default(),
             pieces: Table::default(),
             bench_runs: Table::default(),
+            permit: None,
             cutting: Cutting::default(),
             underlay: None,
             layout_scale: None,

@@ -1,6 +1,7 @@
 //! Settings that belong to the project and travel with its file.
 
 use crate::model::meter::MeterProfile;
+use crate::model::timing::Timing;
 use crate::model::wire::EndKind;
 use crate::model::wiring::Wiring;
 use crate::units::Range;
@@ -61,6 +62,8 @@ pub struct Settings {
     pub rounding_mm: f64,
     /// The meter.
     pub meter: MeterProfile,
+    /// What a hand and its contacts take.
+    pub timing: Timing,
     /// Rules for wire.
     pub wiring: Wiring,
 }
@@ -83,6 +86,7 @@ impl Settings {
             },
             rounding_mm: 10.0,
             meter: MeterProfile::plain(0.01, 0.5),
+            timing: Timing::USUAL,
             wiring: Wiring::default(),
         }
     }

@@ -225,7 +225,7 @@ impl Fit<'_> {
     }
 
     fn places(&self, pin: SensePinId, years: Option<f64>) -> Vec<Place> {
-        let budget = budget(self.project, pin);
+        let budget = budget(self.project, pin).ok();
         let mut places = Vec::new();
         for suspect in &self.inquiry.suspects {
             let Blame::MoreOhms { at, .. } = &suspect.blame else { continue };

@@ -5,7 +5,7 @@ use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
 use crate::store::file;
-use crate::store::{encode_bench, encode_cutting};
+use crate::store::{encode_bench, encode_cutting, encode_moving};
 use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 
@@ -27,6 +27,9 @@ pub fn project(p: &Project) -> file::Project {
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
         bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
+        permit: p
+            .permit
+            .map(|(from, to)| file::Permit { from: terminal(p, from), to: terminal(p, to) }),
         cutting: encode_cutting::cutting(&p.cutting),
         layout_scale: p.layout_scale,
         underlay: p.underlay.as_ref().map(encode_underlay::underlay),
@@ -315,6 +318,7 @@ fn settings(s: &model::Settings) -> file::Settings {
             ring_mm: s.allowances.ring_mm,
         },
         meter: encode_bench::meter(&s.meter),
+        timing: encode_moving::timing(&s.timing),
         wiring: encode_wiring::wiring(&s.wiring),
     }
 }

@@ -77,21 +77,37 @@ struct Span<'a> {
     role: BandRole,
 }
 
-/// The dirt budget of one pin. `None` where it reads nothing, has too many states, or its bands
-/// cannot be brought to ohms because pull or reference are not known, or a diode, relay or load
-/// decides what it reads.
-pub fn budget(project: &Project, pin_id: SensePinId) -> Option<Budget> {
-    let sense = project.sense_pins.get(pin_id)?;
+/// The dirt budget of one pin.
+///
+/// # Errors
+/// One sentence: what the pin has no budget for, and what would have to be known.
+pub fn budget(project: &Project, pin_id: SensePinId) -> Result<Budget, String> {
+    let sense = project.sense_pins.get(pin_id).ok_or("the sense pin is no longer there")?;
     let netlist = Netlist::new(project, &wire_data(project));
-    let network = PinNetwork::new(project, &netlist, sense)?;
-    if network.state_bound() > MAX_STATES || !network.mixed.is_empty() {
-        return None;
+    let network = PinNetwork::new(project, &netlist, sense)
+        .ok_or("the pin or its reference is a terminal that does not exist")?;
+    let n_states = network.state_bound();
+    if n_states > MAX_STATES {
+        return Err(format!("at most {MAX_STATES} states are put on a budget, found {n_states}"));
     }
-    if Live::of_pin(project, &netlist, sense).is_some() {
-        return None;
+    if let Some(live) = Live::of_pin(project, &netlist, sense) {
+        return Err(format!(
+            "what dirt does to this pin hangs on {} as well, whose state it may turn over: there is no single value to give; stage Break and the sliders show what single values do",
+            live.names()
+        ));
+    }
+    if !network.mixed.is_empty() {
+        return Err("the network hangs on more than one potential, so its reading is no matter of resistance alone".into());
     }
     let measure = Measure::new(project, sense);
-    let spans = spans(sense, &measure)?;
+    let spans = spans(sense, &measure).ok_or_else(|| match measure.missing() {
+        Some(missing) => {
+            format!(
+                "{missing} is not known, so the bands cannot be brought to ohms; type it at the pin"
+            )
+        }
+        None => "an edge of the bands cannot be brought to ohms".to_owned(),
+    })?;
     let states: Vec<State> =
         network.all_positions().iter().map(|positions| network.state(positions)).collect();
     let sources: BTreeSet<Source> =
@@ -151,7 +167,7 @@ pub fn budget(project: &Project, pin_id: SensePinId) -> Option<Budget> {
     rows.sort_by(|a, b| {
         (a.dirt, &a.place).cmp(&(b.dirt, &b.place)).then(order(a).total_cmp(&order(b)))
     });
-    Some(Budget { pin: pin_id, states, rows })
+    Ok(Budget { pin: pin_id, states, rows })
 }
 
 impl BudgetRow {

@@ -13,7 +13,7 @@ use crate::model::{
     Gender, Half, Harm, Input, Latch, Lines, Load, LoadForm, Mating, MeterProfile, Need, Numbering,
     OffsetRows, Part, PartId, PartKind, Piece, Place, PlaceId, Position, Project, Relay, Resistor,
     RowShift, Run, RunId, RunPoint, Scale, SensePin, Settings, Side, Span, Supply, TerminalRef,
-    Underlay, Wire, WireId, WireModel, WireSize, WireUse,
+    Timing, Underlay, Wire, WireId, WireModel, WireSize, WireUse,
 };
 use crate::random::Random;
 use crate::testing::{bench, wiring};
@@ -69,6 +69,7 @@ pub fn project(seed: u64, size: usize) -> Project {
     crate::testing::cutting::add_cutting(&mut p, r);
     skip_ids(&mut p, r);
     bench::add_runs(&mut p, r);
+    p.permit = r.maybe(|r| (terminal(&p, r), terminal(&p, r))).filter(|(from, to)| from != to);
     p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
     p.underlay = r.maybe(underlay);
     p
@@ -157,6 +158,15 @@ fn settings(r: &mut Random) -> Settings {
         },
         rounding_mm: r.pick(&[1.0, 5.0, 10.0, 25.4]),
         meter: MeterProfile::plain(r.between(0.0, 0.05), r.between(0.0, 1.0)),
+        timing: if r.once_in(2) {
+            Timing::USUAL
+        } else {
+            Timing {
+                skew_ms: r.between(0.0, 200.0),
+                change_ms: r.between(0.0, 20.0),
+                bounce_ms: 0.0,
+            }
+        },
         wiring: wiring::wiring(r, word),
     }
 }

@@ -9,7 +9,7 @@ use crate::bench::{SMALL, USUAL, picture_of, settle, window, with_empty_project,
 fn at(name: &str, page: BreakPage, theme: ThemeChoice) -> AppState {
     let mut state = with_sample(name);
     state.stage = Stage::Break;
-    state.studies.breaking.question.page = page;
+    state.studies.breaking.page = page;
     state.preferences.theme = theme;
     state
 }
@@ -51,7 +51,7 @@ fn a_slower_hand_makes_moves_count() {
     window.key_press(egui::Key::Enter);
     window.run_steps(3);
     settle(&mut window);
-    assert_eq!(window.state().studies.breaking.question.timing.skew_ms, 90.0);
+    assert_eq!(window.state().project().settings.timing.skew_ms, 90.0);
     // Of 48 moves of two toggles all pass the state in between; half of those that switch off end
     // in nothing, which is right between any two.
     assert!(window.query_by_label("0 long enough to count").is_none());
@@ -113,7 +113,7 @@ fn pages_fit_a_small_window_and_a_project_without_a_pin() {
     for page in BreakPage::ALL {
         let mut window = window(with_sample("railcar"), SMALL);
         window.state_mut().stage = Stage::Break;
-        window.state_mut().studies.breaking.question.page = page;
+        window.state_mut().studies.breaking.page = page;
         settle(&mut window);
         let name = page.word().to_lowercase().replace(' ', "-");
         picture_of(&mut window, &format!("railcar-{name}-small"));

@@ -37,12 +37,12 @@ pub struct PermitArgs {
     /// The file and the format.
     #[command(flatten)]
     pub file: FileArgs,
-    /// One end of the loop, such as X1-3
-    #[arg(long, value_name = "TERMINAL")]
-    pub from: String,
+    /// One end of the loop, such as X1-3; without both the ends picked in the project, or likely ones
+    #[arg(long, value_name = "TERMINAL", requires = "to")]
+    pub from: Option<String>,
     /// The other end, such as X1-4 or a ground point
-    #[arg(long, value_name = "TERMINAL")]
-    pub to: String,
+    #[arg(long, value_name = "TERMINAL", requires = "from")]
+    pub to: Option<String>,
 }
 
 /// What was measured.

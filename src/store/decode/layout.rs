@@ -5,6 +5,7 @@ use crate::model;
 use crate::model::limits;
 use crate::store::decode::at::{At, Checked};
 use crate::store::decode::bench;
+use crate::store::decode::moving;
 use crate::store::decode::project::Known;
 use crate::store::decode::value;
 use crate::store::decode::wiring;
@@ -87,6 +88,7 @@ pub fn settings(at: &At<'_>, row: &file::Settings) -> Checked<model::Settings> {
             &limits::ROUNDING_MM,
         )?,
         meter: bench::meter(&at.field("meter"), &row.meter)?,
+        timing: moving::timing(&at.field("timing"), row.timing.as_ref())?,
         wiring: wiring::wiring(&at.field("wiring"), row.wiring.as_ref())?,
     })
 }

@@ -6,6 +6,7 @@ mod cutting;
 mod element;
 mod face;
 mod layout;
+mod moving;
 mod part;
 mod project;
 mod sense;

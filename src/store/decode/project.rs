@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::model::limits;
 use crate::model::{PartId, PlaceId, Project, RunId, Table, WireId};
 use crate::store::decode::at::{At, Checked};
-use crate::store::decode::{bench, cutting, layout, part, sense, underlay, value, wire};
+use crate::store::decode::{bench, cutting, layout, moving, part, sense, underlay, value, wire};
 use crate::store::file;
 
 /// The identities that other rows refer to.
@@ -88,6 +88,8 @@ pub fn project(f: file::Project) -> Checked<Project> {
     out.bench_runs = table(&root.field("bench_runs"), f.bench_runs, |at, row: file::BenchRun| {
         Ok((row.id.into(), bench::run(at, row)?))
     })?;
+    let permit = f.permit.map(|row| moving::permit(&root.field("permit"), &row, &out.parts));
+    out.permit = permit.transpose()?;
     if let Some(row) = f.cutting {
         out.cutting = cutting::cutting(&root.field("cutting"), row, &out)?;
     }

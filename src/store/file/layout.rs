@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::store::file::words::WireModel;
-use crate::store::file::{Colour, Laid, Meter, Range, WireSize, Wiring};
+use crate::store::file::{Colour, Laid, Meter, Range, Timing, WireSize, Wiring};
 
 /// A point of the sheet: to the right and downwards, in millimetres.
 pub type Point = [f64; 2];
@@ -73,6 +73,8 @@ pub struct Settings {
     pub rounding_mm: f64,
     pub allowances: Allowances,
     pub meter: Meter,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub timing: Option<Timing>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wiring: Option<Wiring>,
 }

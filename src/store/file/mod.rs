@@ -7,6 +7,7 @@ mod cutting;
 mod element;
 mod face;
 mod layout;
+mod moving;
 mod part;
 mod sense;
 mod underlay;
@@ -18,6 +19,7 @@ pub use cutting::{Cutting, EndFit, HalfEnds, Price, Substitute, Ticks, WireEnds}
 pub use element::{Diode, Draw, Input, Load, Relay};
 pub use face::{CavityLayout, Fit, Grid, Numbering, Offset, Path, Ring, Span};
 pub use layout::{Allowances, Frame, Piece, Place, Point, Run, Settings};
+pub use moving::{Permit, Timing};
 pub use part::{
     Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
     Splice, Supply,
@@ -52,6 +54,8 @@ pub struct Project {
     pub pieces: Vec<Piece>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bench_runs: Vec<BenchRun>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub permit: Option<Permit>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
     #[serde(default, skip_serializing_if = "Option::is_none")]

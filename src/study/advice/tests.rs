@@ -4,7 +4,7 @@ use super::*;
 use crate::model::{ContactForm, Scale, Side, TerminalRef};
 use crate::samples;
 use crate::study::faults::survey;
-use crate::study::transitions::{Timing, moves};
+use crate::study::transitions::moves;
 use crate::testing::{Sketch, at, parallel_ladder};
 use crate::units::Tolerant;
 

@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::circuit::Switch;
-use crate::model::{ContactForm, PartId, Project, State};
-use crate::study::transitions::{Making, Timing};
+use crate::model::{ContactForm, PartId, Project, State, Timing};
+use crate::study::transitions::Making;
 
 /// A stretch of time, and which throws are closed for certain and which bounce.
 #[derive(Clone, Debug, PartialEq)]

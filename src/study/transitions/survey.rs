@@ -3,12 +3,12 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use crate::model::{Harm, Project, SensePinId, State};
+use crate::model::{Harm, Project, SensePinId, State, Timing};
 use crate::sense::Live;
 use crate::study::faults::Base;
 use crate::study::transitions::course::{course, has_order};
 use crate::study::transitions::decoder::{Decoder, Wanted};
-use crate::study::transitions::{Making, Move, Moves, Passing, Stay, Step, Stretch, Timing};
+use crate::study::transitions::{Making, Move, Moves, Passing, Stay, Step, Stretch};
 
 /// More moves than this are not looked at; those from states with few controls off rest go first.
 pub const MAX_MOVES: usize = 20_000;

@@ -12,7 +12,7 @@ mod timeline;
 use egui::{Align, Layout, RichText, ScrollArea, Ui};
 
 use crate::app::action::{Action, Actions};
-use crate::app::break_studies::{BreakPage, BreakQuestion};
+use crate::app::break_studies::BreakPage;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::quiet;
@@ -26,9 +26,9 @@ pub struct BreakState {
 
 /// The pages, and the one that is asked for.
 pub fn break_ui(ui: &mut Ui, view: View<'_>, own: &mut BreakState, actions: &mut Actions) {
-    let question = view.studies.breaking.question;
-    pages_ui(ui, view, question, actions);
-    if question.page == BreakPage::Permit {
+    let page = view.studies.breaking.page;
+    pages_ui(ui, view, page, actions);
+    if page == BreakPage::Permit {
         permit::permit_ui(ui, view, actions);
         return;
     }
@@ -40,7 +40,7 @@ pub fn break_ui(ui: &mut Ui, view: View<'_>, own: &mut BreakState, actions: &mut
         quiet(ui, words, view.palette);
         return;
     };
-    match question.page {
+    match page {
         BreakPage::Faults => faults::faults_ui(ui, view, pin, &mut own.faults, actions),
         BreakPage::Moves => moves::moves_ui(ui, view, pin, &mut own.moves, actions),
         BreakPage::Advice => advice::advice_ui(ui, view, pin, actions),
@@ -89,14 +89,14 @@ fn beside_ui(
     });
 }
 
-fn pages_ui(ui: &mut Ui, view: View<'_>, question: BreakQuestion, actions: &mut Actions) {
+fn pages_ui(ui: &mut Ui, view: View<'_>, shown: BreakPage, actions: &mut Actions) {
     ui.horizontal_wrapped(|ui| {
         for page in BreakPage::ALL {
-            let is_shown = question.page == page;
+            let is_shown = shown == page;
             let word = RichText::new(page.word()).font(theme::bold(theme::TEXT_BODY));
             let word = word.color(if is_shown { view.palette.ink } else { view.palette.quiet });
             if ui.selectable_label(is_shown, word).clicked() {
-                actions.push(Action::AskBreak(BreakQuestion { page, ..question }));
+                actions.push(Action::ShowBreakPage(page));
             }
         }
     });

@@ -1,26 +1,29 @@
 //! Page Moves: what the pin passes while one control is moved, or two at once.
 
 use egui::text::{LayoutJob, TextFormat};
-use egui::{Color32, DragValue, FontId, Label, RichText, Ui};
+use egui::{Color32, FontId, Id, Label, RichText, Ui};
 use egui_extras::TableRow;
 
 use crate::app::action::{Action, Actions};
-use crate::app::break_studies::BreakQuestion;
 use crate::app::reading::pin_title;
 use crate::app::stages::breaking::beside_ui;
 use crate::app::stages::breaking::listing::Listing;
 use crate::app::stages::breaking::timeline::{ms, seen_words, timeline_ui};
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
-use crate::app::widgets::{heading, quiet, word_button};
+use crate::app::widgets::{
+    Field, Fields, Pen, heading, number_text, parse_unit, quiet, word_button,
+};
 use crate::check::state_words;
-use crate::model::{Harm, SensePin, SensePinId, Subject, limits};
+use crate::edit::Edit;
+use crate::model::{Harm, SensePin, SensePinId, Settings, Subject, Timing};
 use crate::study::faults::MAX_STATES;
 use crate::study::transitions::{Making, Move, Moves, Passing, Stay, Step};
 
 /// What the page remembers between frames.
 #[derive(Default)]
 pub struct MovesState {
+    fields: Fields,
     /// Only moves whose worst stay is this.
     only: Option<Passing>,
     /// Only moves with a stay that counts.
@@ -42,7 +45,8 @@ pub fn moves_ui(
     own: &mut MovesState,
     actions: &mut Actions,
 ) {
-    times_ui(ui, view, (id, pin), actions);
+    let mut pen = Pen { view, fields: &mut own.fields, actions };
+    times_ui(ui, &mut pen, (id, pin));
     match view.studies.breaking.moves((view.history.revision(), id)) {
         None => {
             ui.horizontal(|ui| {
@@ -62,42 +66,36 @@ pub fn moves_ui(
 }
 
 /// The three times, and the debounce they are held against.
-fn times_ui(
-    ui: &mut Ui,
-    view: View<'_>,
-    (id, pin): (SensePinId, &SensePin),
-    actions: &mut Actions,
-) {
-    let question = view.studies.breaking.question;
-    let mut timing = question.timing;
+fn times_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin)) {
+    let palette = pen.view.palette;
+    let now = pen.view.project.settings.timing;
     ui.horizontal_wrapped(|ui| {
-        let fields = [
-            ("Second hand after", &mut timing.skew_ms, "Skew", "How long the second of two controls follows the first."),
-            ("Contact to contact", &mut timing.change_ms, "Change", "How long a control that opens one contact and closes another takes between the two: a gap where it breaks before it makes, an overlap where it makes before it breaks."),
-            ("Bounce", &mut timing.bounce_ms, "Bounce", "How long a contact that closes may go on opening and closing. The longest of 16 switches measured took 6.2 ms (J. Ganssle, A Guide to Debouncing)."),
+        let fields: [(_, _, fn(&mut Timing) -> &mut f64, _); 3] = [
+            ("Second hand after", "Skew", |t| &mut t.skew_ms, "How long the second of two controls follows the first."),
+            ("Contact to contact", "Change", |t| &mut t.change_ms, "How long a control that opens one contact and closes another takes between the two: a gap where it breaks before it makes, an overlap where it makes before it breaks."),
+            ("Bounce", "Bounce", |t| &mut t.bounce_ms, "How long a contact that closes may go on opening and closing. The longest of 16 switches measured took 6.2 ms (J. Ganssle, A Guide to Debouncing)."),
         ];
-        for (word, value, name, tip) in fields {
-            ui.label(RichText::new(word).small().color(view.palette.quiet)).on_hover_text(tip);
-            let field = DragValue::new(value)
-                .range(limits::DEBOUNCE_MS.least..=limits::DEBOUNCE_MS.most)
-                .speed(0.5)
-                .max_decimals(1)
-                .update_while_editing(false)
-                .suffix(" ms");
-            ui.add(field).on_hover_text(tip).accessible_name(name);
+        for (word, name, of, tip) in fields {
+            ui.label(RichText::new(word).small().color(palette.quiet)).on_hover_text(tip);
+            let shown = number_text(*of(&mut now.clone()), "ms");
+            let field = Field::figure(Id::unique(("move time", name)), name, shown).width(76.0);
+            let settings = &pen.view.project.settings;
+            pen.field(ui, &field, |text| {
+                let mut timing = now;
+                *of(&mut timing) = parse_unit(text, "ms", "a time in milliseconds such as 30")?;
+                Ok(Edit::SetSettings(Box::new(Settings { timing, ..settings.clone() })))
+            });
+            pen.refusal_ui(ui, field.id, &field.shown);
         }
         let words = pin.debounce_ms.map_or_else(
             || "debounce not known: every stay counts".to_owned(),
             |debounce| format!("debounce {}", ms(debounce)),
         );
-        ui.label(RichText::new(words).small().color(view.palette.quiet));
-        if word_button(ui, "change it", view.palette.chosen).clicked() {
-            actions.push(Action::ShowSubject(Subject::SensePin(id)));
+        ui.label(RichText::new(words).small().color(palette.quiet));
+        if word_button(ui, "change it", palette.chosen).clicked() {
+            pen.actions.push(Action::ShowSubject(Subject::SensePin(id)));
         }
     });
-    if timing != question.timing && timing.check().is_ok() {
-        actions.push(Action::AskBreak(BreakQuestion { timing, ..question }));
-    }
 }
 
 fn found_ui(

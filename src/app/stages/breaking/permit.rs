@@ -3,12 +3,12 @@
 use egui::{Color32, Grid, Id, Label, RichText, ScrollArea, Sense, Ui};
 
 use crate::app::action::{Action, Actions};
-use crate::app::break_studies::BreakQuestion;
 use crate::app::reading::{StateNames, capital, state_text};
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::app::widgets::{Half, halves_ui, heading, quiet, terminal_choice, terminal_words};
 use crate::check::cautions;
+use crate::edit::Edit;
 use crate::model::{PartKind, TerminalRef};
 use crate::study::permit::{CAUTIONS, Mistake, MistakeEffect, Permit};
 use crate::units::format_ohm;
@@ -20,7 +20,7 @@ const MAX_NAMED: usize = 3;
 
 /// Ends, rule, truth table and mistakes, with the cautions beside them.
 pub fn permit_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
-    let answer = view.studies.breaking.permit(view.project, view.history.revision());
+    let answer = view.studies.breaking.permit(view.history.revision());
     let found = answer.flatten().and_then(|found| found.as_ref().ok());
     halves_ui(ui, 0.42, &mut |ui, half| match half {
         Half::First => {
@@ -59,8 +59,7 @@ pub fn permit_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
 
 /// The two ends as choices.
 fn ends_ui(ui: &mut Ui, view: View<'_>, found: Option<&Permit>, actions: &mut Actions) {
-    let question = view.studies.breaking.question;
-    let shown = question.ends.or(found.map(|permit| (permit.from, permit.to)));
+    let shown = view.project.permit.or(found.map(|permit| (permit.from, permit.to)));
     let Some((from, to)) = shown.or_else(|| any_ends(view)) else {
         quiet(ui, "Draw a controller first.", view.palette);
         return;
@@ -68,8 +67,8 @@ fn ends_ui(ui: &mut Ui, view: View<'_>, found: Option<&Permit>, actions: &mut Ac
     let picked_from = terminal_choice(ui, Id::unique("permit from"), "From", view, from);
     let picked_to = terminal_choice(ui, Id::unique("permit to"), "To", view, to);
     if picked_from.is_some() || picked_to.is_some() {
-        let ends = Some((picked_from.unwrap_or(from), picked_to.unwrap_or(to)));
-        actions.push(Action::AskBreak(BreakQuestion { ends, ..question }));
+        let ends = (picked_from.unwrap_or(from), picked_to.unwrap_or(to));
+        actions.edit(Edit::SetPermit(Some(ends)));
     }
 }
 

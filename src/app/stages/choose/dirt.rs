@@ -3,11 +3,12 @@
 use egui::{Label, RichText, Sense, Ui};
 
 use crate::app::action::{Action, Actions};
+use crate::app::reading::capital;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::quiet;
 use crate::model::SensePinId;
-use crate::study::budget::{Budget, BudgetRow, Dirt, MAX_STATES};
+use crate::study::budget::{Budget, BudgetRow, Dirt};
 use crate::units::{format_ohm, format_volt};
 
 /// The weakest state of every place, the weakest place of its kind first.
@@ -21,12 +22,12 @@ pub fn dirt_ui(ui: &mut Ui, view: View<'_>, pin: SensePinId, actions: &mut Actio
             });
         }
         Some(None) => {
-            let words = format!(
-                "It takes bands in ohms, or pull and reference to bring them there, a network of resistances with one reference, and at most {MAX_STATES} states."
-            );
-            quiet(ui, words, view.palette);
+            quiet(ui, "The budget could not be reckoned; the project is unharmed.", view.palette);
         }
-        Some(Some(budget)) => budget_ui(ui, view, budget, actions),
+        Some(Some(Err(sentence))) => {
+            quiet(ui, format!("{}.", capital(sentence)), view.palette);
+        }
+        Some(Some(Ok(budget))) => budget_ui(ui, view, budget, actions),
     }
 }
 
