@@ -1,7 +1,7 @@
 //! Advice against numbers worked by hand.
 
 use super::*;
-use crate::model::{ContactForm, Scale, Side, TerminalRef};
+use crate::model::{ContactForm, Scale, Side, TerminalRef, Timing};
 use crate::samples;
 use crate::study::faults::survey;
 use crate::study::transitions::moves;
