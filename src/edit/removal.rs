@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::edit::apply::{Applied, EditError};
 use crate::edit::cutting_edit::forget_gone;
 use crate::edit::edit_kind::{Item, Selection};
+use crate::edit::story_edit;
 use crate::model::{ControlId, PartId, PartKind, PlaceId, Project, RunId, RunPoint, WireId};
 
 /// Needs and expectations on positions from `count` on are forgotten; with 0, all of the control.
@@ -34,6 +35,7 @@ pub fn forget_positions(project: &mut Project, control: ControlId, count: u8) {
             pin.expectations.retain(|e| !stale(&e.when));
         }
     }
+    story_edit::forget_gone(project);
 }
 
 /// Deletes items of the sheet, and with parts the wires, sense pins and throws that need them.
@@ -48,6 +50,7 @@ pub fn remove(project: &mut Project, items: &Selection) {
         }
     }
     forget_gone(project);
+    story_edit::forget_gone(project);
 }
 
 fn remove_wire(project: &mut Project, id: WireId) {

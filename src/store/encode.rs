@@ -6,6 +6,7 @@ use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
 use crate::store::file;
 use crate::store::{encode_bench, encode_cutting};
+use crate::store::encode_story;
 use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 
@@ -27,6 +28,9 @@ pub fn project(p: &Project) -> file::Project {
         runs: p.runs.iter().map(|(id, row)| run(id.0, row)).collect(),
         pieces: p.pieces.iter().map(|(id, row)| piece(id.0, row)).collect(),
         bench_runs: p.bench_runs.iter().map(|(id, row)| encode_bench::run(id.0, row)).collect(),
+        set_up: p.set_up.iter().map(|(id, row)| encode_story::setting(id.0, row)).collect(),
+        changes: p.changes.iter().map(|(id, row)| encode_story::change(id.0, row)).collect(),
+        story: encode_story::story(&p.story),
         cutting: encode_cutting::cutting(&p.cutting),
         layout_scale: p.layout_scale,
         underlay: p.underlay.as_ref().map(encode_underlay::underlay),

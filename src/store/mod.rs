@@ -11,6 +11,7 @@ mod encode_bench;
 mod encode_cutting;
 mod encode_element;
 mod encode_face;
+mod encode_story;
 mod encode_underlay;
 mod encode_wiring;
 mod error;

@@ -71,6 +71,7 @@ pub fn project(seed: u64, size: usize) -> Project {
     bench::add_runs(&mut p, r);
     p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
     p.underlay = r.maybe(underlay);
+    crate::testing::story::add_story(&mut p, r);
     p
 }
 

@@ -8,7 +8,9 @@ mod element;
 mod face;
 mod layout;
 mod part;
+mod record;
 mod sense;
+mod story;
 mod underlay;
 mod wiring;
 mod words;
@@ -22,8 +24,13 @@ pub use part::{
     Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
     Splice, Supply,
 };
+pub use record::{ChangeNote, SetupRow};
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
+};
+pub use story::{
+    Deed, Observation, ReadsAs, ReadsAsOne, StandsInOne, Story, StoryEvent, StoryLink, StoryMode,
+    StoryStand,
 };
 pub use underlay::Underlay;
 pub use wiring::{Covering, Hole, Laid, Make, OwnWire, RunPoint, Shield, Twist, Wiring};
@@ -52,6 +59,12 @@ pub struct Project {
     pub pieces: Vec<Piece>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bench_runs: Vec<BenchRun>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub set_up: Vec<SetupRow>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<ChangeNote>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub story: Option<Story>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
