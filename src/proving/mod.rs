@@ -5,6 +5,8 @@ pub mod diagnose;
 mod divider;
 pub mod mirror;
 pub mod plan;
+pub mod sign_off;
+pub mod story;
 mod typed;
 pub mod wear;
 mod wiring;
