@@ -5,8 +5,10 @@ pub mod diagnose;
 mod divider;
 pub mod mirror;
 pub mod plan;
+mod round;
 mod typed;
 pub mod wear;
 mod wiring;
 
+pub use round::{Standing, Tally, next_open, standing};
 pub use typed::{Quantity, Typed, parse_shown, shown_words};
