@@ -60,7 +60,7 @@ fn reading(project: &Project, text: &str) -> Result<Reading, String> {
 
 struct Shown<'a> {
     project: &'a Project,
-    inquiry: &'a Inquiry<'a>,
+    inquiry: &'a Inquiry,
     readings: &'a [Reading],
     diagnosis: &'a Diagnosis,
 }

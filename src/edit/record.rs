@@ -63,9 +63,7 @@ pub(super) fn apply_record(project: &mut Project, edit: RecordEdit) -> Result<Ap
             check_change(&change)?;
             replace(project.changes.get_mut(id), *change, "line of the change log")
         }
-        RecordEdit::RemoveChange(id) => {
-            taken(project.changes.remove(id), "line of the change log")
-        }
+        RecordEdit::RemoveChange(id) => taken(project.changes.remove(id), "line of the change log"),
     }
 }
 

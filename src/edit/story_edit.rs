@@ -325,8 +325,10 @@ mod tests {
             |l| l.after_ms = Some(0),
             |l| l.within_ms = Some(u32::MAX),
             |l| {
-                l.event =
-                    StoryEvent::Reads { pin: SensePinId(9), actions: BTreeSet::from(["UP".into()]) };
+                l.event = StoryEvent::Reads {
+                    pin: SensePinId(9),
+                    actions: BTreeSet::from(["UP".into()]),
+                };
             },
         ];
         for change in bad {

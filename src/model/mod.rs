@@ -41,8 +41,8 @@ pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
 pub use id::{
-    BenchRunId, ChangeId, ControlId, FrameId, LinkId, ModeId, ObservationId, PartId, PieceId, PlaceId,
-    RunId, SensePinId, SetupId, WireId,
+    BenchRunId, ChangeId, ControlId, FrameId, LinkId, ModeId, ObservationId, PartId, PieceId,
+    PlaceId, RunId, SensePinId, SetupId, WireId,
 };
 pub use laid::{Covering, CoveringKind, Grommet, Hole, Laid, RunPoint, Zone};
 pub use make::{Conductor, Duty, Insulation, Make, Shield, Twist};

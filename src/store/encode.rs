@@ -4,9 +4,9 @@ use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
+use crate::store::encode_story;
 use crate::store::file;
 use crate::store::{encode_bench, encode_cutting};
-use crate::store::encode_story;
 use crate::store::{encode_face, encode_underlay, encode_wiring};
 use crate::units;
 

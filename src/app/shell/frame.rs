@@ -117,6 +117,7 @@ fn stage_ui(
             Stage::Break => stages::break_ui(ui, view, &mut stages.breaking, actions),
             Stage::Route => stages::route_ui(ui, view, &mut stages.route, actions),
             Stage::Cut => stages::cut_ui(ui, view, &mut stages.cut, actions),
+            Stage::Prove => stages::prove_ui(ui, view, &mut stages.prove, actions),
         }
     });
 }
@@ -182,7 +183,7 @@ fn side_ui(
         let comes_first = match view.stage {
             Stage::Cut => true,
             Stage::Route => view.layout.is_none() && !view.selection.is_empty(),
-            Stage::Sketch | Stage::Read | Stage::Choose | Stage::Break => false,
+            Stage::Sketch | Stage::Read | Stage::Choose | Stage::Break | Stage::Prove => false,
         };
         if comes_first {
             card(ui, &mut inspect);

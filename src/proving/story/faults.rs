@@ -160,10 +160,9 @@ fn together(
             StoryEvent::Stands { control, positions },
             StoryEvent::Stands { control: other, positions: others },
         ) => control == other && !positions.is_disjoint(others),
-        (
-            StoryEvent::Reads { pin, actions },
-            StoryEvent::Reads { pin: other, actions: others },
-        ) => pin == other && !actions.is_disjoint(others),
+        (StoryEvent::Reads { pin, actions }, StoryEvent::Reads { pin: other, actions: others }) => {
+            pin == other && !actions.is_disjoint(others)
+        }
         // Of two times the shorter one is first; equal times are named as one that never counts.
         (StoryEvent::TimePasses, StoryEvent::TimePasses)
         | (

@@ -175,12 +175,7 @@ fn fields(machine: &Machine<'_>, walk: &Walk) -> Vec<FieldLeft> {
     out
 }
 
-fn values(
-    machine: &Machine<'_>,
-    walk: &Walk,
-    story: &Story,
-    id: LinkId,
-) -> Vec<(String, bool)> {
+fn values(machine: &Machine<'_>, walk: &Walk, story: &Story, id: LinkId) -> Vec<(String, bool)> {
     let left = |is_left: &dyn Fn(&StoryEvent) -> bool| {
         walk.cases.iter().any(|case| case.links.get(id).is_some_and(|link| is_left(&link.event)))
     };

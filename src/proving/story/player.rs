@@ -113,12 +113,7 @@ impl Player {
         Ok(deeds)
     }
 
-    fn put(
-        &mut self,
-        machine: &Machine<'_>,
-        id: ControlId,
-        position: u8,
-    ) -> Result<(), Stuck> {
+    fn put(&mut self, machine: &Machine<'_>, id: ControlId, position: u8) -> Result<(), Stuck> {
         let Some(control) = machine.control(id) else { return Ok(()) };
         if self.state.position(id, control) == position {
             return Ok(());

@@ -260,7 +260,9 @@ fn take_first(case: Case, happening: &Happening, now_ms: u64, out: &mut Vec<Case
                 continue;
             }
             // Three boxes: it leaves another mode; it leaves this one on something else; it is taken.
-            still.extend(case.with(id, |link| { link.from.remove(&mode); }));
+            still.extend(case.with(id, |link| {
+                link.from.remove(&mode);
+            }));
             still.extend(case.with(id, |link| {
                 link.from = BTreeSet::from([mode]);
                 leave_out(&mut link.event, happening);

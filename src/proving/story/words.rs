@@ -2,9 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::model::{
-    ControlId, Deed, ModeId, Project, SensePinId, Story, StoryEvent, StoryLink,
-};
+use crate::model::{ControlId, Deed, ModeId, Project, SensePinId, Story, StoryEvent, StoryLink};
 use crate::proving::story::infer::StoryField;
 use crate::units::trim_zeros;
 
@@ -79,7 +77,9 @@ pub fn link_words(project: &Project, link: &StoryLink) -> String {
     let story = &project.story;
     let mut words = format!("from {}, ", mode_words(story, &link.from));
     match (&link.event, link.after_ms) {
-        (StoryEvent::TimePasses, Some(ms)) => words += &format!("when {} have passed", ms_words(ms)),
+        (StoryEvent::TimePasses, Some(ms)) => {
+            words += &format!("when {} have passed", ms_words(ms))
+        }
         (event, after) => {
             words += &format!("when {}", event_words(project, event));
             if let Some(ms) = after {

@@ -1,0 +1,51 @@
+//! Stage Prove: the bench test, from readings to their cause, practice, wear, log, set-up and story.
+
+use egui::{RichText, Ui};
+
+use crate::app::action::{Action, Actions};
+use crate::app::prove_studies::ProvePage;
+use crate::app::theme;
+use crate::app::view::View;
+use crate::app::widgets::{Fields, quiet};
+
+/// What the stage remembers between frames.
+#[derive(Default)]
+pub struct ProveState {
+    fields: Fields,
+}
+
+/// Stage Prove: the pages, and the one that is asked for.
+pub fn prove_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState, actions: &mut Actions) {
+    let page = view.studies.proving.page;
+    pages_ui(ui, view, page, actions);
+    match page {
+        ProvePage::Bench => bench_ui(ui, view, own),
+        ProvePage::Cause | ProvePage::Practice | ProvePage::Wear => {
+            quiet(ui, "Still to come.", view.palette);
+        }
+    }
+}
+
+fn bench_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState) {
+    let _ = &own.fields;
+    let words = match view.studies.proving.plan(view.history.revision()) {
+        None => "Working the bench test out …".to_owned(),
+        Some(None) => "The bench test could not be worked out.".to_owned(),
+        Some(Some(plan)) => format!("{} steps", plan.steps.len()),
+    };
+    quiet(ui, words, view.palette);
+}
+
+fn pages_ui(ui: &mut Ui, view: View<'_>, shown: ProvePage, actions: &mut Actions) {
+    ui.horizontal_wrapped(|ui| {
+        for (page, word) in ProvePage::ALL {
+            let is_shown = shown == *page;
+            let word = RichText::new(*word).font(theme::bold(theme::TEXT_BODY));
+            let word = word.color(if is_shown { view.palette.ink } else { view.palette.quiet });
+            if ui.selectable_label(is_shown, word).clicked() {
+                actions.push(Action::ShowProvePage(*page));
+            }
+        }
+    });
+    ui.add_space(2.0);
+}
