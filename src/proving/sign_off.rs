@@ -344,6 +344,7 @@ mod tests {
         let figures: Vec<String> = steps
             .iter()
             .filter(|step| matches!(step.limits, Some(Limits::Figure { .. })))
+            .filter(|step| step.quantity == crate::proving::Quantity::Ohm)
             .map(|step| step.key.clone())
             .collect();
         run.readings.get_mut(&figures[0]).unwrap().drawing ^= 1;

@@ -17,6 +17,20 @@ pub struct BenchArgs {
     pub only: Vec<String>,
 }
 
+/// What of the set-up to show.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct SetupArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Walk the arming story, such as "Gate=HOLD; tap Lever=fore; wait 2s; switch on"
+    #[arg(long, value_name = "DEEDS", conflicts_with = "sign_off")]
+    pub walk: Option<String>,
+    /// Show what is signed: tests done, readings, open points
+    #[arg(long)]
+    pub sign_off: bool,
+}
+
 /// What was read.
 #[derive(Args, Clone, Debug, PartialEq, Eq)]
 pub struct DiagnoseArgs {
