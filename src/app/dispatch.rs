@@ -61,6 +61,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
         Action::ShowCutPage(page) => state.studies.cutting.page = page,
+        Action::AskProve(ask) => state.studies.proving.ask(ask),
         Action::ShowProvePage(page) => state.studies.proving.page = page,
         Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
         Action::CompareWith(Some(path)) => compare_with(state, &path),
