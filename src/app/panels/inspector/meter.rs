@@ -50,14 +50,14 @@ impl Unit {
 /// Widths of the four fields of a range.
 const WIDTHS: [f32; 4] = [66.0, 54.0, 40.0, 62.0];
 
-/// All that is known of the meter, ready to be typed.
-pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+/// All that is known of the meter, ready to be typed; `place` tells two forms in sight apart.
+pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, place: &'static str) {
     heading(ui, "Meter on the bench");
     let settings = &pen.view.project.settings;
     let meter = &settings.meter;
     if meter.ohm_ranges.is_empty() {
         let share = Field::figure(
-            Id::unique("meter share"),
+            Id::unique(("meter share", place)),
             "Meter error, share",
             percent_text(meter.fraction),
         );
@@ -66,7 +66,7 @@ pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
             Ok(changed(settings, |meter| meter.fraction = fraction))
         });
         let offset = Field::figure(
-            Id::unique("meter offset"),
+            Id::unique(("meter offset", place)),
             "Meter error, ohms",
             ohm_text(meter.offset_ohm),
         );
@@ -75,30 +75,36 @@ pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
             Ok(changed(settings, |meter| meter.offset_ohm = ohm))
         });
     }
-    let leads =
-        Field::figure(Id::unique("meter leads"), "Ohms of the leads", ohm_text(meter.lead_ohm));
+    let leads = Field::figure(
+        Id::unique(("meter leads", place)),
+        "Ohms of the leads",
+        ohm_text(meter.lead_ohm),
+    );
     pen.row(ui, "Leads", &leads, |text| {
         let ohm = parse_ohms(text)?;
         Ok(changed(settings, |meter| meter.lead_ohm = ohm))
     });
-    let sign =
-        Field::words(Id::unique("meter sign"), "Sign for over range", meter.over_range.as_str());
+    let sign = Field::words(
+        Id::unique(("meter sign", place)),
+        "Sign for over range",
+        meter.over_range.as_str(),
+    );
     pen.row(ui, "Over range", &sign, |text| {
         let sign = text.trim().to_owned();
         Ok(changed(settings, |meter| meter.over_range = sign))
     });
     let shown = meter.tone_ohm.map_or_else(String::new, ohm_text);
-    let tone = Field::figure(Id::unique("meter tone"), "It sounds below", shown);
+    let tone = Field::figure(Id::unique(("meter tone", place)), "It sounds below", shown);
     optional_row(ui, pen, ("Sounds below", tone), parse_ohms, |ohm| {
         changed(settings, |meter| meter.tone_ohm = ohm)
     });
     for unit in [Unit::Ohm, Unit::Volt] {
-        ranges_ui(ui, pen, unit);
+        ranges_ui(ui, pen, (unit, place));
     }
 }
 
 /// The ranges of one unit, a line each.
-fn ranges_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, unit: Unit) {
+fn ranges_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (unit, place): (Unit, &'static str)) {
     let palette = pen.view.palette;
     let settings = &pen.view.project.settings;
     let meter = &settings.meter;
@@ -127,10 +133,10 @@ fn ranges_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, unit: Unit) {
         });
     }
     for (n, range) in ranges.iter().enumerate() {
-        ui.horizontal(|ui| range_ui(ui, pen, unit, (n, range)));
+        ui.horizontal(|ui| range_ui(ui, pen, (unit, place), (n, range)));
         for what in ["most", "share", "counts", "step"] {
             let kept = unit.text(range.most);
-            pen.refusal_ui(ui, range_id(unit, n, what), &kept);
+            pen.refusal_ui(ui, range_id((unit, place), n, what), &kept);
         }
     }
     if add_word(ui, &format!("Add a range in {word}"), palette).clicked() {
@@ -147,15 +153,20 @@ fn ranges_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, unit: Unit) {
     }
 }
 
-fn range_id(unit: Unit, n: usize, what: &str) -> Id {
-    Id::unique(("meter range", unit.word(), n, what))
+fn range_id((unit, place): (Unit, &'static str), n: usize, what: &str) -> Id {
+    Id::unique(("meter range", place, unit.word(), n, what))
 }
 
-fn range_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, unit: Unit, (n, range): (usize, &MeterRange)) {
+fn range_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (unit, place): (Unit, &'static str),
+    (n, range): (usize, &MeterRange),
+) {
     let settings = &pen.view.project.settings;
     let name = format!("range {} in {}", n + 1, unit.word());
     let field = |what: &str, words: &str, shown: String, width: f32| {
-        Field::figure(range_id(unit, n, what), format!("{words} of {name}"), shown)
+        Field::figure(range_id((unit, place), n, what), format!("{words} of {name}"), shown)
             .width(width)
             .when_left()
     };

@@ -21,5 +21,5 @@ pub fn project_page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     });
     settings::dirt_ui(ui, pen);
     settings::lengths_ui(ui, pen);
-    meter_profile_ui(ui, pen);
+    meter_profile_ui(ui, pen, "project");
 }

@@ -106,7 +106,7 @@ fn left_ui(
             ui.memory_mut(|memory| memory.request_focus(date_id(id)));
         }
     }
-    meter_profile_ui(ui, pen);
+    meter_profile_ui(ui, pen, "rounds");
 }
 
 /// One round in the list.
