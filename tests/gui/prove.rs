@@ -169,6 +169,8 @@ fn show(window: &mut Window, page: ProvePage) {
 fn shoot(window: &mut Window, name: &str) {
     for (theme, word) in THEMES {
         for (size_word, size, scale) in SIZES {
+            window.state_mut().preferences.text_scale = 1.0;
+            window.run_steps(3);
             window.set_size(size.into());
             window.state_mut().preferences.theme = theme;
             window.state_mut().preferences.text_scale = scale;
@@ -179,8 +181,9 @@ fn shoot(window: &mut Window, name: &str) {
             assert!(std::fs::metadata(path).unwrap().len() > 10_000);
         }
     }
-    window.set_size(USUAL.into());
     window.state_mut().preferences.text_scale = 1.0;
+    window.run_steps(3);
+    window.set_size(USUAL.into());
     window.run_steps(4);
 }
 

@@ -4,7 +4,7 @@ mod bench;
 
 use egui::{RichText, Ui};
 
-use crate::app::action::{Action, Actions};
+use crate::app::action::{Action, Actions, Stage};
 use crate::app::prove_studies::ProvePage;
 use crate::app::theme;
 use crate::app::view::View;
@@ -15,6 +15,15 @@ use crate::app::widgets::{Fields, Pen, quiet};
 pub struct ProveState {
     fields: Fields,
     bench: bench::BenchState,
+}
+
+impl ProveState {
+    /// Whether the guided run is in sight.
+    pub fn is_running(&self, view: View<'_>) -> bool {
+        view.stage == Stage::Prove
+            && view.studies.proving.page == ProvePage::Bench
+            && self.bench.is_running()
+    }
 }
 
 /// Stage Prove: the pages, and the one that is asked for.

@@ -7,13 +7,14 @@ use egui::{Align, Id, Key, Layout, Modifiers, RichText, ScrollArea, TextEdit, Ui
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
+use crate::app::panels::held_ui;
 use crate::app::prove_studies::{ProveAsk, ProvePage};
+use crate::app::stages::prove::bench::connect;
 use crate::app::stages::prove::bench::entry::{
     Asked, Entered, enter, is_bare_unit, question, skipped, takes_at_space,
 };
 use crate::app::stages::prove::bench::run_words;
 use crate::app::stages::prove::bench::steps::{mark, steps_ui};
-use crate::app::stages::prove::bench::{connect, steps};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Pen, quiet};
@@ -28,7 +29,7 @@ const WIDE: f32 = 820.0;
 /// Width of that list.
 const LIST: f32 = 270.0;
 /// Below this height figures are smaller, so that what to connect stays in sight.
-const LOW: f32 = 420.0;
+const LOW: f32 = 460.0;
 
 /// Where the guided run is.
 #[derive(Default)]
@@ -45,8 +46,10 @@ pub struct GuideState {
     asked: Option<Asked>,
     /// The reason that is being typed for a step that is left out.
     skip: Option<String>,
-    /// The step the list was brought to.
-    followed: Option<usize>,
+    /// The step the list was brought to, and the height it had then.
+    followed: Option<(usize, f32)>,
+    /// How far the arrow keys want to scroll what is to be done.
+    scroll: f32,
 }
 
 /// Something said above or below the field.
@@ -84,7 +87,7 @@ pub fn guide_ui(
     };
     let step = &plan.steps[at];
     own.at = Some(step.key.clone());
-    let leave = keys(ui, pen.actions, (plan, at), (view, round.1), own);
+    let leave = keys(ui, pen.actions, (plan, at), view, own);
     let left = head_ui(ui, view, (plan, at), round.1);
     let is_wide = ui.available_width() >= WIDE;
     let full = ui.available_size();
@@ -93,8 +96,9 @@ pub fn guide_ui(
             let size = egui::vec2(LIST, full.y);
             ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
                 ui.set_min_size(size);
-                let follow = own.followed != Some(at);
-                own.followed = Some(at);
+                let now = Some((at, full.y));
+                let follow = own.followed != now;
+                own.followed = now;
                 if let Some(n) = steps_ui(ui, view, (plan, round.1), at, follow) {
                     go_to(own, plan, n);
                 }
@@ -108,6 +112,11 @@ pub fn guide_ui(
         });
     });
     if left == Leave::ToRounds { left } else { leave }
+}
+
+/// Whether there is little height.
+fn is_low(ui: &Ui) -> bool {
+    ui.max_rect().height() < LOW
 }
 
 fn go_to(own: &mut GuideState, plan: &Plan, n: usize) {
@@ -136,7 +145,7 @@ fn keys(
     ui: &Ui,
     actions: &mut Actions,
     (plan, at): (&Plan, usize),
-    (view, run): (View<'_>, &BenchRun),
+    view: View<'_>,
     own: &mut GuideState,
 ) -> Leave {
     let pressed = |key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
@@ -145,6 +154,11 @@ fn keys(
     }
     if pressed(Key::PageDown) && at + 1 < plan.steps.len() {
         go_to(own, plan, at + 1);
+    }
+    for (key, by) in [(Key::ArrowUp, 60.0), (Key::ArrowDown, -60.0)] {
+        if pressed(key) {
+            own.scroll += by;
+        }
     }
     if pressed(Key::F11) {
         own.skip = Some(String::new());
@@ -162,7 +176,6 @@ fn keys(
             }
         }
     }
-    let _ = run;
     if pressed(Key::Escape) {
         if own.skip.take().is_some() || own.asked.take().is_some() || !own.text.is_empty() {
             own.text.clear();
@@ -193,7 +206,9 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (plan, at): (&Plan, usize), run: &BenchR
         }
         ui.label(RichText::new(run_words(run)).font(theme::bold(theme::TEXT_BODY)));
         quiet(ui, format!("step {} of {}", at + 1, plan.steps.len()), view.palette);
-        quiet(ui, format!("· {}", tally.words()), view.palette);
+        if ui.available_width() > 100.0 && !is_low(ui) {
+            quiet(ui, format!("· {}", tally.words()), view.palette);
+        }
     });
     progress_ui(ui, view, &tally);
     ui.add_space(4.0);
@@ -231,15 +246,21 @@ fn step_ui(
 ) {
     let view = pen.view;
     let step = &plan.steps[at];
-    let is_low = ui.available_height() < LOW;
-    let reading = if is_low { 128.0 } else { 214.0 };
+    let is_low = is_low(ui);
+    let reading = if is_low { 122.0 } else { 214.0 };
     let above = (ui.available_height() - reading).max(60.0);
     ui.allocate_ui(egui::vec2(ui.available_width(), above), |ui| {
         ui.set_min_height(above);
-        ScrollArea::vertical()
-            .id_salt(("bench step", step.key.as_str()))
-            .auto_shrink(false)
-            .show(ui, |ui| what_ui(ui, view, step, is_low));
+        ScrollArea::vertical().id_salt(("bench step", step.key.as_str())).auto_shrink(false).show(
+            ui,
+            |ui| {
+                ui.scroll_with_delta(egui::vec2(0.0, std::mem::take(&mut own.scroll)));
+                what_ui(ui, view, step, is_low);
+                if is_low {
+                    buttons_ui(ui, pen.actions, (plan, at), view, own);
+                }
+            },
+        );
     });
     ui.separator();
     reading_ui(ui, pen, (plan, at), (round, is_low), own);
@@ -257,34 +278,47 @@ fn what_ui(ui: &mut Ui, view: View<'_>, step: &Step, is_low: bool) {
     }
     ui.add_space(2.0);
     let has_faces = step.red.is_some() || step.black.is_some();
-    if has_faces && ui.available_width() >= 560.0 {
-        ui.columns(2, |columns| {
-            words_ui(&mut columns[0], view, step);
-            connect::faces_ui(&mut columns[1], view, step);
+    let full = ui.available_width();
+    if has_faces && full >= 560.0 {
+        ui.horizontal_top(|ui| {
+            let size = egui::vec2((full * 0.5).floor(), 10.0);
+            ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
+                ui.set_min_width(size.x);
+                connect_ui(ui, step);
+            });
+            ui.vertical(|ui| connect::faces_ui(ui, view, step));
         });
     } else {
-        words_ui(ui, view, step);
-        connect::faces_ui(ui, view, step);
-    }
-}
-
-/// What to connect in words, how to hold the controls, and what else to know.
-fn words_ui(ui: &mut Ui, view: View<'_>, step: &Step) {
-    let palette = view.palette;
-    for (n, line) in step.connect.iter().enumerate() {
-        ui.label(RichText::new(format!("{}  {line}", n + 1)).font(theme::plain(16.0)));
+        connect_ui(ui, step);
     }
     if let Some(state) = &step.state {
-        ui.add_space(4.0);
-        ui.label(RichText::new("Hold the controls").color(palette.quiet));
-        let words = state_words(view.project, state);
-        ui.label(RichText::new(words).font(theme::bold(20.0)).color(palette.live));
-        let all = if state.0.is_empty() { all_of(view) } else { state.clone() };
-        crate::app::panels::held_ui(ui, view, &all);
+        hold_ui(ui, view, state);
+    }
+    if has_faces && full < 560.0 {
+        connect::faces_ui(ui, view, step);
     }
     for note in &step.notes {
         quiet(ui, format!("• {note}"), palette);
     }
+}
+
+/// What to connect, in words.
+fn connect_ui(ui: &mut Ui, step: &Step) {
+    for (n, line) in step.connect.iter().enumerate() {
+        ui.label(RichText::new(format!("{}  {line}", n + 1)).font(theme::plain(16.0)));
+    }
+}
+
+/// How to hold the controls, in large words and drawn.
+fn hold_ui(ui: &mut Ui, view: View<'_>, state: &State) {
+    ui.add_space(2.0);
+    ui.horizontal_wrapped(|ui| {
+        quiet(ui, "Hold the controls:", view.palette);
+        let words = state_words(view.project, state);
+        ui.label(RichText::new(words).font(theme::bold(20.0)).color(view.palette.live));
+    });
+    let all = if state.0.is_empty() { all_of(view) } else { state.clone() };
+    held_ui(ui, view, &all);
 }
 
 /// Every control at rest, spelled out.
@@ -308,14 +342,16 @@ fn reading_ui(
         ui.horizontal_wrapped(|ui| {
             quiet(ui, "accept", palette);
             let words = accept_words(step.quantity, limits);
-            let size = if is_low { 20.0 } else { 32.0 };
+            let size = if is_low { 18.0 } else { 32.0 };
             ui.label(RichText::new(words).font(theme::bold(size)));
-            quiet(ui, format!("usual {}", usual_words(step)), palette);
+            if ui.available_width() > 120.0 {
+                quiet(ui, format!("usual {}", usual_words(step)), palette);
+            }
         });
     }
     let mut entered = None;
     if own.skip.is_some() {
-        skip_ui(ui, view, (step, id), (pen.actions, own), (plan, at, run));
+        skip_ui(ui, (step, id), (pen.actions, own), (plan, at, run));
     } else {
         entered = field_ui(ui, view, (step, is_low), own);
     }
@@ -323,7 +359,9 @@ fn reading_ui(
         take(pen.actions, (plan, at), (view, id, run), &text, own);
     }
     came_of_ui(ui, view, (step, run.readings.get(&step.key)), own);
-    buttons_ui(ui, pen.actions, (plan, at), view, own);
+    if !is_low {
+        buttons_ui(ui, pen.actions, (plan, at), view, own);
+    }
 }
 
 /// The field in very large letters; returns the text when it is to be taken.
@@ -342,7 +380,7 @@ fn field_ui(
             .id(id)
             .font(theme::bold(size))
             .desired_width(width)
-            .hint_text("reading")
+            .hint_text(RichText::new("reading").font(theme::plain(0.5 * size)))
             .show(ui);
         let response = output.response.response.accessible_name("Reading");
         if response.changed() {
@@ -376,7 +414,6 @@ fn field_ui(
 /// The reason for leaving a step out.
 fn skip_ui(
     ui: &mut Ui,
-    view: View<'_>,
     (step, id): (&Step, BenchRunId),
     (actions, own): (&mut Actions, &mut GuideState),
     (plan, at, run): (&Plan, usize, &BenchRun),
@@ -404,7 +441,6 @@ fn skip_ui(
         let reason = reason.trim().to_owned();
         skip(actions, (step, id), (plan, at, run), reason, own);
     }
-    let _ = view;
 }
 
 fn skip(
@@ -486,7 +522,8 @@ fn came_of_ui(
 ) {
     let palette = view.palette;
     let meter = &view.project.settings.meter;
-    let large = |text: String, colour| RichText::new(text).font(theme::bold(18.0)).color(colour);
+    let size = if is_low(ui) { 15.0 } else { 18.0 };
+    let large = |text: String, colour| RichText::new(text).font(theme::bold(size)).color(colour);
     if let Some(asked) = &own.asked {
         let text = format!("? {}", question(asked, step, meter));
         ui.label(large(text, palette.warning));
@@ -539,7 +576,6 @@ fn buttons_ui(
     view: View<'_>,
     own: &mut GuideState,
 ) {
-    let _ = steps::mark;
     ui.horizontal_wrapped(|ui| {
         let word = |words: &str| RichText::new(words).small();
         if ui.button(word("‹ Back  PgUp")).clicked() && at > 0 {

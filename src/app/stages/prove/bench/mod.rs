@@ -24,6 +24,13 @@ pub struct BenchState {
     guide: guide::GuideState,
 }
 
+impl BenchState {
+    /// Whether the guided run is shown.
+    pub fn is_running(&self) -> bool {
+        self.is_running
+    }
+}
+
 /// The page.
 pub fn bench_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut BenchState) {
     let view = pen.view;

@@ -1,20 +1,19 @@
 //! The rounds of the bench test: begin one, go on with one, what is known of it, the meter; and what
 //! to mind before anything is measured.
 
-use egui::{Button, Id, Key, Modifiers, RichText, ScrollArea, Ui};
+use egui::{Button, Id, Key, Modifiers, RichText, Ui};
 
 use crate::app::panels::meter_profile_ui;
 use crate::app::stages::prove::bench::{BenchState, run_words};
 use crate::app::theme;
-use crate::app::widgets::{Field, Pen, heading, number_text, optional_row, quiet, remove_sign};
+use crate::app::widgets::{
+    Field, Half, Pen, halves_ui, heading, number_text, optional_row, quiet, remove_sign,
+};
 use crate::edit::Edit;
 use crate::model::{BenchRun, BenchRunId};
 use crate::proving::Tally;
 use crate::proving::plan::{CAUTIONS, Plan, StepKind};
 use crate::units::{counted, parse_number};
-
-/// Below this width everything stands in one column.
-const WIDE: f32 = 720.0;
 
 /// Name of the date field, which is entered when a round is begun.
 fn date_id(id: BenchRunId) -> Id {
@@ -32,16 +31,11 @@ pub fn rounds_ui(
     if is_free && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter)) {
         go_on(pen, shown, own);
     }
-    ScrollArea::vertical().id_salt("bench rounds").auto_shrink(false).show(ui, |ui| {
+    halves_ui(ui, 0.5, &mut |ui, half| {
         ui.set_max_width(ui.available_width() - 8.0);
-        if ui.available_width() >= WIDE {
-            ui.columns(2, |columns| {
-                left_ui(&mut columns[0], pen, (plan, shown), own);
-                right_ui(&mut columns[1], pen, plan);
-            });
-        } else {
-            left_ui(ui, pen, (plan, shown), own);
-            right_ui(ui, pen, plan);
+        match half {
+            Half::First => left_ui(ui, pen, (plan, shown), own),
+            Half::Second => right_ui(ui, pen, plan),
         }
     });
 }
