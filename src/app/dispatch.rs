@@ -473,6 +473,7 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     // Texts being typed belong to rows of the project that is put away.
     state.panels.inspector = Default::default();
     state.stages = Default::default();
+    state.studies.proving.forget();
     state.meter = Default::default();
     state.pin = None;
     state.scale = None;

@@ -1,6 +1,9 @@
 //! Stage Prove: the bench test, from readings to their cause, practice, wear, log, set-up and story.
 
 mod bench;
+mod cause;
+mod practice;
+mod wear;
 
 use egui::{RichText, Ui};
 
@@ -8,13 +11,15 @@ use crate::app::action::{Action, Actions, Stage};
 use crate::app::prove_studies::ProvePage;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{Fields, Pen, quiet};
+use crate::app::widgets::{Fields, Pen};
 
 /// What the stage remembers between frames.
 #[derive(Default)]
 pub struct ProveState {
     fields: Fields,
     bench: bench::BenchState,
+    cause: cause::CauseState,
+    practice: practice::PracticeState,
 }
 
 impl ProveState {
@@ -33,9 +38,9 @@ pub fn prove_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState, actions: &mut
     let mut pen = Pen { view, fields: &mut own.fields, actions };
     match page {
         ProvePage::Bench => bench::bench_ui(ui, &mut pen, &mut own.bench),
-        ProvePage::Cause | ProvePage::Practice | ProvePage::Wear => {
-            quiet(ui, "Still to come.", view.palette);
-        }
+        ProvePage::Cause => cause::cause_ui(ui, &mut pen, &mut own.cause),
+        ProvePage::Practice => practice::practice_ui(ui, &mut pen, &mut own.practice),
+        ProvePage::Wear => wear::wear_ui(ui, &mut pen),
     }
 }
 

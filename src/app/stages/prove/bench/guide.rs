@@ -87,7 +87,7 @@ pub fn guide_ui(
     };
     let step = &plan.steps[at];
     own.at = Some(step.key.clone());
-    let leave = keys(ui, pen.actions, (plan, at), view, own);
+    let leave = keys(ui, pen.actions, (plan, at), (view, round.0), own);
     let left = head_ui(ui, view, (plan, at), round.1);
     let is_wide = ui.available_width() >= WIDE;
     let full = ui.available_size();
@@ -145,7 +145,7 @@ fn keys(
     ui: &Ui,
     actions: &mut Actions,
     (plan, at): (&Plan, usize),
-    view: View<'_>,
+    (view, run): (View<'_>, BenchRunId),
     own: &mut GuideState,
 ) -> Leave {
     let pressed = |key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
@@ -164,7 +164,7 @@ fn keys(
         own.skip = Some(String::new());
     }
     if pressed(Key::F12) {
-        to_cause(actions, view, &plan.steps[at]);
+        to_cause(actions, (view, run), &plan.steps[at]);
     }
     // With nothing typed, undo means the reading that was written down last.
     if own.text.is_empty() && own.skip.is_none() {
@@ -187,12 +187,12 @@ fn keys(
 }
 
 /// Shows page Cause with the readings of this round, at the pin of the step.
-fn to_cause(actions: &mut Actions, view: View<'_>, step: &Step) {
+fn to_cause(actions: &mut Actions, (view, run): (View<'_>, BenchRunId), step: &Step) {
     let pin = view.project.sense_pins.iter().find(|(_, pin)| Some(pin.terminal) == step.red);
     if let Some((pin, _)) = pin {
         actions.push(Action::ShowPin(pin));
     }
-    actions.push(Action::AskProve(ProveAsk::TakeRounds(true)));
+    actions.push(Action::AskProve(ProveAsk::TakeRound(Some(run))));
     actions.push(Action::ShowProvePage(ProvePage::Cause));
 }
 
@@ -257,7 +257,7 @@ fn step_ui(
                 ui.scroll_with_delta(egui::vec2(0.0, std::mem::take(&mut own.scroll)));
                 what_ui(ui, view, step, is_low);
                 if is_low {
-                    buttons_ui(ui, pen.actions, (plan, at), view, own);
+                    buttons_ui(ui, pen.actions, (plan, at), (view, round.0), own);
                 }
             },
         );
@@ -360,7 +360,7 @@ fn reading_ui(
     }
     came_of_ui(ui, view, (step, run.readings.get(&step.key)), own);
     if !is_low {
-        buttons_ui(ui, pen.actions, (plan, at), view, own);
+        buttons_ui(ui, pen.actions, (plan, at), (view, id), own);
     }
 }
 
@@ -573,7 +573,7 @@ fn buttons_ui(
     ui: &mut Ui,
     actions: &mut Actions,
     (plan, at): (&Plan, usize),
-    view: View<'_>,
+    (view, run): (View<'_>, BenchRunId),
     own: &mut GuideState,
 ) {
     ui.horizontal_wrapped(|ui| {
@@ -594,7 +594,7 @@ fn buttons_ui(
             "Readings at a sense pin tell causes; this step has none, but others of the round do"
         };
         if ui.button(word("Cause  F12")).on_hover_text(tip).clicked() {
-            to_cause(actions, view, &plan.steps[at]);
+            to_cause(actions, (view, run), &plan.steps[at]);
         }
     });
 }
