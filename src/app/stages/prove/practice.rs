@@ -135,8 +135,7 @@ fn measure_ui(
     });
     let pin = view.project.terminal_name(inquiry.pin.terminal);
     let is_free = ui.ctx().memory(|memory| memory.focused().is_none());
-    let key =
-        |modifiers| is_free && ui.input_mut(|input| input.consume_key(modifiers, Key::Enter));
+    let key = |modifiers| is_free && ui.input_mut(|input| input.consume_key(modifiers, Key::Enter));
     let (by_shift, by_enter) = (key(Modifiers::SHIFT), key(Modifiers::NONE));
     let mut wanted = None;
     ui.horizontal_wrapped(|ui| {
@@ -261,13 +260,15 @@ fn name_ui(
         let fault = &inquiry.survey.rows[*row].fault;
         (fault.kind, fault.title.clone())
     });
+    let mut is_named = false;
     ui.horizontal(|ui| {
         let output = TextEdit::singleline(&mut own.filter)
             .id(Id::unique("practice filter"))
             .desired_width((ui.available_width() - 110.0).clamp(80.0, 260.0))
             .hint_text("part of its name")
             .show(ui);
-        output.response.response.accessible_name("Part of the fault's name");
+        let response = output.response.response.accessible_name("Part of the fault's name");
+        is_named = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         if ui.button("Give up").on_hover_text("Shows what it is").clicked() {
             own.end = Some(End::GivenUp);
         }
@@ -280,15 +281,28 @@ fn name_ui(
         ui.label(RichText::new(words).color(palette.wrong));
     }
     let wanted = own.filter.trim().to_lowercase();
+    rows.retain(|row| {
+        let fault = &inquiry.survey.rows[*row].fault;
+        wanted.split_whitespace().all(|word| {
+            fault.title.to_lowercase().contains(word) || fault.kind.word().contains(word)
+        })
+    });
+    // A whole name means that fault, though others hold it as a part of theirs.
+    if let Some(row) = rows
+        .iter()
+        .copied()
+        .find(|row| inquiry.survey.rows[*row].fault.title.to_lowercase() == wanted)
+    {
+        rows = vec![row];
+    }
+    let mut picked = None;
+    if let [only] = rows.as_slice() {
+        quiet(ui, "one is left: Enter in the field names it", palette);
+        picked = is_named.then_some(*only);
+    }
     let mut kind = None;
     for row in rows {
         let fault = &inquiry.survey.rows[row].fault;
-        let is_wanted = wanted.split_whitespace().all(|word| {
-            fault.title.to_lowercase().contains(word) || fault.kind.word().contains(word)
-        });
-        if !is_wanted {
-            continue;
-        }
         if kind != Some(fault.kind) {
             kind = Some(fault.kind);
             quiet(ui, fault.kind.word(), palette);
@@ -296,12 +310,15 @@ fn name_ui(
         let is_wrong = own.wrong.contains(&row);
         let words = if is_wrong { format!("✖ {}", fault.title) } else { fault.title.clone() };
         if ui.add_enabled(!is_wrong, egui::Button::selectable(false, words)).clicked() {
-            match practice.judge(inquiry, row) {
-                Named::Wrong => {
-                    own.wrong.insert(row);
-                }
-                named @ (Named::Right | Named::Alike) => own.end = Some(End::Named(row, named)),
+            picked = Some(row);
+        }
+    }
+    if let Some(row) = picked {
+        match practice.judge(inquiry, row) {
+            Named::Wrong => {
+                own.wrong.insert(row);
             }
+            named @ (Named::Right | Named::Alike) => own.end = Some(End::Named(row, named)),
         }
     }
 }

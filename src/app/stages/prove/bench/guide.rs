@@ -29,7 +29,7 @@ const WIDE: f32 = 820.0;
 /// Width of that list.
 const LIST: f32 = 270.0;
 /// Below this height figures are smaller, so that what to connect stays in sight.
-const LOW: f32 = 460.0;
+const LOW: f32 = 340.0;
 
 /// Where the guided run is.
 #[derive(Default)]
@@ -200,13 +200,14 @@ fn to_cause(actions: &mut Actions, (view, run): (View<'_>, BenchRunId), step: &S
 fn head_ui(ui: &mut Ui, view: View<'_>, (plan, at): (&Plan, usize), run: &BenchRun) -> Leave {
     let mut leave = Leave::Stay;
     let tally = Tally::of(plan, run);
+    let has_room = !is_low(ui) && ui.available_width() >= 700.0;
     ui.horizontal_wrapped(|ui| {
         if ui.button("‹ Rounds").on_hover_text("Esc").clicked() {
             leave = Leave::ToRounds;
         }
         ui.label(RichText::new(run_words(run)).font(theme::bold(theme::TEXT_BODY)));
         quiet(ui, format!("step {} of {}", at + 1, plan.steps.len()), view.palette);
-        if ui.available_width() > 100.0 && !is_low(ui) {
+        if has_room {
             quiet(ui, format!("· {}", tally.words()), view.palette);
         }
     });
@@ -247,7 +248,7 @@ fn step_ui(
     let view = pen.view;
     let step = &plan.steps[at];
     let is_low = is_low(ui);
-    let reading = if is_low { 122.0 } else { 214.0 };
+    let reading = if is_low { 122.0 } else { 156.0 };
     let above = (ui.available_height() - reading).max(60.0);
     ui.allocate_ui(egui::vec2(ui.available_width(), above), |ui| {
         ui.set_min_height(above);
@@ -349,16 +350,27 @@ fn reading_ui(
             }
         });
     }
+    let reading = run.readings.get(&step.key);
+    let beside = !is_low && ui.available_width() >= 520.0;
     let mut entered = None;
     if own.skip.is_some() {
         skip_ui(ui, (step, id), (pen.actions, own), (plan, at, run));
+    } else if beside {
+        ui.horizontal_top(|ui| {
+            let width = (ui.available_width() * 0.32).clamp(150.0, 320.0);
+            entered = field_ui(ui, view, (step, is_low, width), own);
+            ui.vertical(|ui| came_of_ui(ui, (view, is_low), (step, reading), own));
+        });
     } else {
-        entered = field_ui(ui, view, (step, is_low), own);
+        let width = (ui.available_width() - 90.0).clamp(120.0, 420.0);
+        ui.horizontal(|ui| entered = field_ui(ui, view, (step, is_low, width), own));
     }
     if let Some(text) = entered {
         take(pen.actions, (plan, at), (view, id, run), &text, own);
     }
-    came_of_ui(ui, view, (step, run.readings.get(&step.key)), own);
+    if !beside || own.skip.is_some() {
+        came_of_ui(ui, (view, is_low), (step, reading), own);
+    }
     if !is_low {
         buttons_ui(ui, pen.actions, (plan, at), (view, id), own);
     }
@@ -368,46 +380,43 @@ fn reading_ui(
 fn field_ui(
     ui: &mut Ui,
     view: View<'_>,
-    (step, is_low): (&Step, bool),
+    (step, is_low, width): (&Step, bool, f32),
     own: &mut GuideState,
 ) -> Option<String> {
     let id = Id::unique("bench reading");
     let mut entered = None;
-    ui.horizontal(|ui| {
-        let size = if is_low { 26.0 } else { 44.0 };
-        let width = (ui.available_width() - 90.0).clamp(120.0, 420.0);
-        let output = TextEdit::singleline(&mut own.text)
-            .id(id)
-            .font(theme::bold(size))
-            .desired_width(width)
-            .hint_text(RichText::new("reading").font(theme::plain(0.5 * size)))
-            .show(ui);
-        let response = output.response.response.accessible_name("Reading");
-        if response.changed() {
-            own.said = None;
-            // The unit of the figure that a space took too early.
-            if is_bare_unit(&own.text)
-                && let Some((key, text)) = own.last.take()
-            {
-                own.text = format!("{} {}", text.trim(), own.text.trim());
-                own.at = Some(key);
-                ui.ctx().request_repaint();
-            } else if takes_at_space(step, &own.text, &view.project.settings.meter) {
-                entered = Some(own.text.clone());
-            } else if own.text.ends_with(' ') {
-                own.said = Some(Said::Hint("type the unit, or a second space to take it".into()));
-            }
-        }
-        if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
+    let size = if is_low { 26.0 } else { 44.0 };
+    let output = TextEdit::singleline(&mut own.text)
+        .id(id)
+        .font(theme::bold(size))
+        .desired_width(width)
+        .hint_text(RichText::new("reading").font(theme::plain(0.5 * size)))
+        .show(ui);
+    let response = output.response.response.accessible_name("Reading");
+    if response.changed() {
+        own.said = None;
+        // The unit of the figure that a space took too early.
+        if is_bare_unit(&own.text)
+            && let Some((key, text)) = own.last.take()
+        {
+            own.text = format!("{} {}", text.trim(), own.text.trim());
+            own.at = Some(key);
+            ui.ctx().request_repaint();
+        } else if takes_at_space(step, &own.text, &view.project.settings.meter) {
             entered = Some(own.text.clone());
+        } else if own.text.ends_with(' ') {
+            own.said = Some(Said::Hint("type the unit, or a second space to take it".into()));
         }
-        if ui.button("Take").on_hover_text("Enter, or space behind the figure").clicked() {
-            entered = Some(own.text.clone());
-        }
-        if ui.ctx().memory(|memory| memory.focused().is_none()) {
-            response.request_focus();
-        }
-    });
+    }
+    if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
+        entered = Some(own.text.clone());
+    }
+    if ui.button("Take").on_hover_text("Enter, or space behind the figure").clicked() {
+        entered = Some(own.text.clone());
+    }
+    if ui.ctx().memory(|memory| memory.focused().is_none()) {
+        response.request_focus();
+    }
     entered
 }
 
@@ -516,13 +525,13 @@ fn take(
 /// What the step has come to, what was asked, what was refused, or how the last one went.
 fn came_of_ui(
     ui: &mut Ui,
-    view: View<'_>,
+    (view, is_low): (View<'_>, bool),
     (step, reading): (&Step, Option<&BenchReading>),
     own: &GuideState,
 ) {
     let palette = view.palette;
     let meter = &view.project.settings.meter;
-    let size = if is_low(ui) { 15.0 } else { 18.0 };
+    let size = if is_low { 15.0 } else { 18.0 };
     let large = |text: String, colour| RichText::new(text).font(theme::bold(size)).color(colour);
     if let Some(asked) = &own.asked {
         let text = format!("? {}", question(asked, step, meter));
