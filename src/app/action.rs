@@ -7,7 +7,7 @@ use crate::app::command::Command;
 use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
-use crate::app::prove_studies::ProvePage;
+use crate::app::prove_studies::{ProveAsk, ProvePage};
 use crate::edit::{Edit, Gesture, Selection};
 use crate::model::{ControlId, PlaceId, RunId, Scale, SensePinId, State, Subject, TerminalRef};
 use crate::study::values::Question;
@@ -124,6 +124,8 @@ pub enum Action {
     ShowCutPage(CutPage),
     /// Shows a page of stage Prove.
     ShowProvePage(ProvePage),
+    /// Asks stage Prove something.
+    AskProve(ProveAsk),
     /// Compares with the project in this file; asks for one where none is named.
     CompareWith(Option<PathBuf>),
     /// Gives the search for the best values up.

@@ -61,6 +61,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
         Action::ShowCutPage(page) => state.studies.cutting.page = page,
+        Action::AskProve(ask) => state.studies.proving.ask(ask),
         Action::ShowProvePage(page) => state.studies.proving.page = page,
         Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
         Action::CompareWith(Some(path)) => compare_with(state, &path),
@@ -472,6 +473,7 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     // Texts being typed belong to rows of the project that is put away.
     state.panels.inspector = Default::default();
     state.stages = Default::default();
+    state.studies.proving.forget();
     state.meter = Default::default();
     state.pin = None;
     state.scale = None;

@@ -48,7 +48,7 @@ pub use keeper::Keeper;
 pub use meter::{MeterMode, MeterState};
 pub use pictures::{Pictures, Shown};
 pub use prefs::{AreaUnit, LengthUnit, Preferences, SignChoice, ThemeChoice};
-pub use prove_studies::{ProvePage, ProveStudies};
+pub use prove_studies::{ProveAsk, ProvePage, ProveStudies};
 pub use routes::Routes;
 pub use shell::app_ui;
 pub use start::{Start, run};

@@ -30,6 +30,7 @@ mod sheets;
 mod sign_off;
 mod states;
 mod text_table;
+mod wear;
 mod window;
 mod wires;
 mod words;

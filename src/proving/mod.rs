@@ -5,6 +5,7 @@ pub mod diagnose;
 mod divider;
 pub mod mirror;
 pub mod plan;
+pub mod practice;
 mod round;
 pub mod sign_off;
 pub mod story;

@@ -74,6 +74,13 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
         .show_separator_line(false)
         .show(ui, |ui| top_bar_ui(ui, view, room, &recent, actions));
     let surface = Frame::new().fill(view.palette.background).inner_margin(Margin::same(7));
+    if stages.prove.is_running(view) && room.is_tight {
+        // Hands are on the machine: a small window belongs to the step at hand.
+        let stage = CentralPanel::default()
+            .frame(surface)
+            .show(ui, |ui| stage_ui(ui, view, canvas, stages, actions));
+        return stage.response.rect;
+    }
     Panel::bottom("strip")
         .frame(surface)
         .exact_size(room.strip)
