@@ -7,12 +7,14 @@ use std::sync::Arc;
 
 use crate::app::studies::{Job, Kept};
 use crate::edit::Revision;
-use crate::model::{BenchRun, BenchRunId, Project, SensePinId, Table};
+use crate::model::{BenchRun, BenchRunId, Project, SensePinId, Story, Table};
 use crate::proving::diagnose::{Inquiry, Reading, Report};
 use crate::proving::plan::{Plan, StepKind, plan};
 use crate::proving::practice::Practice;
+use crate::proving::story::{Inference, Machine, StoryFault, Stuck, infer, story_faults};
 use crate::proving::wear::{Wear, likely_rounds, wear};
 use crate::proving::{Standing, standing};
+use crate::sense::Reader;
 
 /// One page of stage Prove.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -26,6 +28,10 @@ pub enum ProvePage {
     Practice,
     /// Two rounds compared.
     Wear,
+    /// Settings and change log.
+    SetUp,
+    /// The arming story.
+    Arming,
 }
 
 impl ProvePage {
@@ -35,6 +41,8 @@ impl ProvePage {
         (Self::Cause, "Cause"),
         (Self::Practice, "Practice"),
         (Self::Wear, "Wear"),
+        (Self::SetUp, "Set-up"),
+        (Self::Arming, "Arming"),
     ];
 
     /// Word on its tab.
@@ -75,6 +83,17 @@ pub struct ProveStudies {
     rounds: Option<(BenchRunId, BenchRunId)>,
     compared: Numbered<Option<(BenchRun, BenchRun)>>,
     wear: Kept<Vec<Wear>, (u64, u64)>,
+    story: Kept<StoryAnswer, Revision>,
+}
+
+/// What the page on arming shows.
+pub struct StoryAnswer {
+    /// The drawing, to be asked what its pins read as.
+    pub reader: Reader,
+    /// What is wrong with the story.
+    pub faults: Vec<StoryFault>,
+    /// What follows from what was seen.
+    pub told: Result<Inference, Stuck>,
 }
 
 /// Readings that are asked about, and the answer.
@@ -118,6 +137,9 @@ impl Drawing {
             self.revision = Some(revision);
             let mut bare = project.clone();
             bare.bench_runs = Table::default();
+            bare.set_up = Table::default();
+            bare.changes = Table::default();
+            bare.story = Story::default();
             if self.project.as_deref() != Some(&bare) {
                 self.project = Some(Arc::new(bare));
                 self.number += 1;
@@ -145,7 +167,8 @@ impl ProveStudies {
             self.plan.start(number, job);
         }
         match self.page {
-            ProvePage::Bench => {}
+            ProvePage::Bench | ProvePage::SetUp => {}
+            ProvePage::Arming => self.refresh_story(project, revision),
             ProvePage::Cause => self.refresh_cause(project, (&drawing, number), pin),
             ProvePage::Practice => self.refresh_practice((&drawing, number), pin),
             ProvePage::Wear => self.refresh_wear(project, (&drawing, number)),
@@ -247,6 +270,24 @@ impl ProveStudies {
             });
             self.wear.start(key, job);
         }
+    }
+
+    fn refresh_story(&mut self, project: &Project, revision: Revision) {
+        self.story.take();
+        if self.story.wants(revision) {
+            let project = project.clone();
+            let job = Job::start(move |_| {
+                let reader = Reader::new(&project);
+                let told = infer(&Machine::new(&project, &reader));
+                Some(StoryAnswer { faults: story_faults(&project), told, reader })
+            });
+            self.story.start(revision, job);
+        }
+    }
+
+    /// The arming story; `None` while it is worked out, `Some(None)` where that failed.
+    pub fn story(&self, revision: Revision) -> Option<Option<&StoryAnswer>> {
+        self.story.of(revision)
     }
 
     /// Takes what is asked.

@@ -1,8 +1,10 @@
 //! Stage Prove: the bench test, from readings to their cause, practice, wear, log, set-up and story.
 
+mod arming;
 mod bench;
 mod cause;
 mod practice;
+mod set_up;
 mod wear;
 
 use egui::{RichText, Ui};
@@ -20,6 +22,7 @@ pub struct ProveState {
     bench: bench::BenchState,
     cause: cause::CauseState,
     practice: practice::PracticeState,
+    arming: arming::ArmingState,
 }
 
 impl ProveState {
@@ -41,6 +44,8 @@ pub fn prove_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState, actions: &mut
         ProvePage::Cause => cause::cause_ui(ui, &mut pen, &mut own.cause),
         ProvePage::Practice => practice::practice_ui(ui, &mut pen, &mut own.practice),
         ProvePage::Wear => wear::wear_ui(ui, &mut pen),
+        ProvePage::SetUp => set_up::set_up_ui(ui, &mut pen),
+        ProvePage::Arming => arming::arming_ui(ui, &mut pen, &mut own.arming),
     }
 }
 
