@@ -367,8 +367,9 @@ impl ProveStudies {
         Some(found.map(Vec::as_slice))
     }
 
-    /// The number of the drawing, where it is that of this revision.
-    fn number(&self, revision: Revision) -> Option<u64> {
+    /// The number of the drawing, where it is that of this revision: the same as long as only rounds,
+    /// records and the story change.
+    pub fn number(&self, revision: Revision) -> Option<u64> {
         (self.drawing.revision == Some(revision)).then_some(self.drawing.number)
     }
 
@@ -379,5 +380,6 @@ impl ProveStudies {
             || self.cause.report.is_busy()
             || self.practice.is_busy()
             || self.wear.is_busy()
+            || self.story.is_busy()
     }
 }

@@ -9,7 +9,7 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::wrapped;
 use crate::csv_text::csv_records;
 use crate::model::{Deed, Project, State, limits};
-use crate::proving::story::{Machine, Player, deed_words, display_words};
+use crate::proving::story::{Machine, Player, deed_words, display_words, infer};
 use crate::sense::Reader;
 
 /// One thing done, and what came of it.
@@ -55,7 +55,8 @@ fn lines(project: &Project, deeds: &[Deed]) -> Result<Vec<Line>, String> {
     let reader = Reader::new(project);
     let machine = Machine::new(project, &reader);
     let sentence = |stuck: crate::proving::story::Stuck| stuck.to_string();
-    let mut player = Player::switched_on(&machine, &State::rest()).map_err(sentence)?;
+    let told = infer(&machine).map_err(sentence)?;
+    let mut player = Player::with_left(&machine, &told, &State::rest()).map_err(sentence)?;
     let mut before = player.walk.displays();
     let line = |did: String, words: String, player: &Player| Line {
         did,

@@ -11,6 +11,7 @@ mod prove;
 mod raster;
 mod reading;
 mod route;
+mod setup;
 mod shell;
 mod starter;
 mod story;

@@ -29,7 +29,7 @@ pub struct SetupArgs {
     /// The file and the format.
     #[command(flatten)]
     pub file: FileArgs,
-    /// Walk the arming story, such as "Gate=HOLD; tap Lever=fore; wait 2s; switch on"
+    /// Walk the arming story as far as it is known, such as "Gate=HOLD; tap Lever=fore; wait 2s; switch on"
     #[arg(long, value_name = "DEEDS", conflicts_with = "sign_off")]
     pub walk: Option<String>,
     /// Show what is signed: tests done, readings, open points

@@ -77,8 +77,17 @@ pub struct Inference {
     pub fields: Vec<FieldLeft>,
     /// The first contradiction.
     pub contradiction: Option<Contradiction>,
+    /// The stories that are left, in boxes; a walk may begin with them.
+    pub left: Vec<Case>,
     /// What to try next, where that tells the stories that are left apart.
     pub next: Option<NextLook>,
+}
+
+impl Inference {
+    /// Stories a walk begins with: those left, rows that contradict left out.
+    pub fn n_walked(&self) -> u128 {
+        self.left.iter().fold(0, |sum: u128, case| sum.saturating_add(case.n_stories()))
+    }
 }
 
 /// Walks through the observation table.
@@ -110,6 +119,7 @@ pub fn infer(machine: &Machine<'_>) -> Result<Inference, Stuck> {
         fields: fields(machine, &player.walk),
         next: if n_left > 1 { next_look(machine, &player) } else { None },
         contradiction,
+        left: player.walk.cases,
     })
 }
 

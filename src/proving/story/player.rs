@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::model::{Control, ControlId, Deed, Project, SensePinId, State, StoryEvent};
+use crate::proving::story::infer::Inference;
 use crate::proving::story::walk::{Happening, Stuck, Walk};
 use crate::sense::Reader;
 
@@ -64,6 +65,24 @@ impl Player {
     /// The story cannot be walked.
     pub fn switched_on(machine: &Machine<'_>, state: &State) -> Result<Self, Stuck> {
         let walk = Walk::begin(&machine.project.story)?;
+        let mut player = Self { walk, state: state.clone(), reads: BTreeMap::new() };
+        player.report_all(machine)?;
+        Ok(player)
+    }
+
+    /// The same with the stories that what was seen has left.
+    ///
+    /// # Errors
+    /// The story cannot be walked.
+    pub fn with_left(
+        machine: &Machine<'_>,
+        told: &Inference,
+        state: &State,
+    ) -> Result<Self, Stuck> {
+        let mut walk = Walk::begin(&machine.project.story)?;
+        walk.cases.clone_from(&told.left);
+        walk.switch_on();
+        walk.begin_clock();
         let mut player = Self { walk, state: state.clone(), reads: BTreeMap::new() };
         player.report_all(machine)?;
         Ok(player)

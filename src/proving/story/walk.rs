@@ -144,6 +144,14 @@ impl Walk {
         }
     }
 
+    /// Counts time from here.
+    pub(super) fn begin_clock(&mut self) {
+        self.now_ms = 0;
+        for case in &mut self.cases {
+            case.entered_ms = 0;
+        }
+    }
+
     /// Something happens now.
     ///
     /// # Errors

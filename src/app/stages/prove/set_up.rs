@@ -43,15 +43,15 @@ const SETTING: [Text<SetupRow>; 6] = [
     ("Name", 190.0, "name", |row| &mut row.name),
     ("Value", 110.0, "not known", |row| &mut row.value),
     ("Unit", 56.0, "unit", |row| &mut row.unit),
-    ("Date", 96.0, "date", |row| &mut row.date),
+    ("Date", 112.0, "date", |row| &mut row.date),
     ("Who", 70.0, "who", |row| &mut row.who),
     ("File", 190.0, "photo or file", |row| &mut row.file),
 ];
 
 const CHANGE: [Text<ChangeNote>; 3] = [
-    ("Date", 96.0, "date", |row| &mut row.date),
+    ("Date", 112.0, "date", |row| &mut row.date),
     ("Who", 70.0, "who", |row| &mut row.who),
-    ("What", 480.0, "what was changed, and why", |row| &mut row.what),
+    ("What", 660.0, "what was changed, and why", |row| &mut row.what),
 ];
 
 fn named(name: &str, id: u32) -> String {

@@ -10,7 +10,7 @@ use crate::proving::story::{Inference, deed_words, field_words, stories_words};
 /// The sentences.
 pub fn follows_ui(ui: &mut Ui, view: View<'_>, answer: &StoryAnswer) {
     let palette = view.palette;
-    let mut say = |ui: &mut Ui, words: String, colour| {
+    let say = |ui: &mut Ui, words: String, colour| {
         ui.add(Label::new(RichText::new(words).color(colour)).wrap());
     };
     if !answer.faults.is_empty() {

@@ -1,14 +1,14 @@
 //! The machine now: what its display says while a hand moves the controls of the strip.
 
-use egui::{Id, RichText, Ui};
+use egui::{RichText, Ui};
 
 use crate::app::prove_studies::StoryAnswer;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Pen, quiet, word_button};
-use crate::edit::{Edit, Revision, StoryEdit};
-use crate::model::{Deed, Observation};
-use crate::proving::story::{Machine, Player, deed_words, display_words};
+use crate::edit::{Edit, StoryEdit};
+use crate::model::{Deed, Observation, Story, Table};
+use crate::proving::story::{Inference, Machine, Player, deed_words, display_words};
 
 /// Lines of what was done that stay in sight.
 const LINES: usize = 4;
@@ -18,11 +18,14 @@ const KEPT: usize = 200;
 const WAITS: [(&str, u32); 4] =
     [("0.1 s", 100), ("1 s", 1_000), ("10 s", 10_000), ("60 s", 60_000)];
 
+/// The drawing, the story without what was seen, and how many stories that has left.
+type LiveKey = (u64, Story, Option<u128>);
+
 /// The machine as it stands.
 #[derive(Default)]
 pub struct Live {
-    /// The walk, for the revision it belongs to.
-    player: Option<(Revision, Result<Player, String>)>,
+    /// The walk, for the drawing and the story it belongs to.
+    player: Option<(LiveKey, Result<Player, String>)>,
     /// What was done and what the display said, oldest first.
     lines: Vec<(Deed, String)>,
 }
@@ -35,11 +38,18 @@ impl Live {
 
     /// Follows the strip; a changed story begins anew.
     pub fn follow(&mut self, view: View<'_>, answer: &StoryAnswer) {
-        let revision = view.history.revision();
+        let Some(drawing) = view.studies.proving.number(view.history.revision()) else { return };
         let machine = Machine::new(view.project, &answer.reader);
-        if self.player.as_ref().is_none_or(|(of, _)| *of != revision) {
-            let player = Player::switched_on(&machine, view.bench);
-            self.player = Some((revision, player.map_err(|stuck| stuck.to_string())));
+        // A row nobody looked at changes nothing: the walk goes on.
+        let n_left = answer.told.as_ref().ok().map(Inference::n_walked);
+        let story = Story { seen: Table::default(), ..view.project.story.clone() };
+        let key = (drawing, story, n_left);
+        if self.player.as_ref().is_none_or(|(of, _)| *of != key) {
+            let player = match &answer.told {
+                Ok(told) => Player::with_left(&machine, told, view.bench),
+                Err(stuck) => Err(*stuck),
+            };
+            self.player = Some((key, player.map_err(|stuck| stuck.to_string())));
             self.lines.clear();
             return;
         }
@@ -129,9 +139,7 @@ pub fn live_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut Live, answer: &Stor
     }
     if let Some((deed, _)) = own.lines.last() {
         let word = "Write the last one into the table";
-        let id = Id::new("note the last deed");
-        let clicked = ui.push_id(id, |ui| word_button(ui, word, palette.chosen).clicked()).inner;
-        if clicked {
+        if word_button(ui, word, palette.chosen).clicked() {
             let seen = Observation { deed: deed.clone(), display: None };
             pen.edit(Edit::SetStory(StoryEdit::AddSeen(seen)));
         }

@@ -117,6 +117,9 @@ fn link_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (n, id): (usize, LinkId), link: &
         }
         quiet(ui, "when", pen.view.palette);
         event_ui(ui, pen, (n, id), link);
+    });
+    ui.horizontal_wrapped(|ui| {
+        ui.add_space(18.0);
         for (at, field) in &times {
             quiet(ui, if *at == 0 { "after" } else { "within" }, pen.view.palette);
             pen.field(ui, field, |text| {
@@ -211,7 +214,7 @@ fn event_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (n, id): (usize, LinkId), link: 
     let words = words.map_or_else(|| "?".to_owned(), |(words, _)| words.clone());
     let label = format!("Event of link {n}");
     if let Some(source) =
-        choice_wide(ui, Id::unique(("event", id)), (&label, 190.0), &words, options)
+        choice_wide(ui, Id::unique(("event", id)), (&label, 176.0), &words, options)
         && let Some(changed) = with_source(project, link, source)
     {
         pen.edit(set(changed));
