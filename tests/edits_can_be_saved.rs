@@ -1,6 +1,8 @@
 //! Whatever edits leave behind can be saved and opened again, whether they made sense or not.
 
-use ohmloom::edit::{CuttingEdit, Edge, Edit, Item, Selection, apply, parse_placing};
+use ohmloom::edit::{
+    CuttingEdit, Edge, Edit, Item, RecordEdit, Selection, StoryEdit, apply, parse_placing,
+};
 use ohmloom::geometry::point;
 use ohmloom::model::{Draw, Element, HalfSide, PartKind, Price, Project, Ticks, WireSize};
 use ohmloom::random::Random;
@@ -55,7 +57,7 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
         let frames = project.frames.ids().map(Item::Frame);
         parts.chain(wires).chain(frames).filter(|_| r.once_in(4)).collect()
     };
-    Some(match r.below(21) {
+    Some(match r.below(23) {
         0 | 1 => {
             let mut row = row!(parts);
             if is_odd {
@@ -200,6 +202,19 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
                 CuttingEdit::Ticks(id!(wires), ticks)
             }
         }),
+        20 => {
+            let mut row = row!(set_up);
+            if is_odd {
+                row.file = long;
+            }
+            let row = Box::new(row);
+            Edit::SetRecord(if r.once_in(2) {
+                RecordEdit::AddSetting(row)
+            } else {
+                RecordEdit::SetSetting(id!(set_up), row)
+            })
+        }
+        21 => Edit::SetStory(story_edit(project, donor, r)?),
         12 => {
             let mut row = row!(frames);
             if is_odd {
@@ -247,6 +262,28 @@ fn edit(project: &Project, donor: &Project, r: &mut Random) -> Option<Edit> {
                 "X 1x1",
             ]);
             Edit::Place(parse_placing(typed).ok()?)
+        }
+    })
+}
+
+/// A row of another project's story, with modes of this one where it has any.
+fn story_edit(project: &Project, donor: &Project, r: &mut Random) -> Option<StoryEdit> {
+    let modes: Vec<_> = project.story.modes.ids().collect();
+    Some(match r.below(5) {
+        0 => StoryEdit::AddMode(donor.story.modes.iter().next()?.1.clone()),
+        1 if !modes.is_empty() => StoryEdit::RemoveMode(r.pick(&modes)),
+        2 if !modes.is_empty() => StoryEdit::Start([r.pick(&modes)].into()),
+        3 => StoryEdit::AddSeen(donor.story.seen.iter().next()?.1.clone()),
+        _ => {
+            let mut link = donor.story.links.iter().next()?.1.clone();
+            if !modes.is_empty() {
+                link.from = [r.pick(&modes)].into();
+                link.to = [r.pick(&modes)].into();
+            }
+            if r.once_in(4) {
+                link.after_ms = Some(0);
+            }
+            StoryEdit::AddLink(Box::new(link))
         }
     })
 }

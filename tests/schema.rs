@@ -48,7 +48,10 @@ fn full() -> Value {
                 || p.pieces.is_empty()
                 || p.cutting.ticks.is_empty()
                 || p.cutting.half_fits.is_empty()
-                || p.frames.is_empty())
+                || p.frames.is_empty()
+                || p.set_up.is_empty()
+                || p.story.links.is_empty()
+                || p.story.seen.is_empty())
                 && p.sense_pins.iter().any(|(_, pin)| !pin.bands.is_empty())
         })
         .map(|p| serde_json::from_str(&store::write(&p)).unwrap())
@@ -60,7 +63,7 @@ fn wrong_files_are_refused_by_schema_and_reader_alike() {
     let validator = validator();
     let good = full();
     assert!(validator.is_valid(&good));
-    let wrong: [(&str, Value); 31] = [
+    let wrong: [(&str, Value); 39] = [
         ("/format", json!("other")),
         ("/version", json!(2)),
         ("/title", json!(3)),
@@ -90,6 +93,14 @@ fn wrong_files_are_refused_by_schema_and_reader_alike() {
         ("/wires/0/make", json!({"drop_limit": 0})),
         ("/runs/0/laid", json!({"zones": ["wet", "wet"]})),
         ("/settings/wiring", json!({"ampacity": "mean of all"})),
+        ("/set_up/0/known_by", json!("rumour")),
+        ("/changes", json!({})),
+        ("/story/links/0/from_modes", json!([])),
+        ("/story/links/0/on", json!("nothing")),
+        ("/story/links/0/after_ms", json!(0)),
+        ("/story/links/0/within_ms", json!(1.5)),
+        ("/story/seen/0/did", json!({"waited_ms": 0})),
+        ("/story/modes/0/name", json!(1)),
         ("/cutting/kerf_mm", json!(-1)),
         ("/cutting/measured_at_c", json!(1001)),
         ("/cutting/half_ends/0/half", json!("third")),

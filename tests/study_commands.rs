@@ -52,6 +52,22 @@ fn golden(args: &[&str], file: &str) {
 }
 
 #[test]
+fn the_set_up_the_story_and_the_sign_off_are_written() {
+    let forwarder = sample("forwarder");
+    golden(&["setup", &forwarder], "forwarder-setup.txt");
+    golden(&["setup", &forwarder, "--format", "csv"], "forwarder-setup.csv");
+    golden(&["setup", &forwarder, "--format", "json"], "forwarder-setup.json");
+    let walk = "Gate=HOLD; tap Lever=fore; wait 2 s; Gate=AUTO; switch on";
+    golden(&["setup", &forwarder, "--walk", walk], "forwarder-walk.txt");
+    let signed = run(&["setup", &forwarder, "--sign-off"]);
+    assert_eq!(signed.code, 1, "the bench test is not done");
+    for walk in ["Gate=SIDEWAYS", "wait 0 s", "wait long", "Gate=HOLD,Neutral=neutral"] {
+        assert_eq!(run(&["setup", &forwarder, "--walk", walk]).code, 2, "{walk}");
+    }
+    assert_eq!(run(&["setup", &sample("railcar"), "--walk", "switch on"]).code, 2);
+}
+
+#[test]
 fn tables_lists_and_documents_stay_as_they_are() {
     let (sprayer, forwarder) = (sample("sprayer"), sample("forwarder"));
     golden(&["faults", &sprayer, "--state", "LEFT=on", "--format", "csv"], "sprayer-faults.csv");

@@ -10,7 +10,8 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use studies::{
-    BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide, PermitArgs,
+    BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide,
+    PermitArgs, SetupArgs,
 };
 
 use crate::cli::sheets::SheetArgs;
@@ -72,6 +73,8 @@ pub enum TextCommand {
     Bench(BenchArgs),
     /// What is wrong, from readings.
     Diagnose(DiagnoseArgs),
+    /// Set-up record, arming story and sign-off of a file.
+    Setup(SetupArgs),
     /// Both views of a connector.
     Pinout(PinoutArgs),
 }
@@ -224,6 +227,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
         (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
         (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
+        (Some(Command::Setup(args)), _) => Request::Text(TextCommand::Setup(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -250,6 +254,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom   take a wire table over
   ohmloom bench harvester.ohmloom           the bench test with its limits
   ohmloom diagnose harvester.ohmloom --reading rest:1.2k   what is wrong, from readings
+  ohmloom setup harvester.ohmloom           settings, change log, arming story
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -370,8 +375,11 @@ Exit code 2 then.")]
   ohmloom bench harvester.ohmloom
   ohmloom bench harvester.ohmloom --only ohms,volts
   ohmloom bench harvester.ohmloom --format csv --out bench.csv
+  ohmloom bench harvester.ohmloom --wear
+  ohmloom bench harvester.ohmloom --wear --rounds 'hand-over,fourth year'
 
-Exit code 1 if a step cannot be done yet; it says why and what to do about it.")]
+Exit code 1 if a step cannot be done yet; it says why and what to do about it. With --wear exit
+code 1 if something has aged.")]
     Bench(BenchArgs),
     /// Rank what may be wrong by what a meter showed, and say what to measure next
     #[command(after_help = "Examples:
@@ -382,6 +390,16 @@ Exit code 1 if a step cannot be done yet; it says why and what to do about it.")
 Readings in ohms are those at the unplugged plug with supplies off; readings with a V are those
 at the pin, plugged in. Exit code 1 if a reading is outside its limits.")]
     Diagnose(DiagnoseArgs),
+    /// Show the set-up record, the change log and the arming story, walk the story, or sign off
+    #[command(after_help = "Examples:
+  ohmloom setup harvester.ohmloom
+  ohmloom setup harvester.ohmloom --format csv --out settings.csv
+  ohmloom setup harvester.ohmloom --walk \"Gate=HOLD; tap Lever=fore; wait 2s; switch on\"
+  ohmloom setup harvester.ohmloom --sign-off
+
+Exit code 1 if the story has a flaw or an observation contradicts it; with --sign-off, if a point
+is open.")]
+    Setup(SetupArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
     bench, budget, check, choose, cut, cut_against, cut_pieces, demo, diagnose, faults, infer,
-    permit, pinout, route, sheets, states, wires,
+    permit, pinout, route, setup, sheets, states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -57,6 +57,7 @@ pub fn run(command: &TextCommand) -> ExitCode {
             None => answer(&args.file, |project| Ok(wires::answer(project, args))),
         },
         TextCommand::Bench(args) => answer(&args.file, |project| bench::answer(project, args)),
+        TextCommand::Setup(args) => answer(&args.file, |project| setup::answer(project, args)),
         TextCommand::Diagnose(args) => {
             answer(&args.file, |project| diagnose::answer(project, args))
         }

@@ -4,6 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::edit::cutting_edit::CuttingEdit;
 use crate::edit::placing::Placement;
+use crate::edit::record::RecordEdit;
+use crate::edit::story_edit::StoryEdit;
 use crate::geometry::Point;
 use crate::model::{
     BenchReading, BenchRun, BenchRunId, Control, ControlId, Frame, FrameId, Part, PartId, Piece,
@@ -122,6 +124,10 @@ pub enum Edit {
         /// The reading.
         reading: Option<BenchReading>,
     },
+    /// Changes the set-up record or the change log.
+    SetRecord(RecordEdit),
+    /// Changes the arming story.
+    SetStory(StoryEdit),
     /// Changes what is written down about cutting.
     SetCutting(CuttingEdit),
     /// Puts a photo or drawing beneath the layout, or takes it away.
@@ -192,6 +198,8 @@ impl Edit {
             Self::RemoveBenchRun(_) => "delete a bench run".into(),
             Self::SetReading { reading: Some(_), .. } => "write down a reading".into(),
             Self::SetReading { reading: None, .. } => "forget a reading".into(),
+            Self::SetRecord(edit) => edit.title(),
+            Self::SetStory(edit) => edit.title(),
             Self::SetCutting(edit) => edit.title(project),
             Self::SetUnderlay(Some(row)) => format!("change the picture {}", row.name),
             Self::SetUnderlay(None) => "take the picture away".into(),

@@ -15,8 +15,10 @@ mod history;
 mod names;
 mod place_element;
 mod placing;
+mod record;
 mod removal;
 mod rows;
+mod story_edit;
 mod underlay;
 
 pub use apply::{Applied, EditError, apply};
@@ -26,3 +28,5 @@ pub use guard::{check_band, check_part, check_positive};
 pub use history::{Gesture, History, Revision};
 pub use names::free_name;
 pub use placing::{PLACING_HINTS, Placement, parse_placing};
+pub use record::RecordEdit;
+pub use story_edit::StoryEdit;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::edit::apply::{Applied, EditError};
 use crate::edit::cutting_edit::forget_gone;
 use crate::edit::edit_kind::{Item, Selection};
+use crate::edit::story_edit;
 use crate::model::{
     ControlId, PartId, PartKind, PlaceId, Project, RunId, RunPoint, TerminalRef, WireId,
 };
@@ -36,6 +37,7 @@ pub fn forget_positions(project: &mut Project, control: ControlId, count: u8) {
             pin.expectations.retain(|e| !stale(&e.when));
         }
     }
+    story_edit::forget_gone(project);
 }
 
 /// Deletes items of the sheet, and with parts the wires, sense pins and throws that need them.
@@ -51,6 +53,7 @@ pub fn remove(project: &mut Project, items: &Selection) {
     }
     forget_gone(project);
     forget_permit(project);
+    story_edit::forget_gone(project);
 }
 
 /// A permit loop has no ends once one of them is gone.

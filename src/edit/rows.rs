@@ -7,7 +7,9 @@ use crate::edit::bench;
 use crate::edit::cutting_edit::{apply_cutting, forget_ends_done};
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
+use crate::edit::record::apply_record;
 use crate::edit::removal::{forget_permit, forget_positions, forget_run, remove_place};
+use crate::edit::story_edit::{apply_story, forget_gone};
 use crate::edit::underlay::{set_layout_scale, set_underlay};
 use crate::model::{
     ControlId, Part, PartId, PartKind, PieceId, PlaceId, Project, RunId, SensePinId, TerminalRef,
@@ -59,7 +61,11 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             guard::check_sense_pin(project, &pin)?;
             replace(project.sense_pins.get_mut(id), *pin, "sense pin")
         }
-        Edit::RemoveSensePin(id) => taken(project.sense_pins.remove(id), "sense pin"),
+        Edit::RemoveSensePin(id) => {
+            let removed = taken(project.sense_pins.remove(id), "sense pin")?;
+            forget_gone(project);
+            Ok(removed)
+        }
         Edit::SetCutting(edit) => apply_cutting(project, edit),
         Edit::SetPermit(ends) => set_permit(project, ends),
         Edit::SetSettings(settings) => {
@@ -130,6 +136,8 @@ fn apply_to_layout(project: &mut Project, edit: Edit) -> Result<Applied, EditErr
         Edit::SetBenchRun(id, run) => bench::set(project, id, *run),
         Edit::RemoveBenchRun(id) => taken(project.bench_runs.remove(id), "bench run"),
         Edit::SetReading { run, step, reading } => bench::read(project, run, step, reading),
+        Edit::SetRecord(edit) => apply_record(project, edit),
+        Edit::SetStory(edit) => apply_story(project, edit),
         other => unreachable!("apply() handles {other:?} before it comes here"),
     }
 }

@@ -47,4 +47,14 @@ ids! {
     PieceId
     /// Identity of a bench run.
     BenchRunId
+    /// Identity of a setting of the set-up record.
+    SetupId
+    /// Identity of a line of the change log.
+    ChangeId
+    /// Identity of a mode of the arming story.
+    ModeId
+    /// Identity of a link of the arming story.
+    LinkId
+    /// Identity of an observation at the machine.
+    ObservationId
 }

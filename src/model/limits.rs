@@ -29,6 +29,19 @@ pub const BENCH_READINGS: usize = 20_000;
 /// Ranges of a meter in one unit.
 pub const METER_RANGES: usize = 20;
 
+/// Settings of the set-up record.
+pub const SETUP_ROWS: usize = 5_000;
+/// Lines of the change log.
+pub const CHANGES: usize = 5_000;
+/// Modes of the arming story.
+pub const STORY_MODES: usize = 200;
+/// Links of the arming story.
+pub const STORY_LINKS: usize = 1_000;
+/// Observations at the machine.
+pub const OBSERVATIONS: usize = 2_000;
+/// Greatest time of the arming story in milliseconds: a day.
+pub const STORY_MS: u32 = 86_400_000;
+
 /// Substitutes of a project.
 pub const SUBSTITUTES: usize = 1_000;
 /// Prices of a project.

@@ -19,8 +19,10 @@ mod meter;
 mod part;
 mod plug;
 mod project;
+mod record;
 mod sense;
 mod settings;
+mod story;
 mod table;
 mod timing;
 mod underlay;
@@ -39,7 +41,10 @@ pub use cutting::{CutSettings, Cutting, EndFit, Price, Substitute, Ticks, WireFi
 pub use diagnostic::{Diagnostic, Severity, Subject};
 pub use element::{Diode, Draw, Element, Input, KNEE_VOLT, Load, LoadForm, Relay};
 pub use harness::{Piece, Place, Run};
-pub use id::{BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId};
+pub use id::{
+    BenchRunId, ChangeId, ControlId, FrameId, LinkId, ModeId, ObservationId, PartId, PieceId,
+    PlaceId, RunId, SensePinId, SetupId, WireId,
+};
 pub use laid::{Covering, CoveringKind, Grommet, Hole, Laid, RunPoint, Zone};
 pub use make::{Conductor, Duty, Insulation, Make, Shield, Twist};
 pub use meter::{MeterProfile, MeterRange};
@@ -49,8 +54,10 @@ pub use part::{
 };
 pub use plug::Arrangement;
 pub use project::Project;
+pub use record::{ChangeNote, Provenance, SetupRow};
 pub use sense::{Band, BandRole, Converter, Expectation, FullScale, Harm, Scale, SensePin, Side};
 pub use settings::{Allowances, Settings, WireModel};
+pub use story::{Deed, Observation, Story, StoryEvent, StoryLink, StoryMode};
 pub use table::Table;
 pub use timing::Timing;
 pub use underlay::Underlay;

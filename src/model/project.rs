@@ -5,11 +5,14 @@ use crate::model::control::{Control, State};
 use crate::model::cutting::Cutting;
 use crate::model::harness::{Piece, Place, Run};
 use crate::model::id::{
-    BenchRunId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, WireId,
+    BenchRunId, ChangeId, ControlId, FrameId, PartId, PieceId, PlaceId, RunId, SensePinId, SetupId,
+    WireId,
 };
 use crate::model::part::{Frame, Part, TerminalRef};
+use crate::model::record::{ChangeNote, SetupRow};
 use crate::model::sense::SensePin;
 use crate::model::settings::Settings;
+use crate::model::story::Story;
 use crate::model::table::Table;
 use crate::model::underlay::Underlay;
 use crate::model::wire::Wire;
@@ -41,6 +44,12 @@ pub struct Project {
     pub bench_runs: Table<BenchRunId, BenchRun>,
     /// Ends of the permit loop, where they were picked.
     pub permit: Option<(TerminalRef, TerminalRef)>,
+    /// Settings of controller and machine, as they were found or made.
+    pub set_up: Table<SetupId, SetupRow>,
+    /// Who changed what when.
+    pub changes: Table<ChangeId, ChangeNote>,
+    /// The arming story.
+    pub story: Story,
     /// What is written down about cutting.
     pub cutting: Cutting,
     /// The photo or drawing beneath the layout.
@@ -69,6 +78,9 @@ impl Project {
             pieces: Table::default(),
             bench_runs: Table::default(),
             permit: None,
+            set_up: Table::default(),
+            changes: Table::default(),
+            story: Story::default(),
             cutting: Cutting::default(),
             underlay: None,
             layout_scale: None,

@@ -1,12 +1,17 @@
 //! Proving: is what was built what was drawn? The bench test, from a reading to its cause, and what
-//! earlier readings say of wear.
+//! earlier readings say of wear; the arming story and the sign-off.
 
 pub mod diagnose;
 mod divider;
 pub mod mirror;
 pub mod plan;
+pub mod practice;
+mod round;
+pub mod sign_off;
+pub mod story;
 mod typed;
 pub mod wear;
 mod wiring;
 
+pub use round::{Standing, Tally, next_open, standing};
 pub use typed::{Quantity, Typed, parse_shown, shown_words};

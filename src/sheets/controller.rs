@@ -3,6 +3,7 @@
 use crate::model::{BandRole, FullScale, Project, SensePin, Side};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
+use crate::sheets::record;
 use crate::sheets::table::{Cell, Table};
 use crate::sheets::words::ohms;
 use crate::units::{Range, Tolerant, format_percent, trim_zeros};
@@ -23,6 +24,8 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         bands(flow, pin, &at);
         expectations(job.project, flow, pin, &at);
     }
+    record::settings(job.project, flow);
+    record::story(job, flow);
 }
 
 fn settings(project: &Project, flow: &mut Flow<'_>, pin: &SensePin, at: &str) {

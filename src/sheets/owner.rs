@@ -6,11 +6,9 @@ use crate::model::{Control, ControlId, PartId, Project, State};
 use crate::sheets::connectors;
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
+use crate::sheets::record;
 use crate::sheets::table::{Cell, Table};
 use crate::sheets::words::{kind_words, ohms};
-
-/// Lines to write changes into.
-const CHANGES: usize = 8;
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
@@ -26,7 +24,7 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     controls(project, flow);
     pins(job, flow);
     first_checks(job, flow);
-    changes(flow);
+    record::changes(project, flow);
 }
 
 fn controls(project: &Project, flow: &mut Flow<'_>) {
@@ -133,14 +131,4 @@ fn first_checks(job: &Job<'_>, flow: &mut Flow<'_>) {
     for step in steps {
         flow.tick(&step);
     }
-}
-
-fn changes(flow: &mut Flow<'_>) {
-    flow.heading("Who changed what, and when");
-    let mut table =
-        Table::new(&["date", "who", "what was changed, and why", "packet printed anew"]);
-    for _ in 0..CHANGES {
-        table.row(vec![Cell::Blank, Cell::Blank, Cell::Blank, Cell::Tick]);
-    }
-    flow.table("owner-changes", table);
 }

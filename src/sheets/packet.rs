@@ -12,7 +12,7 @@ use crate::sheets::page::{Anchor, Ink, Item, Page, Stroke};
 use crate::sheets::setup::{Setup, SheetKind};
 use crate::sheets::{
     board, cautions, connectors, controller, cut, drawing, faults, labels, owner, rope, routing,
-    states, test,
+    sign_off, states, test,
 };
 
 /// Where a sheet begins.
@@ -163,6 +163,7 @@ fn fill(job: &Job<'_>, flow: &mut Flow<'_>, kind: SheetKind) {
         SheetKind::Test => test::fill(job, flow),
         SheetKind::Faults => faults::fill(job, flow),
         SheetKind::Controller => controller::fill(job, flow),
+        SheetKind::SignOff => sign_off::fill(job, flow),
     }
 }
 

@@ -31,11 +31,13 @@ pub enum SheetKind {
     Faults,
     /// Settings and bands of the controller.
     Controller,
+    /// Tests done, readings, open points.
+    SignOff,
 }
 
 impl SheetKind {
     /// All sheets in the order of a packet.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Owner,
         Self::Cautions,
         Self::Drawing,
@@ -49,6 +51,7 @@ impl SheetKind {
         Self::Test,
         Self::Faults,
         Self::Controller,
+        Self::SignOff,
     ];
 
     /// The word it is asked for by.
@@ -67,6 +70,7 @@ impl SheetKind {
             Self::Test => "test",
             Self::Faults => "faults",
             Self::Controller => "controller",
+            Self::SignOff => "sign-off",
         }
     }
 
@@ -86,6 +90,7 @@ impl SheetKind {
             Self::Test => "Test sheet",
             Self::Faults => "Fault card",
             Self::Controller => "Controller sheet",
+            Self::SignOff => "Sign-off sheet",
         }
     }
 

@@ -4,6 +4,7 @@ use crate::geometry::{self, Flip, Turn};
 use crate::model;
 use crate::model::{PartKind, Project, TerminalRef};
 use crate::store::encode_element;
+use crate::store::encode_story;
 use crate::store::file;
 use crate::store::{encode_bench, encode_cutting, encode_moving};
 use crate::store::{encode_face, encode_underlay, encode_wiring};
@@ -30,6 +31,9 @@ pub fn project(p: &Project) -> file::Project {
         permit: p
             .permit
             .map(|(from, to)| file::Permit { from: terminal(p, from), to: terminal(p, to) }),
+        set_up: p.set_up.iter().map(|(id, row)| encode_story::setting(id.0, row)).collect(),
+        changes: p.changes.iter().map(|(id, row)| encode_story::change(id.0, row)).collect(),
+        story: encode_story::story(&p.story),
         cutting: encode_cutting::cutting(&p.cutting),
         layout_scale: p.layout_scale,
         underlay: p.underlay.as_ref().map(encode_underlay::underlay),

@@ -12,6 +12,7 @@ mod encode_cutting;
 mod encode_element;
 mod encode_face;
 mod encode_moving;
+mod encode_story;
 mod encode_underlay;
 mod encode_wiring;
 mod error;

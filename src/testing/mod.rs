@@ -4,6 +4,7 @@ mod bench;
 mod cutting;
 mod project;
 mod sketch;
+mod story;
 mod wiring;
 
 pub use project::project;

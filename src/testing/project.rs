@@ -72,6 +72,7 @@ pub fn project(seed: u64, size: usize) -> Project {
     p.permit = r.maybe(|r| (terminal(&p, r), terminal(&p, r))).filter(|(from, to)| from != to);
     p.layout_scale = r.maybe(|r| r.decades(1e-3, 1e3));
     p.underlay = r.maybe(underlay);
+    crate::testing::story::add_story(&mut p, r);
     p
 }
 

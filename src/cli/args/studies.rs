@@ -15,6 +15,26 @@ pub struct BenchArgs {
     /// Only these kinds of step, by their first word: tape, mirror, pin, isolation, ohms, permit, volts, wiggle, heat, wet, all-loads
     #[arg(long, value_name = "KINDS", value_delimiter = ',')]
     pub only: Vec<String>,
+    /// Compares two rounds that were read, instead: which place has gathered ohms, and how long it still has
+    #[arg(long)]
+    pub wear: bool,
+    /// The rounds to compare by name, then and now; without it the hand-over and the latest other
+    #[arg(long, value_name = "THEN,NOW", value_delimiter = ',', requires = "wear")]
+    pub rounds: Vec<String>,
+}
+
+/// What of the set-up to show.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct SetupArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Walk the arming story as far as it is known, such as "Gate=HOLD; tap Lever=fore; wait 2s; switch on"
+    #[arg(long, value_name = "DEEDS", conflicts_with = "sign_off")]
+    pub walk: Option<String>,
+    /// Show what is signed: tests done, readings, open points
+    #[arg(long)]
+    pub sign_off: bool,
 }
 
 /// What was read.

@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use crate::model::limits;
 use crate::model::{PartId, PlaceId, Project, RunId, Table, WireId};
 use crate::store::decode::at::{At, Checked};
-use crate::store::decode::{bench, cutting, layout, moving, part, sense, underlay, value, wire};
+use crate::store::decode::{bench, cutting, layout, moving, part, record, sense, story};
+use crate::store::decode::{underlay, value, wire};
 use crate::store::file;
 
 /// The identities that other rows refer to.
@@ -56,6 +57,8 @@ pub fn project(f: file::Project) -> Checked<Project> {
     let runs = ids("runs", f.runs.iter().map(|r| r.id).collect(), limits::RUNS)?;
     ids("pieces", f.pieces.iter().map(|r| r.id).collect(), limits::PIECES)?;
     ids("bench_runs", f.bench_runs.iter().map(|r| r.id).collect(), limits::BENCH_RUNS)?;
+    ids("set_up", f.set_up.iter().map(|r| r.id).collect(), limits::SETUP_ROWS)?;
+    ids("changes", f.changes.iter().map(|r| r.id).collect(), limits::CHANGES)?;
     let known = Known { places, wires, runs };
 
     let mut out = Project::empty("");
@@ -90,6 +93,15 @@ pub fn project(f: file::Project) -> Checked<Project> {
     })?;
     let permit = f.permit.map(|row| moving::permit(&root.field("permit"), &row, &out.parts));
     out.permit = permit.transpose()?;
+    out.set_up = table(&root.field("set_up"), f.set_up, |at, row: file::SetupRow| {
+        Ok((row.id.into(), record::setting(at, row)?))
+    })?;
+    out.changes = table(&root.field("changes"), f.changes, |at, row: file::ChangeNote| {
+        Ok((row.id.into(), record::change(at, row)?))
+    })?;
+    if let Some(row) = f.story {
+        out.story = story::story(&root.field("story"), row, &out)?;
+    }
     if let Some(row) = f.cutting {
         out.cutting = cutting::cutting(&root.field("cutting"), row, &out)?;
     }
@@ -115,7 +127,7 @@ pub fn table<Row, Id: Ord + Copy, T: Clone>(
 }
 
 /// Identities of one table: not too many, each once, each from 1 to below `next_id`.
-fn table_ids(
+pub fn table_ids(
     at: &At<'_>,
     ids: &[u32],
     next_id: u32,

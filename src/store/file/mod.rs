@@ -9,7 +9,9 @@ mod face;
 mod layout;
 mod moving;
 mod part;
+mod record;
 mod sense;
+mod story;
 mod underlay;
 mod wiring;
 mod words;
@@ -24,8 +26,13 @@ pub use part::{
     Cavity, Connector, Contact, ContactForm, Controller, Fuse, Half, Part, PartKind, Resistor,
     Splice, Supply,
 };
+pub use record::{ChangeNote, SetupRow};
 pub use sense::{
     Band, Control, Converter, Expectation, FullScale, Position, SensePin, Stand, Throw,
+};
+pub use story::{
+    Deed, Observation, ReadsAs, ReadsAsOne, StandsInOne, Story, StoryEvent, StoryLink, StoryMode,
+    StoryStand,
 };
 pub use underlay::Underlay;
 pub use wiring::{Covering, Hole, Laid, Make, OwnWire, RunPoint, Shield, Twist, Wiring};
@@ -54,6 +61,12 @@ pub struct Project {
     pub pieces: Vec<Piece>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bench_runs: Vec<BenchRun>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub set_up: Vec<SetupRow>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<ChangeNote>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub story: Option<Story>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub permit: Option<Permit>,
     #[serde(default, skip_serializing_if = "Option::is_none")]

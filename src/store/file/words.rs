@@ -52,6 +52,12 @@ words! {
     Scale { Ohm = "ohm", Volt = "volt", Count = "count", Percent = "percent" }
     BandRole { Action = "action", Idle = "idle", Open = "open", Short = "short" }
     LoadForm { Lamp = "lamp", Other = "other" }
+    Provenance {
+        Sheet = "sheet",
+        Measured = "measured",
+        Inferred = "inferred",
+        Hearsay = "hearsay",
+    }
     Harm { Harmless = "harmless", Nuisance = "nuisance", Dangerous = "dangerous" }
     ControlKind {
         Momentary = "momentary",

@@ -1,0 +1,127 @@
+//! Page Set-up: every setting with where it comes from, and who changed what when.
+
+use egui::{Id, ScrollArea, Ui};
+
+use crate::app::widgets::{Field, Pen, add_word, choice_wide, heading, quiet, remove_sign};
+use crate::edit::{Edit, RecordEdit};
+use crate::model::{ChangeId, ChangeNote, Provenance, SetupId, SetupRow};
+
+/// Word for a value nobody vouches for.
+const NOBODY: &str = "nobody said";
+
+/// The settings and the change log.
+pub fn set_up_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+    let palette = pen.view.palette;
+    let project = pen.view.project;
+    ScrollArea::vertical().id_salt("set-up").auto_shrink(false).show(ui, |ui| {
+        heading(ui, "Set-up record");
+        let words = "What is set in the controller, as it calls it. A photo or file stays beside \
+                     the project; its name or path stands here.";
+        quiet(ui, words, palette);
+        for (id, row) in project.set_up.iter() {
+            ui.push_id(("setting", id), |ui| setting_ui(ui, pen, id, row));
+        }
+        if add_word(ui, "Add a setting", palette).clicked() {
+            pen.edit(Edit::SetRecord(RecordEdit::AddSetting(Box::default())));
+        }
+        ui.add_space(8.0);
+        heading(ui, "Change log");
+        quiet(ui, "Who changed what and when; it stands on the owner page of the packet.", palette);
+        for (id, row) in project.changes.iter() {
+            ui.push_id(("change", id), |ui| change_ui(ui, pen, id, row));
+        }
+        if add_word(ui, "Add a change", palette).clicked() {
+            pen.edit(Edit::SetRecord(RecordEdit::AddChange(Box::default())));
+        }
+    });
+}
+
+/// One text of a row: what it is, how wide, where it stands.
+type Text<T> = (&'static str, f32, &'static str, fn(&mut T) -> &mut String);
+
+const SETTING: [Text<SetupRow>; 6] = [
+    ("Name", 190.0, "name", |row| &mut row.name),
+    ("Value", 110.0, "not known", |row| &mut row.value),
+    ("Unit", 56.0, "unit", |row| &mut row.unit),
+    ("Date", 112.0, "date", |row| &mut row.date),
+    ("Who", 70.0, "who", |row| &mut row.who),
+    ("File", 190.0, "photo or file", |row| &mut row.file),
+];
+
+const CHANGE: [Text<ChangeNote>; 3] = [
+    ("Date", 112.0, "date", |row| &mut row.date),
+    ("Who", 70.0, "who", |row| &mut row.who),
+    ("What", 660.0, "what was changed, and why", |row| &mut row.what),
+];
+
+fn named(name: &str, id: u32) -> String {
+    if name.trim().is_empty() { format!("setting {id}") } else { name.to_owned() }
+}
+
+fn setting_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: SetupId, row: &SetupRow) {
+    let name = named(&row.name, id.0);
+    let set = |row: SetupRow| Edit::SetRecord(RecordEdit::SetSetting(id, Box::new(row)));
+    ui.horizontal_wrapped(|ui| {
+        for (at, text) in SETTING.iter().enumerate() {
+            text_ui(ui, pen, (id.0, &name), text, row, set);
+            if at == 2 {
+                let now = row.provenance.map_or(NOBODY, |known| known.word());
+                let all = Provenance::ALL.map(|known| (known.word().to_owned(), Some(known)));
+                let options = all.into_iter().chain([(NOBODY.to_owned(), None)]);
+                let label = format!("Where {name} comes from");
+                let id = Id::unique(("known by", id));
+                if let Some(known) = choice_wide(ui, id, (&label, 108.0), now, options) {
+                    pen.edit(set(SetupRow { provenance: known, ..row.clone() }));
+                }
+            }
+        }
+        if remove_sign(ui, &name, pen.view.palette).clicked() {
+            pen.edit(Edit::SetRecord(RecordEdit::RemoveSetting(id)));
+        }
+    });
+    for text in &SETTING {
+        pen.refusal_ui(ui, field_id(id.0, text.0), &shown(text, row));
+    }
+}
+
+fn change_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: ChangeId, row: &ChangeNote) {
+    let name = format!("change {}", id.0);
+    let set = |row: ChangeNote| Edit::SetRecord(RecordEdit::SetChange(id, Box::new(row)));
+    ui.horizontal_wrapped(|ui| {
+        for text in &CHANGE {
+            text_ui(ui, pen, (id.0, &name), text, row, set);
+        }
+        if remove_sign(ui, &name, pen.view.palette).clicked() {
+            pen.edit(Edit::SetRecord(RecordEdit::RemoveChange(id)));
+        }
+    });
+    for text in &CHANGE {
+        pen.refusal_ui(ui, field_id(id.0, text.0), &shown(text, row));
+    }
+}
+
+fn field_id(row: u32, what: &str) -> Id {
+    Id::unique(("record", row, what.to_owned()))
+}
+
+fn shown<T: Clone>((_, _, _, get): &Text<T>, row: &T) -> String {
+    get(&mut row.clone()).clone()
+}
+
+fn text_ui<T: Clone>(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, name): (u32, &str),
+    text: &Text<T>,
+    row: &T,
+    set: impl Fn(T) -> Edit,
+) {
+    let (what, width, hint, get) = text;
+    let label = format!("{what} of {name}");
+    let field = Field::words(field_id(id, what), label, shown(text, row)).width(*width).hint(hint);
+    pen.field(ui, &field, |typed| {
+        let mut row = row.clone();
+        typed.clone_into(get(&mut row));
+        Ok(set(row))
+    });
+}
