@@ -10,6 +10,8 @@ use crate::model::{Colour, Project};
 #[derive(Serialize)]
 struct Document<'a> {
     project: &'a str,
+    length_factor: Option<f64>,
+    rounded_up_to_mm: Option<f64>,
     wires: Vec<Row<'a>>,
     totals: Vec<Total>,
     wire_resistance: Vec<Resistance>,
@@ -33,6 +35,7 @@ struct Row<'a> {
     tracer: Option<&'static str>,
     is_typed: bool,
     routed_mm: Option<f64>,
+    twist_factor: Option<f64>,
     allowance_mm: Option<f64>,
     cut_mm: Option<f64>,
     route: &'a [String],
@@ -67,6 +70,8 @@ struct Total {
 pub fn document(project: &Project, list: &CutList) -> String {
     json::document(&Document {
         project: &project.title,
+        length_factor: json::number(project.settings.length_factor),
+        rounded_up_to_mm: json::number(project.settings.rounding_mm),
         wires: list.rows.iter().map(row).collect(),
         totals: list
             .totals
@@ -105,6 +110,7 @@ fn row(row: &CutRow) -> Row<'_> {
         tracer: tracer(row.colour),
         is_typed: row.is_typed,
         routed_mm: row.routed_mm.and_then(json::number),
+        twist_factor: row.twist_factor.and_then(json::number),
         allowance_mm: row.allowance_mm.and_then(json::number),
         cut_mm: row.cut_mm.and_then(json::number),
         route: &row.route,

@@ -5,7 +5,7 @@ use crate::cutting::cut_list::{CutList, CutRow};
 use crate::units::trim_zeros;
 
 /// Names of the columns, in order. `colour` is the base; `tracer` its stripe, empty where none.
-pub const CSV_COLUMNS: [&str; 26] = [
+pub const CSV_COLUMNS: [&str; 27] = [
     "wire",
     "circuit",
     "from",
@@ -32,6 +32,7 @@ pub const CSV_COLUMNS: [&str; 26] = [
     "is_cut",
     "is_crimped",
     "is_tested",
+    "twist_factor",
 ];
 
 /// Writes the cut list. Lengths that are not known are empty; `note` then says why.
@@ -41,7 +42,7 @@ pub fn csv_text(list: &CutList) -> String {
     csv_records(&std::iter::once(head).chain(rows).collect::<Vec<_>>())
 }
 
-fn record(row: &CutRow) -> [String; 26] {
+fn record(row: &CutRow) -> [String; 27] {
     let length =
         |mm: Option<f64>| mm.map_or_else(String::new, |mm| trim_zeros(&format!("{mm:.3}")));
     let note = match &row.finding {
@@ -78,6 +79,7 @@ fn record(row: &CutRow) -> [String; 26] {
         yes(row.ticks.is_cut),
         yes(row.ticks.is_crimped),
         yes(row.ticks.is_tested),
+        row.twist_factor.map_or_else(String::new, |factor| trim_zeros(&format!("{factor:.5}"))),
     ]
 }
 

@@ -156,12 +156,21 @@ fn aircraft(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampa
 }
 
 fn own(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampacity, String> {
-    let table_amp = own_rows(&project.settings.wiring, wire)
-        .find_map(|row| row.single_amp)
-        .ok_or_else(|| format!("the own wire table has no current for {}", wire.size.text()))?;
+    let (table_amp, source) = own_rows(&project.settings.wiring, wire)
+        .find_map(|row| Some((row.single_amp?, row.source.trim())))
+        .ok_or_else(|| {
+            format!(
+                "the own wire table has no current for {}: add a row to it, in the rules for wire",
+                wire.size.text()
+            )
+        })?;
     let factor = space_bundle_factor(around.n_wires);
     let mut notes =
         vec!["the bundle factor was made for vacuum: on the safe side in air".to_owned()];
+    notes.push(match source {
+        "" => "where the own figure comes from is not typed: say it beside the figure".to_owned(),
+        source => format!("the own figure is from: {source}"),
+    });
     if around.is_hot {
         notes.push("the factor knows no hot zone: let the own figure hold for the hot zone".into());
     }

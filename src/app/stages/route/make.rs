@@ -2,6 +2,7 @@
 
 use egui::{Id, Ui};
 
+use crate::app::stages::route::shield::shield_ui;
 use crate::app::widgets::{
     Field, Pen, choice, heading, label_cell, number_text, parse_positive, parse_unit,
 };
@@ -69,6 +70,7 @@ pub fn make_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire)) 
         }
     });
     twist_ui(ui, pen, (id, wire));
+    shield_ui(ui, pen, (id, wire));
 }
 
 /// The pair a wire is twisted into: its name, and the length of a turn.
