@@ -21,6 +21,7 @@ mod wiring;
 pub use cautions::cautions;
 pub use decades::fitting_factor;
 pub use findings::{findings, findings_from, harness_findings};
+pub use laying::bundles_to_search;
 pub use plugs::fed_halves;
 pub use states::state_words;
 

@@ -35,7 +35,8 @@ fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
     );
     text += "Only wires and resistors are compared; no other part is.\n";
     for row in &comparison.resistors {
-        let words = format!("resistor {} {}: {}; {}", row.name, row.fate().word(), row.words(), row.work());
+        let words =
+            format!("resistor {} {}: {}; {}", row.name, row.fate().word(), row.words(), row.work());
         text += &wrapped("- ", &words, 2);
     }
     let redo: Vec<&Compared> =

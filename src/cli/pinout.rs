@@ -79,7 +79,10 @@ pub fn convert(args: &PinoutArgs, seen: &str) -> Result<String, String> {
     text += &picture("as the pin table shows it", &seen_as(new, convention));
     for side in FaceSide::ALL {
         let view = FaceView { side, half: asked.side, ..new };
-        text += &picture(&format!("new {} of {}", side.words(), half_words(&project, &asked)), &view.plan());
+        text += &picture(
+            &format!("new {} of {}", side.words(), half_words(&project, &asked)),
+            &view.plan(),
+        );
     }
     let words = numbering_words(new.layout, numbering);
     text += &wrapped("", &format!("Numbers on the face view of the first half: {words}"), 2);

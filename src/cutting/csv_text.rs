@@ -99,9 +99,9 @@ mod tests {
         wire_between(&mut project, "W1", [a, a], WireSize::Awg(18), "red");
         let text = csv_text(&cut_list(&project));
         expect![[r#"
-            wire,circuit,from,to,size,colour,tracer,routed_mm,allowance_mm,cut_mm,route,note,tolerance_plus_mm,from_marker,from_strip_mm,from_terminal,from_seal,from_boot,to_marker,to_strip_mm,to_terminal,to_seal,to_boot,is_cut,is_crimped,is_tested
-            W1,"feed, ""fused""",A-1,A-1,18 AWG,red,,,,,,"both ends of wire W1 are at bow: type its length, name a place it must pass, or mark it as internal",,W1 A-1/A-1,,,,,W1 A-1/A-1,,,,,no,no,no
-            W2,"feed, ""fused""",A-1,B-1,0.75 mm²,violet,black,1000,80,1110,along the floor,,50,W2 A-1/B-1,,,,,W2 B-1/A-1,,,,,no,no,no
+            wire,circuit,from,to,size,colour,tracer,routed_mm,allowance_mm,cut_mm,route,note,tolerance_plus_mm,from_marker,from_strip_mm,from_terminal,from_seal,from_boot,to_marker,to_strip_mm,to_terminal,to_seal,to_boot,is_cut,is_crimped,is_tested,twist_factor
+            W1,"feed, ""fused""",A-1,A-1,18 AWG,red,,,,,,"both ends of wire W1 are at bow: type its length, name a place it must pass, or mark it as internal",,W1 A-1/A-1,,,,,W1 A-1/A-1,,,,,no,no,no,
+            W2,"feed, ""fused""",A-1,B-1,0.75 mm²,violet,black,1000,80,1110,along the floor,,50,W2 A-1/B-1,,,,,W2 B-1/A-1,,,,,no,no,no,1
         "#]]
         .assert_eq(&text.replace("\r\n", "\n"));
         assert_eq!(text.matches("\r\n").count(), 3, "section 2.1: every record ends in CRLF");

@@ -44,5 +44,6 @@ pub use twist::{take_up_of, twist_take_up};
 pub use via::{missing_run, via_through, without_via};
 pub use volt::judged_volt;
 pub use wire_data::{
-    COPPER_PER_K, OhmPerMetre, Standing, insulation_of, ohm_per_metre, ohm_per_metre_of, own_sources_of,
+    COPPER_PER_K, OhmPerMetre, Standing, insulation_of, ohm_per_metre, ohm_per_metre_of,
+    own_sources_of,
 };

@@ -13,7 +13,8 @@ use crate::harness::ohm_per_metre;
 use crate::model::{AmpacityRule, Insulation, OwnWire, Project, WireSize, WireUse};
 
 /// Units of the three figures, as they are typed.
-const FIGURES: [(&str, &str); 3] = [("Ω at 20 °C", "mΩ/m"), ("Outside", "mm"), ("Alone in air", "A")];
+const FIGURES: [(&str, &str); 3] =
+    [("Ω at 20 °C", "mΩ/m"), ("Outside", "mm"), ("Alone in air", "A")];
 
 fn row_changed(project: &Project, at: usize, change: impl FnOnce(&mut OwnWire)) -> Edit {
     rules_changed(project, |rules| {
@@ -28,9 +29,8 @@ fn next_row(project: &Project) -> OwnWire {
     let rows = &project.settings.wiring.own_wires;
     let sizes = project.wires.iter().filter(|(_, wire)| wire.usage == WireUse::Harness);
     let mut sizes = sizes.map(|(_, wire)| wire.size);
-    let size = sizes
-        .find(|size| rows.iter().all(|row| row.size != *size))
-        .unwrap_or(WireSize::Mm2(0.5));
+    let size =
+        sizes.find(|size| rows.iter().all(|row| row.size != *size)).unwrap_or(WireSize::Mm2(0.5));
     OwnWire {
         size,
         insulation: None,

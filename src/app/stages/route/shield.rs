@@ -19,10 +19,9 @@ const OFFERED: usize = 60;
 
 /// All wires under the shield of this name.
 fn members<'a>(project: &'a Project, name: &'a str) -> impl Iterator<Item = (WireId, &'a Wire)> {
-    project
-        .wires
-        .iter()
-        .filter(move |(_, wire)| wire.make.shield.as_ref().is_some_and(|shield| shield.name == name))
+    project.wires.iter().filter(move |(_, wire)| {
+        wire.make.shield.as_ref().is_some_and(|shield| shield.name == name)
+    })
 }
 
 fn with_shield((id, wire): (WireId, &Wire), shield: Option<Shield>) -> Edit {
@@ -134,7 +133,8 @@ fn members_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, shield): (WireId, &Shield
             "add a wire …",
             options,
         );
-        if let Some((wire, row)) = picked.and_then(|wire| Some((wire, view.project.wires.get(wire)?)))
+        if let Some((wire, row)) =
+            picked.and_then(|wire| Some((wire, view.project.wires.get(wire)?)))
         {
             pen.edit(with_shield((wire, row), Some(shield.clone())));
         }
@@ -171,9 +171,8 @@ mod tests {
     fn all_wires_under_a_shield_carry_the_same_figures() {
         let mut project = samples::open("sprayer").unwrap();
         let ids: Vec<WireId> = project.wires.ids().take(3).collect();
-        let shield = |project: &Project, at: usize| {
-            project.wires.get(ids[at]).unwrap().make.shield.clone()
-        };
+        let shield =
+            |project: &Project, at: usize| project.wires.get(ids[at]).unwrap().make.shield.clone();
         for at in [0, 1] {
             let wire = project.wires.get(ids[at]).unwrap().clone();
             let edit = named(&project, (ids[at], &wire), " SH1 ");
