@@ -35,6 +35,8 @@ pub struct CutState {
 
 /// Below this width list and wire ends take turns.
 const WIDE: f32 = 860.0;
+/// Below this width the pages' words stand closer.
+const SCARCE: f32 = 600.0;
 
 /// Stage Cut: the pages, and the one that is asked for.
 pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
@@ -54,6 +56,11 @@ pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Act
 
 fn pages_ui(ui: &mut Ui, view: View<'_>, shown: CutPage, actions: &mut Actions) {
     ui.horizontal_wrapped(|ui| {
+        // All five stand in one line beside another page, too.
+        if ui.available_width() < SCARCE {
+            ui.spacing_mut().item_spacing.x = 2.0;
+            ui.spacing_mut().button_padding.x = 6.0;
+        }
         for page in CutPage::ALL {
             let is_shown = shown == page;
             let word = RichText::new(page.word()).font(theme::bold(theme::TEXT_BODY));
