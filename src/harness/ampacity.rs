@@ -109,6 +109,11 @@ fn boats(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampacit
         out.factors.push(("note 1, up to 50 °C".into(), CFR_ENGINE_SPACE[column]));
         if CFR_RATING_C[column] != 105.0 {
             out.standing = Standing::FromMemory;
+            out.notes.push(format!(
+                "the factor of note 1 for {} °C insulation is from memory: look it up, and where it \
+                 differs choose the own table and type the corrected amperes there",
+                CFR_RATING_C[column]
+            ));
         }
     } else if around.celsius.is_none() {
         out.notes.push("holds up to 30 °C; the temperature around it is not typed".into());
@@ -145,6 +150,11 @@ fn aircraft(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampa
         "made for {crowd} wires or more at 70 °C and 60,000 ft, so fewer wires, cooler and lower are \
          on the safe side; it holds while the bundle carries at most 20 % of what all its wires may"
     ));
+    notes.push(
+        "the circular's curves for other bundles, temperatures and heights are not applied: only single \
+         points of them could be read; where they allow more, choose the own table and type it there"
+            .to_owned(),
+    );
     Ok(corrected(Ampacity {
         amp: row.1[column],
         rule: AmpacityRule::AircraftBundle,

@@ -30,7 +30,7 @@ const COLUMNS: [(&str, f32); 6] = [
 const ROOMY: f32 = 680.0;
 /// The first line then.
 const SCARCE_COLUMNS: [(&str, f32); 5] =
-    [("Name", 64.0), ("Size", 78.0), ("Colour", 106.0), ("Length", 82.0), ("Outside", 72.0)];
+    [("Name", 56.0), ("Size", 86.0), ("Colour", 94.0), ("Length", 90.0), ("Outside", 76.0)];
 
 /// All pieces, and the ways to add some.
 pub fn drawer_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, paste: &mut Option<String>) {

@@ -66,13 +66,17 @@ fn item_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, item: &Item, is_scarce: bool) {
     let palette = pen.view.palette;
     let now = &pen.view.project.cutting.settings;
     let note = RichText::new(&item.note).small().color(palette.quiet);
-    ui.vertical(|ui| {
-        ui.label(&item.name);
-        if is_scarce && !item.note.is_empty() {
+    if is_scarce {
+        ui.vertical(|ui| {
             ui.set_max_width(NOTE_WIDTH);
-            ui.add(Label::new(note.clone()).truncate());
-        }
-    });
+            ui.label(&item.name);
+            if !item.note.is_empty() {
+                ui.add(Label::new(note.clone()).truncate());
+            }
+        });
+    } else {
+        ui.label(&item.name);
+    }
     let amount = match item.unit {
         Unit::Metre => format!("{:.2}", item.amount),
         Unit::Spool | Unit::Each => format!("{:.0}", item.amount),

@@ -15,7 +15,7 @@ const ROW_HEIGHT: f32 = 44.0;
 /// Width of one of the three boxes.
 const TICK: f32 = 44.0;
 /// The same where room is scarce.
-const SCARCE_TICK: f32 = 36.0;
+const SCARCE_TICK: f32 = 38.0;
 
 /// Least width in which all columns can be read.
 const LEAST_WIDTH: f32 = 676.0;
@@ -60,9 +60,9 @@ impl Shown {
             Column::initial(width).at_least(56.0).clip(true).resizable(true)
         };
         match self {
-            Self::Wire => some(84.0, 136.0),
-            Self::Ends => some(74.0, 96.0),
-            Self::Size => some(104.0, 120.0),
+            Self::Wire => some(78.0, 136.0),
+            Self::Ends => some(72.0, 96.0),
+            Self::Size => some(112.0, 120.0),
             Self::Route => Column::remainder().at_least(80.0).clip(true),
             Self::Done => Column::exact(tick(is_scarce) * 3.0 + 4.0),
             Self::Cut => Column::exact(if is_scarce { 92.0 } else { 104.0 }),

@@ -125,20 +125,22 @@ fn figures_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (at, row): (usize, &OwnWire)) 
             Field::figure(Id::unique(("own figure", *what, at)), name, text).hint("empty")
         })
         .collect();
-    let wide = ((ui.available_width() - 3.0 * 14.0) / 3.0).clamp(70.0, 96.0);
+    let widths = [96.0, 78.0, 78.0];
     ui.horizontal(|ui| {
-        for (what, _) in FIGURES {
-            ui.allocate_ui(egui::vec2(wide + 8.0, 16.0), |ui| {
-                ui.set_min_width(wide + 8.0);
+        ui.spacing_mut().item_spacing.x = 6.0;
+        for ((what, _), width) in FIGURES.into_iter().zip(widths) {
+            let size = egui::vec2(width, 16.0);
+            let layout = egui::Layout::left_to_right(egui::Align::Center);
+            ui.allocate_ui_with_layout(size, layout, |ui| {
+                ui.set_min_width(width);
                 ui.label(RichText::new(what).small().color(pen.view.palette.quiet));
             });
-            ui.add_space(-ui.spacing().item_spacing.x + 6.0);
         }
     });
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        for (column, field) in fields.iter().enumerate() {
-            pen.field(ui, &field.clone().width(wide), |text| figure(project, (at, column), text));
+        for (column, (field, width)) in fields.iter().zip(widths).enumerate() {
+            pen.field(ui, &field.clone().width(width), |text| figure(project, (at, column), text));
         }
     });
     for field in &fields {
