@@ -614,7 +614,7 @@ fn a_cut_list_tells_how_its_lengths_come_about() {
     let document = json(&run(&["cut", &file, "--format", "json"]).out);
     let told = document["wires"][0]["twist_factor"].as_f64().unwrap();
     assert!((told - factor).abs() < 1e-7, "{told}");
-    assert_eq!(document["wires"][2]["twist_factor"], 1);
+    assert_eq!(document["wires"][2]["twist_factor"].as_f64(), Some(1.0));
     assert_eq!(
         (document["length_factor"].as_f64(), document["rounded_up_to_mm"].as_f64()),
         (Some(1.03), Some(10.0))
@@ -624,4 +624,19 @@ fn a_cut_list_tells_how_its_lengths_come_about() {
     let at = reader.headers().unwrap().iter().position(|head| head == "twist_factor").unwrap();
     let first = reader.records().next().unwrap().unwrap();
     assert_eq!(&first[at], format!("{factor:.5}"));
+}
+
+/// What slides on before which end is crimped is told in every form.
+#[test]
+fn a_cut_list_tells_the_build_order() {
+    let table = run(&["cut", &sample("sprayer")]).out;
+    let text: String = table.split_whitespace().collect::<Vec<_>>().join(" ");
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words}: {text}"));
+    assert!(at("Build order - A1: cut to 3490 mm") < at("X3-1: slide on marker \"A1 X3-1/X2P-3\""));
+    assert!(at("X3-1: slide on marker") < at("X3-1: crimp"));
+    let document = json(&run(&["cut", &sample("sprayer"), "--format", "json"]).out);
+    let steps = document["wires"][0]["build_order"].as_array().unwrap();
+    assert!(steps.len() > 6 && steps[0].as_str().unwrap().starts_with("cut to 3490 mm"));
+    let csv = run(&["cut", &sample("sprayer"), "--format", "csv"]).out;
+    assert!(csv.lines().nth(1).unwrap().contains("cut to 3490 mm"), "{csv}");
 }

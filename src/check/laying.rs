@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::check::findings::Found;
+use crate::check::resistors::good_run;
 use crate::harness::{
     Effort, HOLE_CLEARANCE_MM, LengthResult, RunReport, SUPPORT_MM, run_reports_of, splice_mm,
     wire_lengths,
@@ -215,7 +216,7 @@ fn splice_zone(project: &Project, (id, part): (PartId, &Part), at: RunPoint, fou
             found.warning(
                 Subject::Part(id),
                 format!("splice {} sits on run {}, which {word}: {why}", part.name, run.name),
-                "put the splice on a run that is dry and fixed",
+                format!("put the splice {}", good_run(project)),
             );
         }
     }

@@ -14,6 +14,7 @@ mod lengths;
 mod names;
 mod plugs;
 mod reach;
+mod resistors;
 mod states;
 mod supplies;
 mod wiring;

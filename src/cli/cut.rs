@@ -5,7 +5,7 @@ use crate::cli::cut_json::document;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::millimetres;
-use crate::cutting::{CutList, CutRow, csv_text, cut_list};
+use crate::cutting::{CutList, CutRow, build_steps, csv_text, cut_list};
 use crate::harness::{OhmPerMetre, ohm_per_metre};
 use crate::model::{Project, Ticks, WireSize};
 use crate::units::{counted, trim_zeros};
@@ -95,6 +95,10 @@ pub fn text(project: &Project, list: &CutList) -> String {
         text += &table(&columns, &rows);
     }
     text += &ends_text(list);
+    text += "\nBuild order\n";
+    for row in &list.rows {
+        text += &wrapped("- ", &format!("{}: {}", row.name, build_steps(row).join("; ")), 2);
+    }
     text += "\nWire resistance reckoned with\n";
     for (size, data) in resistances(list) {
         text += &wrapped("- ", &format!("{}: {data}", size.text()), 2);

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::cli::cut::resistances;
 use crate::cli::json;
-use crate::cutting::{CutList, CutRow};
+use crate::cutting::{CutList, CutRow, build_steps};
 use crate::model::{Colour, Project};
 
 #[derive(Serialize)]
@@ -42,6 +42,7 @@ struct Row<'a> {
     note: Option<String>,
     tolerance_plus_mm: Option<f64>,
     ends: Vec<End<'a>>,
+    build_order: Vec<String>,
     is_cut: bool,
     is_crimped: bool,
     is_tested: bool,
@@ -128,6 +129,7 @@ fn row(row: &CutRow) -> Row<'_> {
                 boot: &end.boot,
             })
             .collect(),
+        build_order: build_steps(row),
         is_cut: row.ticks.is_cut,
         is_crimped: row.ticks.is_crimped,
         is_tested: row.ticks.is_tested,

@@ -23,6 +23,6 @@ pub use cut_list::{CutList, CutRow, CutTotal, cut_list};
 pub use drawer::{
     LEAST_TIMES_EXPECTED, MOST_TIMES_EXPECTED, NOT_MEASURED, PieceVerdict, is_good, judge_pieces,
 };
-pub use ends::{EndPlan, build_order, end_plans, half_of, tolerance_mm};
+pub use ends::{EndPlan, build_order, build_steps, end_plans, half_of, tolerance_mm};
 pub use natural::natural_order;
 pub use shopping::{Goods, Item, ShoppingList, Unit, shopping_list, wire_name};

@@ -90,6 +90,43 @@ fn splices_keep_away_from_what_moves_gets_wet_plugs_and_each_other() {
     assert!(!far.iter().any(|finding| finding.what.contains("apart")), "{far:#?}");
 }
 
+/// A resistor in the loom: hung between two places of the sprayer, first where nothing speaks against it.
+#[test]
+fn a_resistor_in_the_harness_is_kept_out_of_what_moves_gets_wet_and_gets_hot() {
+    let inline = |zones: &'static [Zone]| {
+        move |project: &mut Project| {
+            // R1 leaves its box for the place between S1 and S2, and a wire of the harness ends at it.
+            let id = part(project, "R1");
+            let place = project.runs.get(run(project, "S1")).unwrap().to;
+            project.parts.get_mut(id).unwrap().place = Some(place);
+            with_wire(project, "A1", |wire| {
+                wire.from.terminal = TerminalRef { part: id, terminal: 0 };
+            });
+            with_run(project, "S1", |run| run.laid.zones.extend(zones));
+            project.settings.wiring.hot_c = Some(100.0);
+        }
+    };
+    let about = |zones| {
+        let found = brought("sprayer", inline(zones));
+        let mine = found.into_iter().filter(|f| f.what.starts_with("resistor R1 lies"));
+        mine.collect::<Vec<Diagnostic>>()
+    };
+    assert_eq!(about(&[]), []);
+    let [moves] = &about(&[Zone::Moves])[..] else { panic!() };
+    assert_eq!(moves.severity, Severity::Warning);
+    assert!(moves.what.contains("which moves") && moves.cure.contains("such as S2"), "{moves:?}");
+    assert!(about(&[Zone::Wet])[0].what.contains("damp bridges it"));
+    // 100 ppm/K over 80 K are 0.8 %.
+    let hot = &about(&[Zone::Hot])[0];
+    let says = "at 100 °C its value drifts by up to 0.8 % beside its tolerance of 1 %";
+    assert!(hot.severity == Severity::Note && hot.what.ends_with(says), "{hot:?}");
+    // In its box no harness wire ends at it, whatever the run does.
+    let boxed = brought("sprayer", |project| {
+        with_run(project, "S1", |run| run.laid.zones.extend([Zone::Wet, Zone::Moves]));
+    });
+    assert!(boxed.iter().all(|f| !f.what.contains("resistor R1 lies")), "{boxed:#?}");
+}
+
 #[test]
 fn feeds_are_fused_thick_enough_and_apart_from_the_sensor_return() {
     check("sprayer", Severity::Warning, "no fuse in front", |project| {
@@ -311,6 +348,28 @@ fn alike_plugs_within_reach_of_each_other_are_named() {
     check("forwarder", Severity::Warning, says, alike(true));
     let apart = brought("forwarder", alike(false));
     assert!(apart.iter().all(|f| !f.what.contains("alike")), "{apart:#?}");
+    // Their wires are loose by the allowance of their ends, twice 80 mm: 150 mm is within reach, 170 not.
+    let at_distance = |mm: f64| {
+        move |project: &mut Project| {
+            alike(false)(project);
+            let [a, b] = ["X2", "X3"]
+                .map(|name| project.parts.get(part(project, name)).unwrap().place.unwrap());
+            let run = Run {
+                name: "short".into(),
+                from: a,
+                to: b,
+                length_mm: mm,
+                loop_mm: None,
+                laid: Default::default(),
+            };
+            let id: RunId = project.fresh_id();
+            project.runs.put(id, run);
+        }
+    };
+    let says = "are alike and stand 150 mm apart, less than their wires are loose";
+    check("forwarder", Severity::Warning, says, at_distance(150.0));
+    let far = brought("forwarder", at_distance(170.0));
+    assert!(far.iter().all(|f| !f.what.contains("alike")), "{far:#?}");
 }
 
 #[test]
