@@ -35,6 +35,10 @@ pub struct CutState {
 
 /// Below this width list and wire ends take turns.
 const WIDE: f32 = 860.0;
+/// Below this height the sentence about lengths is left out.
+const LOW: f32 = 240.0;
+/// With less room than this the count of the wires is left out.
+const SLIM: f32 = 220.0;
 /// Below this width the pages' words stand closer.
 const SCARCE: f32 = 600.0;
 
@@ -140,7 +144,7 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), acti
                 }
             }
         }
-        if let Some(list) = view.derived.cut_list() {
+        if let Some(list) = view.derived.cut_list().filter(|_| ui.available_width() > SLIM) {
             let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
             let wires = if list.rows.len() == 1 {
                 "1 wire".into()
@@ -160,7 +164,10 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), acti
             }
         });
     });
-    quiet(ui, rule_text(view), view.palette);
+    // In a low window the wires come first.
+    if ui.available_height() > LOW {
+        quiet(ui, rule_text(view), view.palette);
+    }
 }
 
 /// How the lengths come about, in one sentence.
