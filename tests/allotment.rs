@@ -9,7 +9,7 @@ use ohmloom::cutting::{
 use ohmloom::edit::{CuttingEdit, Edit, History, apply};
 use ohmloom::model::{
     Colour, Covering, CoveringKind, CutSettings, EndFit, HalfSide, PartId, PartKind, Piece, Price,
-    Project, Span, Substitute, Ticks, WireFit, WireId, WireSize,
+    Project, Shield, Span, Substitute, Ticks, WireFit, WireId, WireSize,
 };
 use ohmloom::samples;
 
@@ -389,4 +389,21 @@ fn a_piece_is_judged_by_the_own_table_and_doubted_below_four_fifths() {
     assert_eq!((own.ratio.map(|r| (r * 1e3).round()), own.unknown.len()), (Some(1000.0), 0));
     let open = judged(&mut project, piece(0.190, ohmloom::cutting::NOT_MEASURED));
     assert_eq!(open.rejections, ["condition: not measured yet"]);
+}
+
+/// A shield is bought as cable or as braid; the list cannot know, and says so with its length.
+#[test]
+fn a_shield_and_its_drain_are_named_for_buying() {
+    let mut project = sprayer();
+    for name in ["A1", "A3"] {
+        let id = wire(&project, name);
+        let drain = Some(WireSize::Mm2(0.35));
+        let shield = Shield { name: "SH1".into(), outside_mm: Some(5.2), drain };
+        project.wires.get_mut(id).unwrap().make.shield = Some(shield);
+    }
+    let (_, _, shopping) = plan(&project);
+    let says = "shield SH1 around A1, A3 and its bare drain of 0.35 mm² is not counted: buy shielded \
+                cable in place of these wires, or braid, 4.25 m of it";
+    assert!(shopping.unknown.iter().any(|sentence| sentence == says), "{:#?}", shopping.unknown);
+    assert!(plan(&sprayer()).2.unknown.iter().all(|sentence| !sentence.contains("shield")));
 }

@@ -195,7 +195,19 @@ fn another_version_is_compared_with() {
     fs::write(&path, store::write(&other_value)).unwrap();
     let told = against(&other, "table");
     assert_eq!(told.code, 1);
-    assert!(told.out.contains(&format!("resistor {name}: 1.234 kΩ → ")), "{}", told.out);
+    let line = format!("resistor {name} changes: 1.234 kΩ 1 % 0.25 W → ");
+    assert!(told.out.contains(&line) && told.out.contains("swap it"), "{}", told.out);
+    let document = json(&against(&other, "json").out);
+    let resistors = document["resistors"].as_array().unwrap();
+    assert_eq!(resistors.len(), 1, "only that one differs");
+    assert_eq!(
+        (resistors[0]["resistor"].as_str(), resistors[0]["before_ohm"].as_f64()),
+        (Some(&*name), Some(1234.0))
+    );
+    assert_eq!(resistors[0]["to_do"], "swap it");
+    let csv = against(&other, "csv").out;
+    let row = csv.lines().find(|line| line.ends_with(&format!(",{name}"))).unwrap();
+    assert!(row.starts_with(",changes,swap it,1.234 kΩ 1 % 0.25 W → "), "{row}");
     assert!(told.out.contains("no other part is"), "{}", told.out);
 }
 
@@ -525,20 +537,25 @@ fn both_views_of_a_connector_are_told_and_another_makers_numbers_taken_over() {
     let done = run(&["pinout", &machine, "--connector", "X2 sockets"]);
     assert_eq!((done.code, done.err.as_str()), (0, ""));
     for line in [
-        "FACE VIEW OF X2",
+        "X2 (sockets half); numbers",
+        "FACE VIEW OF X2 (SOCKETS HALF)",
         "     1   2   3",
-        "WIRE VIEW OF X2",
+        "WIRE VIEW OF X2 (SOCKETS HALF)",
         "     3   2   1",
         "Sealing plugs needed: 0",
     ] {
         assert!(done.out.contains(line), "{line}:\n{}", done.out);
     }
+    let pins = run(&["pinout", &machine, "--connector", "X2 pins"]);
+    assert!(pins.out.contains("FACE VIEW OF X2 (PINS HALF)"), "{}", pins.out);
     let csv = run(&["pinout", &machine, "--connector", "x1", "--format", "csv"]);
     assert!(csv.out.starts_with("cavity,wire,size,colour,circuit,fill\r\n"), "{}", csv.out);
     assert!(csv.out.contains("11,D2,0.5 mm²,violet,RANGE signal,wire"), "{}", csv.out);
     let value = json(&run(&["pinout", &machine, "--connector", "X1", "--format", "json"]).out);
     assert_eq!(value["face_view_mm"].as_array().unwrap().len(), 16);
     assert_eq!(value["to_scale"], false);
+    let whose = [&value["half"], &value["terminals"], &value["connector"], &value["side"]];
+    assert_eq!(whose.map(|v| v.as_str().unwrap()), ["X1", "sockets", "A1", "first"]);
 
     let seen = "wires, latch down, pins half, lower left, by columns";
     let convert = |more: &[&str]| {
@@ -565,4 +582,61 @@ fn both_views_of_a_connector_are_told_and_another_makers_numbers_taken_over() {
         assert_eq!(done.code, 2);
         assert!(done.err.contains(says), "{}", done.err);
     }
+}
+
+/// A twisted pair of 1.9 mm wires with a turn every 40 mm takes sqrt(1 + (π 1.9 / 40)²) of its way.
+#[test]
+fn a_cut_list_tells_how_its_lengths_come_about() {
+    let plain = run(&["cut", &sample("sprayer")]);
+    let rule = "Cut = routed × 1.03 + allowance (both ends and loops), rounded up to 10 mm.";
+    assert!(plain.out.contains(rule), "{}", plain.out);
+    assert!(!plain.out.contains("twist"));
+    let home = TempDir::new().unwrap();
+    let mut project = samples::open("sprayer").unwrap();
+    for name in ["A1", "A2"] {
+        let (id, _) = project.wires.iter().find(|(_, wire)| wire.name == name).unwrap();
+        let pair = "P1".to_owned();
+        project.wires.get_mut(id).unwrap().make.twist =
+            Some(ohmloom::model::Twist { pair, lay_mm: 40.0 });
+    }
+    let path = home.path().join("twisted.ohmloom");
+    fs::write(&path, store::write(&project)).unwrap();
+    let file = path.display().to_string();
+    let factor = (std::f64::consts::PI * 1.9 / 40.0).hypot(1.0);
+    let cut_mm = ((3230.0 * 1.03 * factor + 160.0) / 10.0).ceil() * 10.0;
+    let table = run(&["cut", &file]).out;
+    let row = table.lines().find(|line| line.starts_with("A1 ")).unwrap();
+    assert!(
+        row.contains(&format!("× {factor:.4}")) && row.ends_with(&format!("{cut_mm}")),
+        "{row}"
+    );
+    assert!(table.contains("Cut = routed × 1.03 × twist + allowance"), "{table}");
+    let document = json(&run(&["cut", &file, "--format", "json"]).out);
+    let told = document["wires"][0]["twist_factor"].as_f64().unwrap();
+    assert!((told - factor).abs() < 1e-7, "{told}");
+    assert_eq!(document["wires"][2]["twist_factor"].as_f64(), Some(1.0));
+    assert_eq!(
+        (document["length_factor"].as_f64(), document["rounded_up_to_mm"].as_f64()),
+        (Some(1.03), Some(10.0))
+    );
+    let csv = run(&["cut", &file, "--format", "csv"]).out;
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let at = reader.headers().unwrap().iter().position(|head| head == "twist_factor").unwrap();
+    let first = reader.records().next().unwrap().unwrap();
+    assert_eq!(&first[at], format!("{factor:.5}"));
+}
+
+/// What slides on before which end is crimped is told in every form.
+#[test]
+fn a_cut_list_tells_the_build_order() {
+    let table = run(&["cut", &sample("sprayer")]).out;
+    let text: String = table.split_whitespace().collect::<Vec<_>>().join(" ");
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words}: {text}"));
+    assert!(at("Build order - A1: cut to 3490 mm") < at("X3-1: slide on marker \"A1 X3-1/X2P-3\""));
+    assert!(at("X3-1: slide on marker") < at("X3-1: crimp"));
+    let document = json(&run(&["cut", &sample("sprayer"), "--format", "json"]).out);
+    let steps = document["wires"][0]["build_order"].as_array().unwrap();
+    assert!(steps.len() > 6 && steps[0].as_str().unwrap().starts_with("cut to 3490 mm"));
+    let csv = run(&["cut", &sample("sprayer"), "--format", "csv"]).out;
+    assert!(csv.lines().nth(1).unwrap().contains("cut to 3490 mm"), "{csv}");
 }

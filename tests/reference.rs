@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use ohmloom::marking::{Ring, read_code};
+use ohmloom::marking::{Ring, read_code, read_rings};
 use ohmloom::model::{SensePinId, State, TerminalRef};
 use ohmloom::sense::{MeterReading, Reader};
 use ohmloom::series::Series;
@@ -262,6 +262,21 @@ fn gauge_areas_are_those_of_astm_b258() {
         seen += 1;
     }
     assert_eq!(seen, 23);
+}
+
+/// Row COL-1 of the worked examples: red red blue brown brown is 2.26 kΩ, 1 %.
+#[test]
+fn the_printed_rings_are_read() {
+    let mut reader = csv::Reader::from_reader(include_str!("data/worked_examples.csv").as_bytes());
+    let row = reader.records().map(Result::unwrap).find(|row| &row[0] == "COL-1").unwrap();
+    assert_eq!(&row[3], "2.26 kohm 1 %");
+    let rings: Vec<Ring> = row[2]
+        .split(' ')
+        .map(|word| Ring::ALL.into_iter().find(|ring| ring.name() == word).unwrap())
+        .collect();
+    let marked = read_rings(&rings).unwrap();
+    assert!((marked.ohm - 2260.0).abs() < 1e-9, "{marked:?}");
+    assert_eq!(marked.tolerance, Some(0.01));
 }
 
 /// IEC 60062:2016: the digits of the colours from a reprint; multipliers, tolerances and letters from

@@ -165,7 +165,7 @@ impl Derived {
             return;
         }
         self.failed = None;
-        if work(project) <= INLINE_WORK {
+        if is_quick(project) {
             if let Some(answer) = guarded(project, &AtomicBool::new(false)) {
                 self.keep(answer, revision);
             }
@@ -225,6 +225,11 @@ impl Derived {
         });
         self.meter_of = Some(*meter);
     }
+}
+
+/// Whether it is reckoned within the frame: little work, and no bundle that must be packed with a search.
+fn is_quick(project: &Project) -> bool {
+    work(project) <= INLINE_WORK && check::bundles_to_search(project) == 0
 }
 
 /// Rough measure of the work: states of all pins times parts.
@@ -348,6 +353,40 @@ mod tests {
         assert!(!refreshed(&mut derived, &project, 2));
         assert!(derived.is_current(Revision(2)));
         assert_eq!(derived.cut_list().map(|list| list.rows.len()), Some(7));
+    }
+
+    /// Counts what is done in the frame: a bundle that must be searched is left to the worker.
+    #[test]
+    fn a_bundle_that_must_be_searched_never_keeps_the_window_waiting() {
+        let mut project = samples::open("sprayer").unwrap();
+        let mut derived = Derived::default();
+        assert!(!refreshed(&mut derived, &project, 1), "all of it is done in the frame");
+        let ids: Vec<WireId> = project.wires.ids().collect();
+        for (n, id) in ids.into_iter().enumerate() {
+            project.wires.get_mut(id).unwrap().make.outside_mm = Some(1.4 + 0.37 * n as f64);
+        }
+        let lengths = crate::harness::wire_lengths(&project);
+        let reports = crate::harness::run_reports_of(
+            &project,
+            &lengths,
+            crate::harness::Effort::Quick,
+            &|run| project.runs.get(run).is_some_and(|run| run.laid.hole.is_some()),
+        );
+        let (run, report) = reports.iter().next().unwrap();
+        let size = report.size.clone().unwrap();
+        let thicker = report.outside_mm.unwrap() - size.diameter_mm;
+        let hole = project.runs.get_mut(*run).unwrap().laid.hole.as_mut().unwrap();
+        hole.bore_mm = (size.diameter_mm + size.lower_mm) / 2.0 + thicker;
+        assert_eq!(check::bundles_to_search(&project), 1);
+        assert!(refreshed(&mut derived, &project, 2), "the search is the worker's");
+        assert!(!derived.is_current(Revision(2)));
+        for _ in 0..2_000 {
+            if !refreshed(&mut derived, &project, 2) {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        assert!(derived.is_current(Revision(2)));
     }
 
     #[test]

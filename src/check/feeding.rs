@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::harness::{
-    AIRCRAFT_LOADED_TO, Current, Feed, FuseAdvice, LengthResult, Told, WireReport, asked_currents,
-    drawn_fuses, feeds, run_loading, wire_currents, wire_reports,
+    AIRCRAFT_LOADED_TO, Current, Feed, FuseAdvice, LengthResult, Told, WARM_C, WireReport,
+    asked_currents, drawn_fuses, feeds, run_loading, wire_currents, wire_reports,
 };
 use crate::model::{
     AmpacityRule, Duty, Element, PartId, PartKind, Project, RunId, Side, Subject, TerminalRef,
@@ -116,20 +116,42 @@ fn crowded(project: &Project, loading: &BTreeMap<RunId, f64>, found: &mut Found)
 }
 
 fn drop_over(project: &Project, feed: &Feed, found: &mut Found) {
-    if let (Some(true), Some(limit)) = (feed.is_over(), feed.limit) {
-        found.warning(
-            Subject::Part(feed.consumer),
+    let Some(limit) = feed.limit else { return };
+    let subject = Subject::Part(feed.consumer);
+    let limit = crate::units::trim_zeros(&format!("{:.2}", limit * 100.0));
+    let lost = format!(
+        "the wires to {} and back lose {:.2} V, {:.1} % of {} V",
+        part_name(project, feed.consumer),
+        feed.drop_volt,
+        feed.fraction() * 100.0,
+        feed.supply_volt
+    );
+    if let Some(warm) = feed.over_when_warm() {
+        found.note(
+            subject,
             format!(
-                "the wires to {} and back lose {:.2} V, {:.1} % of {} V, more than the limit of {} %",
-                part_name(project, feed.consumer),
-                feed.drop_volt,
-                feed.fraction() * 100.0,
-                feed.supply_volt,
-                crate::units::trim_zeros(&format!("{:.2}", limit * 100.0))
+                "{lost} at 20 °C, but {warm:.1} % where it is {WARM_C} °C, more than the limit of \
+                 {limit} %"
             ),
-            "take thicker wire or a shorter way, or allow more where it does no harm",
+            "type the temperatures around the harness and in its hot zones, or take thicker wire",
         );
+        return;
     }
+    if feed.is_over() != Some(true) {
+        return;
+    }
+    let what = match (feed.within_when_cold(), feed.hottest_c) {
+        (Some(cold), Some(hottest)) => format!(
+            "{lost}, more than the limit of {limit} %, because it is warm there, up to {hottest} °C: \
+             at 20 °C they would lose {cold:.1} %"
+        ),
+        (_, _) => format!("{lost}, more than the limit of {limit} %"),
+    };
+    found.warning(
+        subject,
+        what,
+        "take thicker wire or a shorter way, or allow more where it does no harm",
+    );
 }
 
 /// Every fuse by itself, with the wires between it and the next ones.

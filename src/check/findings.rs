@@ -1,7 +1,8 @@
 //! Collects the findings of all checks, worst first.
 
 use crate::check::{
-    bands, controls, decades, feeding, laying, lengths, names, plugs, states, supplies, wiring,
+    bands, controls, decades, feeding, laying, lengths, names, plugs, resistors, states, supplies,
+    wiring,
 };
 use crate::harness::wire_lengths;
 use crate::model::{Diagnostic, Project, Severity, Subject};
@@ -49,6 +50,7 @@ pub fn harness_findings(project: &Project) -> Vec<Diagnostic> {
 fn harness(project: &Project, found: &mut Found) {
     let ways = wire_lengths(project);
     laying::check(project, &ways, found);
+    resistors::check(project, found);
     feeding::check(project, &ways, found);
     lengths::check(project, ways, found);
 }

@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::check::findings::Found;
+use crate::check::resistors::good_run;
 use crate::harness::{
     Effort, HOLE_CLEARANCE_MM, LengthResult, RunReport, SUPPORT_MM, run_reports_of, splice_mm,
+    wire_lengths,
 };
 use crate::model::{
     Grommet, Part, PartId, PartKind, PlaceId, Project, Run, RunId, RunPoint, Subject, WireId, Zone,
@@ -17,16 +19,10 @@ const SPLICE_FROM_PLUG_MM: f64 = 100.0;
 
 /// Looks at every run and every splice along one.
 pub fn check(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found: &mut Found) {
-    let has_hole = |run: RunId| project.runs.get(run).is_some_and(|run| run.laid.hole.is_some());
-    // Where a placement that was only set down leaves room enough, nothing smaller is looked for.
-    let mut reports = run_reports_of(project, lengths, Effort::Quick, &has_hole);
-    let is_tight =
-        |report: &RunReport| report.clearance_mm.is_some_and(|mm| mm < HOLE_CLEARANCE_MM);
-    let tight: Vec<RunId> =
-        reports.iter().filter(|(_, report)| is_tight(report)).map(|(run, _)| *run).collect();
-    if !tight.is_empty() {
-        let searched =
-            run_reports_of(project, lengths, Effort::Search, &|run| tight.contains(&run));
+    let mut reports = set_down(project, lengths);
+    let open = open_holes(project, &reports);
+    if !open.is_empty() {
+        let searched = run_reports_of(project, lengths, Effort::Search, &|run| open.contains(&run));
         reports.extend(searched);
     }
     for (id, run) in project.runs.iter() {
@@ -43,6 +39,47 @@ pub fn check(project: &Project, lengths: &BTreeMap<WireId, LengthResult>, found:
         }
     }
     splices(project, found);
+}
+
+/// How many bundles must be packed with a search, some milliseconds each, before it can be said
+/// whether they pass their holes. Cheap itself: wires are routed and bundles only set down.
+pub fn bundles_to_search(project: &Project) -> usize {
+    if project.runs.iter().all(|(_, run)| run.laid.hole.is_none()) {
+        return 0;
+    }
+    open_holes(project, &set_down(project, &wire_lengths(project))).len()
+}
+
+/// Bundles that pass holes, each only set down.
+fn set_down(
+    project: &Project,
+    lengths: &BTreeMap<WireId, LengthResult>,
+) -> BTreeMap<RunId, RunReport> {
+    let has_hole = |run: RunId| project.runs.get(run).is_some_and(|run| run.laid.hole.is_some());
+    run_reports_of(project, lengths, Effort::Quick, &has_hole)
+}
+
+/// Runs where a smaller placement could change what is said: as set down the bundle is too thick,
+/// and by the bound that no placement beats it need not be.
+fn open_holes(project: &Project, reports: &BTreeMap<RunId, RunReport>) -> Vec<RunId> {
+    let is_open = |run: &Run, report: &RunReport| {
+        let (Some(now), Some(best)) = (report.clearance_mm, best_clearance_mm(report)) else {
+            return false;
+        };
+        let has_grommet = run.laid.hole.is_some_and(|hole| hole.grommet == Grommet::Fitted);
+        let is_between = |limit_mm: f64| now < limit_mm && best >= limit_mm;
+        is_between(0.0) || (!has_grommet && is_between(HOLE_CLEARANCE_MM))
+    };
+    let open = reports
+        .iter()
+        .filter(|(id, report)| project.runs.get(**id).is_some_and(|run| is_open(run, report)));
+    open.map(|(id, _)| *id).collect()
+}
+
+/// Clearance were the bundle as thin as its lower bound; nothing leaves more.
+fn best_clearance_mm(report: &RunReport) -> Option<f64> {
+    let size = report.size.as_ref().ok()?;
+    Some(report.clearance_mm? + (size.diameter_mm - size.lower_mm).max(0.0) / 2.0)
 }
 
 fn zones(id: RunId, run: &Run, found: &mut Found) {
@@ -69,10 +106,18 @@ fn hole(project: &Project, (id, run): (RunId, &Run), report: &RunReport, found: 
     match (report.clearance_mm, report.outside_mm) {
         (Some(clearance_mm), Some(outside_mm)) if clearance_mm < 0.0 => found.error(
             subject,
-            format!(
-                "run {name} is {outside_mm:.1} mm thick and does not pass its bore of {} mm",
-                hole.bore_mm
-            ),
+            match best_clearance_mm(report) {
+                // However its wires lie, it does not pass.
+                Some(best_mm) if best_mm < 0.0 => format!(
+                    "run {name} is at least {:.1} mm thick and does not pass its bore of {} mm",
+                    outside_mm - 2.0 * (best_mm - clearance_mm),
+                    hole.bore_mm
+                ),
+                Some(_) | None => format!(
+                    "run {name} is {outside_mm:.1} mm thick and does not pass its bore of {} mm",
+                    hole.bore_mm
+                ),
+            },
             "drill a larger hole with its grommet, part the bundle, or lead wires another way",
         ),
         (Some(clearance_mm), _)
@@ -171,7 +216,7 @@ fn splice_zone(project: &Project, (id, part): (PartId, &Part), at: RunPoint, fou
             found.warning(
                 Subject::Part(id),
                 format!("splice {} sits on run {}, which {word}: {why}", part.name, run.name),
-                "put the splice on a run that is dry and fixed",
+                format!("put the splice {}", good_run(project)),
             );
         }
     }

@@ -14,6 +14,7 @@ mod lengths;
 mod names;
 mod plugs;
 mod reach;
+mod resistors;
 mod states;
 mod supplies;
 mod wiring;
@@ -21,6 +22,7 @@ mod wiring;
 pub use cautions::cautions;
 pub use decades::fitting_factor;
 pub use findings::{findings, findings_from, harness_findings};
+pub use laying::bundles_to_search;
 pub use plugs::fed_halves;
 pub use states::state_words;
 

@@ -5,10 +5,10 @@ use crate::cli::cut_json::document;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::cli::words::millimetres;
-use crate::cutting::{CutList, csv_text, cut_list};
+use crate::cutting::{CutList, CutRow, build_steps, csv_text, cut_list};
 use crate::harness::{OhmPerMetre, ohm_per_metre};
 use crate::model::{Project, Ticks, WireSize};
-use crate::units::counted;
+use crate::units::{counted, trim_zeros};
 
 /// Makes the cut list and writes it as asked.
 pub fn answer(project: &Project, args: &FileArgs) -> Answer {
@@ -38,9 +38,12 @@ pub fn text(project: &Project, list: &CutList) -> String {
         ("size", Align::Right),
         ("colour", Align::Left),
         ("routed mm", Align::Right),
+        ("twist", Align::Right),
         ("allowance mm", Align::Right),
         ("cut mm", Align::Right),
     ];
+    let is_twisted = |row: &CutRow| row.twist_factor.is_some_and(|factor| factor > 1.0);
+    let has_twist = list.rows.iter().any(is_twisted);
     let known = |length_mm: Option<f64>| match length_mm {
         Some(_) => millimetres(length_mm),
         None => "?".into(),
@@ -61,12 +64,18 @@ pub fn text(project: &Project, list: &CutList) -> String {
                 } else {
                     known(row.routed_mm)
                 },
+                row.twist_factor
+                    .filter(|_| is_twisted(row))
+                    .map_or_else(String::new, |factor| format!("× {factor:.4}")),
                 known(row.allowance_mm),
                 known(row.cut_mm),
             ]
         })
         .collect();
+    let (columns, rows) = without_column(columns.into(), rows, TWIST, has_twist);
     text += &table(&columns, &rows);
+    text += "\n";
+    text += &wrapped("", &rule_words(project, has_twist), 2);
     if !list.totals.is_empty() {
         text += "\nWire to have, without spoilage\n\n";
         let columns = [
@@ -86,6 +95,10 @@ pub fn text(project: &Project, list: &CutList) -> String {
         text += &table(&columns, &rows);
     }
     text += &ends_text(list);
+    text += "\nBuild order\n";
+    for row in &list.rows {
+        text += &wrapped("- ", &format!("{}: {}", row.name, build_steps(row).join("; ")), 2);
+    }
     text += "\nWire resistance reckoned with\n";
     for (size, data) in resistances(list) {
         text += &wrapped("- ", &format!("{}: {data}", size.text()), 2);
@@ -97,6 +110,34 @@ pub fn text(project: &Project, list: &CutList) -> String {
         }
     }
     text
+}
+
+/// Place of the twist factor among the columns.
+const TWIST: usize = 7;
+
+/// Leaves a column out that nothing stands in.
+fn without_column(
+    mut columns: Vec<(&str, Align)>,
+    mut rows: Vec<Vec<String>>,
+    at: usize,
+    is_used: bool,
+) -> (Vec<(&str, Align)>, Vec<Vec<String>>) {
+    if !is_used {
+        columns.remove(at);
+        rows.iter_mut().for_each(|row| drop(row.remove(at)));
+    }
+    (columns, rows)
+}
+
+/// How the lengths come about.
+fn rule_words(project: &Project, has_twist: bool) -> String {
+    let settings = &project.settings;
+    let factor = trim_zeros(&format!("{:.4}", settings.length_factor));
+    let rounding = trim_zeros(&format!("{:.3}", settings.rounding_mm));
+    let twist = if has_twist { " × twist" } else { "" };
+    format!(
+        "Cut = routed × {factor}{twist} + allowance (both ends and loops), rounded up to {rounding} mm."
+    )
 }
 
 /// What goes onto each end. Columns of which nothing is written down are left out.

@@ -1,7 +1,5 @@
 //! `ohmloom cut FILE --against OTHER`: what to redo when OTHER is what was built.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use crate::cli::args::{FileArgs, Format};
@@ -10,8 +8,7 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::csv_text::csv_records;
 use crate::cutting::{Compared, Comparison, Fate, compare};
-use crate::model::{PartKind, Project};
-use crate::units::format_ohm;
+use crate::model::Project;
 
 /// Compares both versions and writes what is to be redone.
 pub fn answer(before: &Project, now: &Project, args: &FileArgs) -> Answer {
@@ -21,9 +18,8 @@ pub fn answer(before: &Project, now: &Project, args: &FileArgs) -> Answer {
         Format::Csv => records(&comparison),
         Format::Json => document(before, now, &comparison),
     };
-    let is_same = comparison.count(Fate::Stays) == comparison.rows.len()
-        && changed_resistors(before, now).is_empty();
-    Answer { text, health: if is_same { Health::Fine } else { Health::Problems } }
+    let health = if comparison.is_same() { Health::Fine } else { Health::Problems };
+    Answer { text, health }
 }
 
 fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
@@ -37,10 +33,11 @@ fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
         count(Fate::New),
         count(Fate::Goes)
     );
-    let resistors = changed_resistors(before, now);
-    text += "Only wires are compared, and values of resistors; no other part is.\n";
-    for words in &resistors {
-        text += &wrapped("- ", words, 2);
+    text += "Only wires and resistors are compared; no other part is.\n";
+    for row in &comparison.resistors {
+        let words =
+            format!("resistor {} {}: {}; {}", row.name, row.fate().word(), row.words(), row.work());
+        text += &wrapped("- ", &words, 2);
     }
     let redo: Vec<&Compared> =
         comparison.rows.iter().filter(|row| row.fate != Fate::Stays).collect();
@@ -71,23 +68,6 @@ fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
     text
 }
 
-/// Resistors of one name whose value differs, as they were and as they are.
-fn changed_resistors(before: &Project, now: &Project) -> Vec<String> {
-    let values = |project: &Project| -> BTreeMap<String, f64> {
-        let ohms = project.parts.iter().filter_map(|(_, part)| {
-            let PartKind::Resistor(resistor) = &part.kind else { return None };
-            Some((part.name.clone(), resistor.ohm))
-        });
-        ohms.collect()
-    };
-    let was = values(before);
-    let changed = values(now).into_iter().filter_map(|(name, ohm)| {
-        let old = was.get(&name).copied().filter(|old| *old != ohm)?;
-        Some(format!("resistor {name}: {} → {}", format_ohm(old), format_ohm(ohm)))
-    });
-    changed.collect()
-}
-
 fn differences(row: &Compared) -> String {
     let words = |text: &str| if text.is_empty() { "none" } else { text }.to_owned();
     row.differences
@@ -98,7 +78,8 @@ fn differences(row: &Compared) -> String {
 }
 
 fn records(comparison: &Comparison) -> String {
-    let head = ["wire", "fate", "to_do", "different", "markers_to_redo"].map(str::to_owned);
+    let head = ["wire", "fate", "to_do", "different", "markers_to_redo", "resistor"];
+    let head = head.map(str::to_owned);
     let mut records = vec![Vec::from(head)];
     for row in &comparison.rows {
         records.push(vec![
@@ -107,6 +88,17 @@ fn records(comparison: &Comparison) -> String {
             row.work.into(),
             differences(row),
             row.labels.join("; "),
+            String::new(),
+        ]);
+    }
+    for row in &comparison.resistors {
+        records.push(vec![
+            String::new(),
+            row.fate().word().into(),
+            row.work().into(),
+            row.words(),
+            String::new(),
+            row.name.clone(),
         ]);
     }
     csv_records(&records)
@@ -118,6 +110,16 @@ fn document(before: &Project, now: &Project, comparison: &Comparison) -> String 
         before: &'a str,
         now: &'a str,
         wires: Vec<Row<'a>>,
+        resistors: Vec<Resistor<'a>>,
+    }
+    #[derive(Serialize)]
+    struct Resistor<'a> {
+        resistor: &'a str,
+        fate: &'static str,
+        to_do: &'static str,
+        before_ohm: Option<f64>,
+        now_ohm: Option<f64>,
+        different: String,
     }
     #[derive(Serialize)]
     struct Row<'a> {
@@ -149,6 +151,18 @@ fn document(before: &Project, now: &Project, comparison: &Comparison) -> String 
                     .map(|d| Change { what: d.what, before: &d.before, now: &d.now })
                     .collect(),
                 markers_to_redo: &row.labels,
+            })
+            .collect(),
+        resistors: comparison
+            .resistors
+            .iter()
+            .map(|row| Resistor {
+                resistor: &row.name,
+                fate: row.fate().word(),
+                to_do: row.work(),
+                before_ohm: row.before.and_then(|resistor| json::number(resistor.ohm)),
+                now_ohm: row.now.and_then(|resistor| json::number(resistor.ohm)),
+                different: row.words(),
             })
             .collect(),
     })

@@ -4,12 +4,14 @@ use serde::Serialize;
 
 use crate::cli::cut::resistances;
 use crate::cli::json;
-use crate::cutting::{CutList, CutRow};
+use crate::cutting::{CutList, CutRow, build_steps};
 use crate::model::{Colour, Project};
 
 #[derive(Serialize)]
 struct Document<'a> {
     project: &'a str,
+    length_factor: Option<f64>,
+    rounded_up_to_mm: Option<f64>,
     wires: Vec<Row<'a>>,
     totals: Vec<Total>,
     wire_resistance: Vec<Resistance>,
@@ -33,12 +35,14 @@ struct Row<'a> {
     tracer: Option<&'static str>,
     is_typed: bool,
     routed_mm: Option<f64>,
+    twist_factor: Option<f64>,
     allowance_mm: Option<f64>,
     cut_mm: Option<f64>,
     route: &'a [String],
     note: Option<String>,
     tolerance_plus_mm: Option<f64>,
     ends: Vec<End<'a>>,
+    build_order: Vec<String>,
     is_cut: bool,
     is_crimped: bool,
     is_tested: bool,
@@ -67,6 +71,8 @@ struct Total {
 pub fn document(project: &Project, list: &CutList) -> String {
     json::document(&Document {
         project: &project.title,
+        length_factor: json::number(project.settings.length_factor),
+        rounded_up_to_mm: json::number(project.settings.rounding_mm),
         wires: list.rows.iter().map(row).collect(),
         totals: list
             .totals
@@ -105,6 +111,7 @@ fn row(row: &CutRow) -> Row<'_> {
         tracer: tracer(row.colour),
         is_typed: row.is_typed,
         routed_mm: row.routed_mm.and_then(json::number),
+        twist_factor: row.twist_factor.and_then(json::number),
         allowance_mm: row.allowance_mm.and_then(json::number),
         cut_mm: row.cut_mm.and_then(json::number),
         route: &row.route,
@@ -122,6 +129,7 @@ fn row(row: &CutRow) -> Row<'_> {
                 boot: &end.boot,
             })
             .collect(),
+        build_order: build_steps(row),
         is_cut: row.ticks.is_cut,
         is_crimped: row.ticks.is_crimped,
         is_tested: row.ticks.is_tested,

@@ -44,7 +44,7 @@ pub fn answer(project: &Project, args: &PinoutArgs) -> Result<Answer, String> {
                 [head.to_vec()].into_iter().chain(rows.into_iter().map(Row::cells)).collect();
             csv_records(&records)
         }
-        Format::Json => document(&asked, &rows),
+        Format::Json => document(project, &asked, &rows),
     };
     Ok(Answer { text, health: Health::Fine })
 }
@@ -69,13 +69,20 @@ pub fn convert(args: &PinoutArgs, seen: &str) -> Result<String, String> {
     let new = FaceView { numbering, side: FaceSide::Face, half: HalfSide::First, ..asked.view };
     let mut text = wrapped(
         "",
-        &format!("Pin table of {}: {}", asked.name, convention_words(new.layout, convention)),
+        &format!(
+            "Pin table of {}: {}",
+            half_words(&project, &asked),
+            convention_words(new.layout, convention)
+        ),
         2,
     );
     text += &picture("as the pin table shows it", &seen_as(new, convention));
     for side in FaceSide::ALL {
         let view = FaceView { side, half: asked.side, ..new };
-        text += &picture(&format!("new {} of {}", side.words(), asked.name), &view.plan());
+        text += &picture(
+            &format!("new {} of {}", side.words(), half_words(&project, &asked)),
+            &view.plan(),
+        );
     }
     let words = numbering_words(new.layout, numbering);
     text += &wrapped("", &format!("Numbers on the face view of the first half: {words}"), 2);
@@ -154,6 +161,14 @@ fn halves(project: &Project) -> Vec<Asked> {
     out
 }
 
+/// Its name, whether it is the pins or the sockets half, and of which connector.
+fn half_words(project: &Project, asked: &Asked) -> String {
+    project
+        .parts
+        .get(asked.part)
+        .map_or_else(|| asked.name.clone(), |part| part.half_words(asked.side))
+}
+
 fn first_gender(project: &Project, part: PartId) -> Option<Gender> {
     halves(project)
         .into_iter()
@@ -222,15 +237,15 @@ fn text(project: &Project, asked: &Asked, rows: &[Row]) -> String {
     let mut text = wrapped(
         "",
         &format!(
-            "{}, {}; numbers on the face view of the first half {words}",
-            asked.name,
-            asked.gender.noun()
+            "{}; numbers on the face view of the first half {words}",
+            half_words(project, asked)
         ),
         2,
     );
     for side in FaceSide::ALL {
         let view = FaceView { side, ..asked.view };
-        text += &picture(&format!("{} of {}", side.words(), asked.name), &view.plan());
+        let title = format!("{} of {}", side.words(), half_words(project, asked));
+        text += &picture(&title, &view.plan());
     }
     let columns = [
         ("cavity", Align::Right),
@@ -256,9 +271,9 @@ fn text(project: &Project, asked: &Asked, rows: &[Row]) -> String {
     text += &table(&columns, &cells);
     let is_fed = fed_halves(project, asked.part).contains(&asked.side);
     text += if is_fed {
-        "\nFed from the supply: stays live when it is pulled; it should have sockets.\n"
+        "\nThis half is fed from the supply: it stays live when it is pulled; it should have sockets.\n"
     } else {
-        "\nNot fed while it is pulled, as far as supplies are drawn.\n"
+        "\nThis half is not fed while it is pulled, as far as supplies are drawn.\n"
     };
     let fills = half_fills(project);
     if let Some(fill) = fills.iter().find(|f| f.part == asked.part && f.side == asked.side) {
@@ -323,10 +338,12 @@ fn nearest_mm(spots: &[Point]) -> Option<f64> {
     pairs.map(|(a, b)| a.distance(*b)).min_by(f64::total_cmp)
 }
 
-fn document(asked: &Asked, rows: &[Row]) -> String {
+fn document(project: &Project, asked: &Asked, rows: &[Row]) -> String {
     #[derive(Serialize)]
     struct Document<'a> {
         half: &'a str,
+        connector: &'a str,
+        side: &'static str,
         terminals: &'static str,
         numbering: String,
         latch: &'static str,
@@ -342,6 +359,11 @@ fn document(asked: &Asked, rows: &[Row]) -> String {
     };
     json::document(&Document {
         half: &asked.name,
+        connector: project.parts.get(asked.part).map_or("", |part| part.name.as_str()),
+        side: match asked.side {
+            HalfSide::First => "first",
+            HalfSide::Second => "second",
+        },
         terminals: asked.gender.noun(),
         numbering: numbering_words(asked.view.layout, asked.view.numbering),
         latch: asked.view.latch.noun(),

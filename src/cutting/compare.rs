@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::cutting::compare_parts::{ComparedResistor, compare_resistors};
 use crate::cutting::cut_list::{CutRow, cut_list};
 use crate::cutting::natural::natural_order;
 use crate::model::{Project, WireId};
@@ -63,9 +64,16 @@ pub struct Compared {
 pub struct Comparison {
     /// Wires in the order of their names.
     pub rows: Vec<Compared>,
+    /// Resistors that are not as they were, in the order of their names.
+    pub resistors: Vec<ComparedResistor>,
 }
 
 impl Comparison {
+    /// Whether nothing at all is different.
+    pub fn is_same(&self) -> bool {
+        self.resistors.is_empty() && self.count(Fate::Stays) == self.rows.len()
+    }
+
     /// How many wires have this fate.
     pub fn count(&self, fate: Fate) -> usize {
         self.rows.iter().filter(|row| row.fate == fate).count()
@@ -103,7 +111,7 @@ pub fn compare(before: &Project, now: &Project) -> Comparison {
         });
     }
     rows.sort_by(|a, b| natural_order(&a.name, &b.name).then(a.fate.cmp(&b.fate)));
-    Comparison { rows }
+    Comparison { rows, resistors: compare_resistors(before, now) }
 }
 
 /// Rows of the new list to rows of the old one.

@@ -2,10 +2,11 @@
 
 use crate::csv_text::csv_records;
 use crate::cutting::cut_list::{CutList, CutRow};
+use crate::cutting::ends::build_steps;
 use crate::units::trim_zeros;
 
 /// Names of the columns, in order. `colour` is the base; `tracer` its stripe, empty where none.
-pub const CSV_COLUMNS: [&str; 26] = [
+pub const CSV_COLUMNS: [&str; 28] = [
     "wire",
     "circuit",
     "from",
@@ -32,6 +33,8 @@ pub const CSV_COLUMNS: [&str; 26] = [
     "is_cut",
     "is_crimped",
     "is_tested",
+    "twist_factor",
+    "build_order",
 ];
 
 /// Writes the cut list. Lengths that are not known are empty; `note` then says why.
@@ -41,7 +44,7 @@ pub fn csv_text(list: &CutList) -> String {
     csv_records(&std::iter::once(head).chain(rows).collect::<Vec<_>>())
 }
 
-fn record(row: &CutRow) -> [String; 26] {
+fn record(row: &CutRow) -> [String; 28] {
     let length =
         |mm: Option<f64>| mm.map_or_else(String::new, |mm| trim_zeros(&format!("{mm:.3}")));
     let note = match &row.finding {
@@ -78,6 +81,8 @@ fn record(row: &CutRow) -> [String; 26] {
         yes(row.ticks.is_cut),
         yes(row.ticks.is_crimped),
         yes(row.ticks.is_tested),
+        row.twist_factor.map_or_else(String::new, |factor| trim_zeros(&format!("{factor:.5}"))),
+        build_steps(row).join("; "),
     ]
 }
 
@@ -97,9 +102,9 @@ mod tests {
         wire_between(&mut project, "W1", [a, a], WireSize::Awg(18), "red");
         let text = csv_text(&cut_list(&project));
         expect![[r#"
-            wire,circuit,from,to,size,colour,tracer,routed_mm,allowance_mm,cut_mm,route,note,tolerance_plus_mm,from_marker,from_strip_mm,from_terminal,from_seal,from_boot,to_marker,to_strip_mm,to_terminal,to_seal,to_boot,is_cut,is_crimped,is_tested
-            W1,"feed, ""fused""",A-1,A-1,18 AWG,red,,,,,,"both ends of wire W1 are at bow: type its length, name a place it must pass, or mark it as internal",,W1 A-1/A-1,,,,,W1 A-1/A-1,,,,,no,no,no
-            W2,"feed, ""fused""",A-1,B-1,0.75 mm²,violet,black,1000,80,1110,along the floor,,50,W2 A-1/B-1,,,,,W2 B-1/A-1,,,,,no,no,no
+            wire,circuit,from,to,size,colour,tracer,routed_mm,allowance_mm,cut_mm,route,note,tolerance_plus_mm,from_marker,from_strip_mm,from_terminal,from_seal,from_boot,to_marker,to_strip_mm,to_terminal,to_seal,to_boot,is_cut,is_crimped,is_tested,twist_factor,build_order
+            W1,"feed, ""fused""",A-1,A-1,18 AWG,red,,,,,,"both ends of wire W1 are at bow: type its length, name a place it must pass, or mark it as internal",,W1 A-1/A-1,,,,,W1 A-1/A-1,,,,,no,no,no,,"cut to a length that is not known yet; plus something, minus nothing; A-1: slide on marker ""W1 A-1/A-1""; A-1: strip as the terminal's maker says; no length is written down; A-1: crimp; no terminal is named; slide on what covers the whole wire, before its last end is made; A-1: slide on marker ""W1 A-1/A-1""; A-1: strip as the terminal's maker says; no length is written down; A-1: crimp; no terminal is named"
+            W2,"feed, ""fused""",A-1,B-1,0.75 mm²,violet,black,1000,80,1110,along the floor,,50,W2 A-1/B-1,,,,,W2 B-1/A-1,,,,,no,no,no,1,"cut to 1110 mm; plus something, minus nothing; A-1: slide on marker ""W2 A-1/B-1""; A-1: strip as the terminal's maker says; no length is written down; A-1: crimp; no terminal is named; slide on what covers the whole wire, before its last end is made; B-1: slide on marker ""W2 B-1/A-1""; B-1: strip as the terminal's maker says; no length is written down; B-1: crimp; no terminal is named"
         "#]]
         .assert_eq(&text.replace("\r\n", "\n"));
         assert_eq!(text.matches("\r\n").count(), 3, "section 2.1: every record ends in CRLF");

@@ -30,6 +30,8 @@ pub struct CutRow {
     pub is_typed: bool,
     /// Routed or typed length in millimetres.
     pub routed_mm: Option<f64>,
+    /// How much longer the wire is than its way because it is twisted; 1 where it is not.
+    pub twist_factor: Option<f64>,
     /// Allowances and loops in millimetres.
     pub allowance_mm: Option<f64>,
     /// Cut length in millimetres.
@@ -98,6 +100,7 @@ fn row(project: &Project, id: WireId, wire: &Wire, length: LengthResult) -> CutR
         route: length.map_or_else(Vec::new, |l| l.runs.iter().copied().map(run_name).collect()),
         is_typed: wire.typed_length_mm.is_some(),
         routed_mm: length.map(|length| length.routed_mm),
+        twist_factor: length.map(|length| length.take_up),
         allowance_mm: length.map(|length| length.allowance_mm),
         cut_mm: length.map(|length| length.cut_mm),
         tolerance_mm: length.map(|length| tolerance_mm(length.cut_mm)),

@@ -1,5 +1,6 @@
 //! What goes onto each end of a wire: strip length, terminal, seal, boot, marker, and in which order.
 
+use crate::cutting::cut_list::CutRow;
 use crate::harness::end_kinds;
 use crate::model::{End, EndFit, EndKind, HalfSide, Project, TerminalRef, Wire, WireId};
 use crate::units::trim_zeros;
@@ -117,6 +118,15 @@ pub fn build_order(ends: &[EndPlan; 2], cut: &str) -> Vec<String> {
         });
     }
     steps
+}
+
+/// The steps for a row of the cut list, its length as it is written in tables.
+pub fn build_steps(row: &CutRow) -> Vec<String> {
+    let cut = row.cut_mm.map_or_else(
+        || "to a length that is not known yet".to_owned(),
+        |mm| format!("to {} mm", trim_zeros(&format!("{mm:.3}"))),
+    );
+    build_order(&row.ends, &cut)
 }
 
 /// How much longer than its cut length a wire may be, in millimetres; it may never be shorter.

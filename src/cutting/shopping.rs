@@ -115,6 +115,7 @@ pub fn shopping_list(
     items.extend(plug_items(project));
     items.extend(covering_items(project));
     items.extend(resistor_items(project));
+    unknown.extend(shields(project, list));
     if !allotment.unknown.is_empty() {
         unknown.push(format!(
             "the length of {} is not known: nothing is bought for them until it is",
@@ -132,6 +133,34 @@ pub fn shopping_list(
 
 fn item(goods: Goods, name: String, amount: f64, unit: Unit, note: String) -> Item {
     Item { goods, name, amount, unit, price: None, note }
+}
+
+/// Shields are bought as cable or as braid, nobody knows which: a sentence each, with its drain and the
+/// length of its longest wire.
+fn shields(project: &Project, list: &CutList) -> Vec<String> {
+    let mut shields: BTreeMap<String, (Vec<&str>, f64, Option<WireSize>)> = BTreeMap::new();
+    for row in list.rows.iter().filter(|row| !row.ticks.is_cut) {
+        let Some(wire) = project.wires.get(row.wire) else { continue };
+        let Some(shield) = &wire.make.shield else { continue };
+        let entry = shields.entry(shield.name.clone()).or_insert((Vec::new(), 0.0, None));
+        entry.0.push(&row.name);
+        entry.1 = entry.1.max(row.cut_mm.unwrap_or(0.0));
+        entry.2 = entry.2.or(shield.drain);
+    }
+    let sentence = |(name, (wires, cut_mm, drain)): (
+        String,
+        (Vec<&str>, f64, Option<WireSize>),
+    )| {
+        let drain = drain
+            .map_or_else(String::new, |size| format!(" and its bare drain of {}", size.text()));
+        format!(
+            "shield {name} around {}{drain} is not counted: buy shielded cable in place of these wires, \
+             or braid, {:.2} m of it",
+            wires.join(", "),
+            cut_mm / 1e3
+        )
+    };
+    shields.into_iter().map(sentence).collect()
 }
 
 /// New wire by size and colour.

@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::edit::edit_kind::{Edge, Item, Selection};
 use crate::edit::names::{free_name, name_stem};
 use crate::geometry::{Point, Rect, point};
-use crate::model::{Control, ControlId, FrameId, Part, PartId, PartKind, Project, WireId, limits};
+use crate::model::{
+    Control, ControlId, FrameId, HalfSide, Part, PartId, PartKind, Project, WireFit, WireId, limits,
+};
 
 /// Grid that turned and lined-up parts come back to, in millimetres.
 const GRID_MM: f64 = 2.5;
@@ -117,8 +119,9 @@ pub fn duplicate(project: &mut Project, items: &Selection, by: Point) -> Selecti
         copy_of.insert(id, copy);
         copies.insert(Item::Part(copy));
     }
-    let wires: Vec<_> = project.wires.iter().map(|(_, wire)| wire.clone()).collect();
-    for mut wire in wires {
+    let mut wire_of: BTreeMap<WireId, WireId> = BTreeMap::new();
+    let wires: Vec<_> = project.wires.iter().map(|(id, wire)| (id, wire.clone())).collect();
+    for (old, mut wire) in wires {
         let (Some(from), Some(to)) =
             (copy_of.get(&wire.from.terminal.part), copy_of.get(&wire.to.terminal.part))
         else {
@@ -133,6 +136,7 @@ pub fn duplicate(project: &mut Project, items: &Selection, by: Point) -> Selecti
         wire.name = free_name(stem, project.wires.iter().map(|(_, w)| w.name.as_str()));
         let id: WireId = project.fresh_id();
         project.wires.put(id, wire);
+        wire_of.insert(old, id);
         copies.insert(Item::Wire(id));
     }
     for item in items {
@@ -146,7 +150,32 @@ pub fn duplicate(project: &mut Project, items: &Selection, by: Point) -> Selecti
         }
     }
     duplicate_controls(project, &copy_of);
+    duplicate_ends(project, &copy_of, &wire_of);
     copies
+}
+
+/// What is written down about wire ends goes with the copies: of halves, and of copied wires. A marker
+/// names one wire and is not copied.
+fn duplicate_ends(
+    project: &mut Project,
+    copy_of: &BTreeMap<PartId, PartId>,
+    wire_of: &BTreeMap<WireId, WireId>,
+) {
+    for (part, copy) in copy_of {
+        for side in [HalfSide::First, HalfSide::Second] {
+            if let Some(fit) = project.cutting.half_fits.get((*part, side)).cloned() {
+                project.cutting.half_fits.put((*copy, side), fit);
+            }
+        }
+    }
+    for (wire, copy) in wire_of {
+        if let Some(fit) = project.cutting.wire_fits.get(*wire).cloned() {
+            let fit = WireFit { marker: String::new(), ..fit };
+            if fit != WireFit::default() {
+                project.cutting.wire_fits.put(*copy, fit);
+            }
+        }
+    }
 }
 
 /// A control whose contacts were all copied is copied with them.

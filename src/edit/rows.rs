@@ -7,6 +7,7 @@ use crate::edit::bench;
 use crate::edit::cutting_edit::{apply_cutting, forget_ends_done};
 use crate::edit::edit_kind::Edit;
 use crate::edit::guard;
+use crate::edit::guard_sense;
 use crate::edit::record::apply_record;
 use crate::edit::removal::{forget_permit, forget_positions, forget_run, remove_place};
 use crate::edit::story_edit::{apply_story, forget_gone};
@@ -31,14 +32,14 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
         }
         Edit::SetOhms(ohms) => set_ohms(project, &ohms),
         Edit::AddControl(control) => {
-            guard::check_control(project, &control)?;
+            guard_sense::check_control(project, &control)?;
             guard::check_count("controls", project.controls.len() + 1, limits::CONTROLS)?;
             let id: ControlId = project.fresh_id();
             project.controls.put(id, control);
             Ok(Applied { control: Some(id), row: Some(id.0), ..Applied::default() })
         }
         Edit::SetControl(id, control) => {
-            guard::check_control(project, &control)?;
+            guard_sense::check_control(project, &control)?;
             let fewer = u8::try_from(control.positions.len()).unwrap_or(u8::MAX);
             replace(project.controls.get_mut(id), control, "control")?;
             forget_positions(project, id, fewer);
@@ -50,7 +51,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             Ok(Applied::default())
         }
         Edit::AddSensePin(pin) => {
-            guard::check_sense_pin(project, &pin)?;
+            guard_sense::check_sense_pin(project, &pin)?;
             guard::check_count("sense pins", project.sense_pins.len() + 1, limits::SENSE_PINS)?;
             let id: SensePinId = project.fresh_id();
             list_cavity(project, pin.terminal);
@@ -58,7 +59,7 @@ pub(super) fn apply_to_rows(project: &mut Project, edit: Edit) -> Result<Applied
             Ok(row(id.0))
         }
         Edit::SetSensePin(id, pin) => {
-            guard::check_sense_pin(project, &pin)?;
+            guard_sense::check_sense_pin(project, &pin)?;
             replace(project.sense_pins.get_mut(id), *pin, "sense pin")
         }
         Edit::RemoveSensePin(id) => {

@@ -109,6 +109,11 @@ fn boats(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampacit
         out.factors.push(("note 1, up to 50 °C".into(), CFR_ENGINE_SPACE[column]));
         if CFR_RATING_C[column] != 105.0 {
             out.standing = Standing::FromMemory;
+            out.notes.push(format!(
+                "the factor of note 1 for {} °C insulation is from memory: look it up, and where it \
+                 differs choose the own table and type the corrected amperes there",
+                CFR_RATING_C[column]
+            ));
         }
     } else if around.celsius.is_none() {
         out.notes.push("holds up to 30 °C; the temperature around it is not typed".into());
@@ -145,6 +150,11 @@ fn aircraft(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampa
         "made for {crowd} wires or more at 70 °C and 60,000 ft, so fewer wires, cooler and lower are \
          on the safe side; it holds while the bundle carries at most 20 % of what all its wires may"
     ));
+    notes.push(
+        "the circular's curves for other bundles, temperatures and heights are not applied: only single \
+         points of them could be read; where they allow more, choose the own table and type it there"
+            .to_owned(),
+    );
     Ok(corrected(Ampacity {
         amp: row.1[column],
         rule: AmpacityRule::AircraftBundle,
@@ -156,12 +166,21 @@ fn aircraft(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampa
 }
 
 fn own(project: &Project, wire: &Wire, around: Surroundings) -> Result<Ampacity, String> {
-    let table_amp = own_rows(&project.settings.wiring, wire)
-        .find_map(|row| row.single_amp)
-        .ok_or_else(|| format!("the own wire table has no current for {}", wire.size.text()))?;
+    let (table_amp, source) = own_rows(&project.settings.wiring, wire)
+        .find_map(|row| Some((row.single_amp?, row.source.trim())))
+        .ok_or_else(|| {
+            format!(
+                "the own wire table has no current for {}: add a row to it, in the rules for wire",
+                wire.size.text()
+            )
+        })?;
     let factor = space_bundle_factor(around.n_wires);
     let mut notes =
         vec!["the bundle factor was made for vacuum: on the safe side in air".to_owned()];
+    notes.push(match source {
+        "" => "where the own figure comes from is not typed: say it beside the figure".to_owned(),
+        source => format!("the own figure is from: {source}"),
+    });
     if around.is_hot {
         notes.push("the factor knows no hot zone: let the own figure hold for the hot zone".into());
     }

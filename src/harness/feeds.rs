@@ -14,7 +14,7 @@ pub const DROP_LIMITS: [f64; 2] = [0.03, 0.1];
 
 /// Temperature in degrees Celsius a drop must stand too where none is typed. Common practice, no
 /// source.
-const WARM_C: f64 = 50.0;
+pub const WARM_C: f64 = 50.0;
 
 /// The way to one thing that is fed, and back.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,6 +33,10 @@ pub struct Feed {
     pub drop_volt: f64,
     /// Their resistance in ohms.
     pub ohm: f64,
+    /// The drop were all of these wires at 20 °C.
+    pub cold_volt: f64,
+    /// Temperature of the hottest of them in degrees Celsius, where any is typed.
+    pub hottest_c: Option<f64>,
     /// The drop were it 50 °C where no temperature is typed; `None` where all are typed.
     pub warm_volt: Option<f64>,
     /// Volts the drop is judged against.
@@ -62,10 +66,23 @@ impl Feed {
         (self.is_over() == Some(false) && warm > limit * (1.0 + 1e-3)).then_some(warm * 100.0)
     }
 
+    /// What it is in hundredths at 20 °C, where it is over its limit only because the wires are warmer.
+    pub fn within_when_cold(&self) -> Option<f64> {
+        let (limit, cold) = (self.limit?, self.cold_volt / self.supply_volt);
+        (self.is_over() == Some(true) && cold <= limit * (1.0 + 1e-3)).then_some(cold * 100.0)
+    }
+
     /// How the drop stands to its limit, and at which temperature, in words.
     pub fn verdict(&self) -> String {
         let judged = match (self.is_over(), self.limit, self.over_when_warm()) {
-            (Some(true), Some(limit), _) => format!("over the limit of {:.1} %", limit * 100.0),
+            (Some(true), Some(limit), _) => match (self.within_when_cold(), self.hottest_c) {
+                (Some(cold), Some(hottest)) => format!(
+                    "over the limit of {:.1} % because it is warm there, up to {hottest} °C; at 20 °C \
+                     it would be {cold:.1} %",
+                    limit * 100.0
+                ),
+                (_, _) => format!("over the limit of {:.1} %", limit * 100.0),
+            },
             (Some(false), Some(limit), Some(warm)) => format!(
                 "whether it stays below the limit of {:.1} % is not known, as at {WARM_C} °C it would \
                  be {warm:.1} %: type the temperature",
@@ -163,6 +180,13 @@ fn feed(
         fuses,
         drop_volt: all().filter_map(drop_of).sum(),
         ohm: all().filter_map(|wire| wires.get(&wire)?.ohm).sum(),
+        cold_volt: all()
+            .filter_map(|wire| {
+                let report = wires.get(&wire)?;
+                Some(report.drop_volt? / ohm_at(1.0, report.celsius).max(f64::MIN_POSITIVE))
+            })
+            .sum(),
+        hottest_c: all().filter_map(|wire| wires.get(&wire)?.around.celsius).reduce(f64::max),
         warm_volt: all().any(is_blank).then(|| {
             let warm = |wire: WireId| if is_blank(wire) { ohm_at(1.0, WARM_C) } else { 1.0 };
             all().filter_map(|wire| Some(drop_of(wire)? * warm(wire))).sum()

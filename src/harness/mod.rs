@@ -29,7 +29,7 @@ pub use bundle::{
 };
 pub use current::{Current, Told, asked_currents, wire_currents};
 pub use current_tables::{BLADE_AMP, space_bundle_factor};
-pub use feeds::{DROP_LIMITS, Feed, feeds};
+pub use feeds::{DROP_LIMITS, Feed, WARM_C, feeds};
 pub use fuse::{BLADE_VOLT, FUSE_LOADED_TO, FuseAdvice, drawn_fuses, fuse_advice};
 pub use gauge::{AIRCRAFT_LOADED_TO, WireReport, ohm_at, run_loading, wire_reports};
 pub use layout::{Layout, RouteTree, Stop, Stretch, splice_mm};
@@ -45,4 +45,5 @@ pub use via::{missing_run, via_through, without_via};
 pub use volt::judged_volt;
 pub use wire_data::{
     COPPER_PER_K, OhmPerMetre, Standing, insulation_of, ohm_per_metre, ohm_per_metre_of,
+    own_sources_of,
 };

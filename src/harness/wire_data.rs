@@ -183,6 +183,20 @@ pub(super) fn own_rows<'a>(wiring: &'a Wiring, wire: &Wire) -> impl Iterator<Ite
     exact.chain(any)
 }
 
+/// Where the figures of the user's own table for a wire come from, in the user's words, the row that
+/// goes first first; nothing where no row fits it.
+pub fn own_sources_of(project: &Project, wire: &Wire) -> Vec<String> {
+    let mut sources: Vec<String> = Vec::new();
+    for row in own_rows(&project.settings.wiring, wire) {
+        let source = row.source.trim();
+        let source = if source.is_empty() { "no source is typed" } else { source };
+        if !sources.iter().any(|known| known == source) {
+            sources.push(source.to_owned());
+        }
+    }
+    sources
+}
+
 fn is_same_size(a: WireSize, b: WireSize) -> bool {
     match (a, b) {
         (WireSize::Mm2(a), WireSize::Mm2(b)) => (a - b).abs() < 1e-9,

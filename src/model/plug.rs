@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::model::cavities::{CavityFit, CavityLayout, Latch, Numbering};
 use crate::model::connector::{Cavity, Half, HalfSide};
-use crate::model::part::{PartKind, cavity_of_terminal};
+use crate::model::part::{Part, PartKind, cavity_of_terminal};
 
 /// How the cavities of a connector or controller lie, are numbered and are filled.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -124,5 +124,24 @@ impl PartKind {
     /// The note on a terminal's cavity, where there is one.
     pub fn cavity_at(&self, terminal: u16) -> Option<&Cavity> {
         self.cavities()?.get(&self.seat(terminal)?.0)
+    }
+}
+
+impl Part {
+    /// A half by name and kind, so that two halves of one name are told apart: `X2P (pins half of X2)`,
+    /// `X3 (sockets half)`; the part's own name where it has no such half.
+    pub fn half_words(&self, side: HalfSide) -> String {
+        match self.kind.half(side) {
+            None => self.name.clone(),
+            Some(half) => {
+                let of = if half.name == self.name || half.name.is_empty() {
+                    String::new()
+                } else {
+                    format!(" of {}", self.name)
+                };
+                let name = if half.name.is_empty() { &self.name } else { &half.name };
+                format!("{name} ({} half{of})", half.gender.noun())
+            }
+        }
     }
 }

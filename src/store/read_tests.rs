@@ -442,7 +442,7 @@ fn files_that_are_no_text_are_named() {
     );
     assert_eq!(
         refusal(deep.as_bytes()),
-        r#"expected one of format, version, title, notes, next_id, settings, parts, wires, frames, controls, sense_pins, places, runs, pieces, bench_runs, permit, set_up, changes, story, cutting, layout_scale, underlay, found "extra" (line 4)"#
+        r#"expected one of format, version, title, notes, next_id, settings, parts, wires, frames, controls, sense_pins, places, runs, pieces, bench_runs, set_up, changes, story, permit, cutting, layout_scale, underlay, found "extra" (line 4)"#
     );
 }
 

@@ -2,6 +2,7 @@
 
 mod bench;
 mod cutting;
+mod parts;
 mod project;
 mod sketch;
 mod story;

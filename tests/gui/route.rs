@@ -12,24 +12,24 @@ use ohmloom::model::{
 
 use crate::bench::{SMALL, USUAL, picture, picture_of, window, with_project, with_sample};
 
-type Window = Harness<'static, AppState>;
+pub type Window = Harness<'static, AppState>;
 
-fn click(window: &mut Window, label: &str) {
+pub fn click(window: &mut Window, label: &str) {
     window.get_by_label(label).click();
     window.run();
 }
 
 /// Clicks a word of the lists.
-fn page(window: &mut Window, word: &str) {
+pub fn page(window: &mut Window, word: &str) {
     window.get_by_role_and_label(Role::Button, word).click();
     window.run();
 }
 
-fn layout(window: &Window) -> egui::Rect {
+pub fn layout(window: &Window) -> egui::Rect {
     window.get_by_role_and_label(Role::Canvas, "Layout").rect()
 }
 
-fn drag(window: &mut Window, label: &str, to: egui::Pos2) {
+pub fn drag(window: &mut Window, label: &str, to: egui::Pos2) {
     let from = centre(window, label);
     window.hover_at(from);
     window.run();
@@ -44,20 +44,20 @@ fn drag(window: &mut Window, label: &str, to: egui::Pos2) {
 }
 
 /// The middle of what is called so, or of the run whose name begins so.
-fn centre(window: &Window, label: &str) -> egui::Pos2 {
+pub fn centre(window: &Window, label: &str) -> egui::Pos2 {
     if label.starts_with("run ") {
         return window.get_by_label_contains(label).rect().center();
     }
     window.get_by_label(label).rect().center()
 }
 
-fn on_route(mut state: AppState) -> AppState {
+pub fn on_route(mut state: AppState) -> AppState {
     state.stage = Stage::Route;
     state
 }
 
 /// Three parts, two wires between them; no layout.
-fn bare() -> Project {
+pub fn bare() -> Project {
     let mut project = Project::empty("Three boxes");
     for text in ["X 1x4", "splice", "controller 2x4"] {
         apply(&mut project, Edit::Place(parse_placing(text).unwrap())).unwrap();
@@ -87,7 +87,7 @@ fn bare() -> Project {
     project
 }
 
-fn place_by_typing(window: &mut Window, name: &str) {
+pub fn place_by_typing(window: &mut Window, name: &str) {
     window.get_by_role_and_label(Role::TextInput, "New place").focus();
     window.run();
     window.get_by_role_and_label(Role::TextInput, "New place").type_text(name);
@@ -96,7 +96,7 @@ fn place_by_typing(window: &mut Window, name: &str) {
     window.run();
 }
 
-fn draw_run(window: &mut Window, from: &str, to: &str, length: &str) {
+pub fn draw_run(window: &mut Window, from: &str, to: &str, length: &str) {
     // A selected dot moves; nothing is selected here, so the dot draws.
     window.key_press(Key::Escape);
     window.run();
@@ -114,7 +114,7 @@ fn place_names(window: &Window) -> Vec<String> {
     window.state().project().places.iter().map(|(_, place)| place.name.clone()).collect()
 }
 
-fn cut_mm(window: &Window, name: &str) -> Option<f64> {
+pub fn cut_mm(window: &Window, name: &str) -> Option<f64> {
     let list = window.state().derived.cut_list().unwrap();
     list.rows.iter().find(|row| row.name == name).unwrap().cut_mm
 }
@@ -380,7 +380,7 @@ fn a_damaged_photo_is_said_and_nothing_is_lost() {
 }
 
 /// Frames until the figures of the harness are there.
-fn settle_figures(window: &mut Window) {
+pub fn settle_figures(window: &mut Window) {
     for _ in 0..2000 {
         window.run_steps(2);
         if window.state().harness.report().is_some() && !window.state().pictures.is_busy() {
@@ -393,7 +393,7 @@ fn settle_figures(window: &mut Window) {
 }
 
 /// Picks a row of a list that opens below its field.
-fn pick(window: &mut Window, field: &str, row: &str) {
+pub fn pick(window: &mut Window, field: &str, row: &str) {
     window.get_by_role_and_label(Role::ComboBox, field).click();
     window.run();
     window.get_by_role_and_label(Role::Button, row).click();

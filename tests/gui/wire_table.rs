@@ -76,6 +76,40 @@ fn a_table_is_pasted_corrected_and_taken_over_as_one_step() {
     harness.get_by_label_contains("0 new, 0 changed");
 }
 
+/// A wire is led to other ends only where the box for it is ticked, and then keeps its name and make.
+#[test]
+fn a_wire_is_moved_only_where_the_box_is_ticked() {
+    let mut harness = opened([1500.0, 1300.0], ThemeChoice::Paper);
+    let before = harness.state().project().clone();
+    let (id, old) = before.wires.iter().find(|(_, wire)| wire.name == "D2").unwrap();
+    let text = "wire;from;to;size;colour\nD2;X1-12;X1-13;0.5 mm2;VT\n";
+    paste(&mut harness, text);
+    harness.get_by_label_contains("wire D2 lies at");
+    harness.get_by_label("1 problem");
+    let take = harness.get_by_role_and_label(Role::Button, "Take over 1 wire");
+    assert!(take.accesskit_node().is_disabled());
+    let the_box = "Move wires the project has between other terminals";
+    harness.get_by_role_and_label(Role::CheckBox, the_box).click();
+    harness.run();
+    harness.get_by_label("0 new, 1 changed, 0 as they are.");
+    // Taken off again, it is refused again.
+    harness.get_by_role_and_label(Role::CheckBox, the_box).click();
+    harness.run();
+    harness.get_by_label("1 problem");
+    harness.get_by_role_and_label(Role::CheckBox, the_box).click();
+    harness.run();
+    picture_of(&mut harness, "wire-table-moves");
+    harness.get_by_role_and_label(Role::Button, "Take over 1 wire").click();
+    harness.run();
+    let now = harness.state().project().wires.get(id).unwrap().clone();
+    assert_eq!((now.name.as_str(), &now.make), ("D2", &old.make));
+    let names = [now.from, now.to].map(|end| harness.state().project().terminal_name(end.terminal));
+    assert_eq!(names, ["X1-12", "X1-13"]);
+    assert_eq!((now.typed_length_mm, now.via, now.bends.len()), (None, Vec::new(), 0));
+    harness.state_mut().history.undo();
+    assert_eq!(harness.state().project().wires, before.wires);
+}
+
 #[test]
 fn pictures_of_wire_tables() {
     let text = "Wire;From;To;Size;Colour;Length\nD2;X2-2 pins;X1-11;0,5;VT;815\nK1;X1-12;G1;20 AWG;RD/BK;1,2 m\nK2;X1-99;G1;thick;red;\nK3;X9-1;X9-2;0,75;gnye;90 cm\n";

@@ -78,7 +78,10 @@ fn boats_are_corrected_by_the_rule_s_own_notes_only() {
         assert_eq!(inside.standing, Standing::Read);
     }
     let cool60 = wire(WireSize::Awg(14), Some(60.0));
-    assert_eq!(ampacity(&project, &cool60, hot).unwrap().standing, Standing::FromMemory);
+    let recalled = ampacity(&project, &cool60, hot).unwrap();
+    assert_eq!(recalled.standing, Standing::FromMemory);
+    let notes = recalled.notes.join("; ");
+    assert!(notes.contains("for 60 °C insulation is from memory: look it up"), "{notes}");
     let oven = Surroundings { celsius: Some(60.0), ..hot };
     assert!(ampacity(&project, &cool60, oven).unwrap_err().contains("50 °C"));
     // Below 50 V a bundle lowers nothing; from 50 V on note 2 does.
@@ -94,6 +97,38 @@ fn boats_are_corrected_by_the_rule_s_own_notes_only() {
             assert!((got.amp - 20.0 * factor).abs() < 1e-9, "{row:?}");
         }
     }
+}
+
+/// What is known of the circular's curves are four single points, so none is applied, and that is said.
+#[test]
+fn the_circular_s_curves_are_not_applied_and_that_is_said() {
+    let points = rows(BUNDLES).into_iter().filter(|row| row[0].starts_with("AC43.13-1B"));
+    assert_eq!(points.count(), 4, "with more points the curves could be applied");
+    let project = by(AmpacityRule::AircraftBundle);
+    let wire = wire(WireSize::Awg(20), Some(200.0));
+    for n_wires in [1, 8, 35] {
+        let got = ampacity(&project, &wire, Surroundings { n_wires, ..ALONE }).unwrap();
+        assert_eq!((got.amp, got.factors.len()), (9.0, 0), "{got:?}");
+        assert!(
+            got.notes.iter().any(|note| note.contains("curves") && note.contains("not applied"))
+        );
+    }
+}
+
+/// Rows CFR-14 and CFR-10 of the worked examples: lookups as a person makes them.
+#[test]
+fn printed_lookups_come_out() {
+    let examples = include_str!("../../../tests/data/worked_examples.csv");
+    let mut seen = 0;
+    for row in rows(examples).into_iter().filter(|row| row[0].starts_with("CFR-")) {
+        let figures: Vec<f64> = row[2].split(' ').filter_map(|word| word.parse().ok()).collect();
+        let [awg, rating_c] = figures[..] else { panic!("{row:?}") };
+        let want: f64 = row[3].trim_end_matches(" A").parse().unwrap();
+        let wire = wire(WireSize::Awg(awg as i32), Some(rating_c));
+        assert_eq!(ampacity(&by(AmpacityRule::Boats), &wire, ALONE).unwrap().amp, want, "{row:?}");
+        seen += 1;
+    }
+    assert_eq!(seen, 2);
 }
 
 #[test]

@@ -36,8 +36,8 @@ fn filled(base: &Base<'_>, part: PartId, to: &BTreeMap<u16, u16>) -> Option<Faul
         return None;
     }
     let terminal = *to.keys().next()?;
-    let name = base.project.parts.get(part)?.terminal_name(terminal);
-    let half = name.rsplit_once('-').map_or(name.as_str(), |(half, _)| half).to_owned();
+    let row = base.project.parts.get(part)?;
+    let half = row.half_words(row.kind.seat(terminal)?.1);
     Some(Fault {
         kind: FaultKind::Mirror,
         title: format!("{half} filled from the wrong side"),

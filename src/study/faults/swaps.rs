@@ -56,7 +56,7 @@ fn wires(base: &Base<'_>) -> Vec<Fault> {
                 let (a, b) = (row.terminal_name(*one), row.terminal_name(*other));
                 faults.push(Fault {
                     kind: FaultKind::WiresSwapped,
-                    title: format!("wires in {a} and {b} swapped"),
+                    title: format!("wires in {a} and {b} swapped{}", which_half(&row.kind, half)),
                     subjects: vec![Subject::Wire(*wire), Subject::Wire(*other_wire)],
                     cause: Cause::Drawing(Box::new(project)),
                 });
@@ -64,6 +64,17 @@ fn wires(base: &Base<'_>) -> Vec<Fault> {
         }
     }
     faults
+}
+
+/// Which half is meant, where both are called the same.
+fn which_half(kind: &PartKind, side: Option<HalfSide>) -> String {
+    let halves = [HalfSide::First, HalfSide::Second].map(|side| kind.half(side));
+    match (halves, side.and_then(|side| kind.half(side))) {
+        ([Some(first), Some(second)], Some(half)) if first.name == second.name => {
+            format!(" ({} half)", half.gender.noun())
+        }
+        (_, _) => String::new(),
+    }
 }
 
 /// Connectors of one layout with both halves: their far halves exchanged.

@@ -19,8 +19,9 @@ const EDITABLE_BYTES: usize = 40_000;
 /// More problems than this are counted instead of listed.
 const PROBLEMS_LISTED: usize = 8;
 
-/// Tables of more rows are planned beside the window.
-const PLANNED_AT_ONCE: usize = 300;
+/// Where table and project together have more rows, the plan is made beside the window: names are
+/// looked up in the whole project, whatever is typed.
+const PLANNED_AT_ONCE: usize = 400;
 
 /// What the page remembers between frames.
 #[derive(Default)]
@@ -39,6 +40,8 @@ pub struct WireTableState {
     asked: u64,
     /// The worker that plans a long table.
     worker: Kept<ImportPlan, (Revision, u64)>,
+    /// How often a plan was made while the window waited.
+    n_made_at_once: u64,
 }
 
 /// A table that could be taken apart.
@@ -71,7 +74,9 @@ impl WireTableState {
         if self.plan.as_ref().is_some_and(|(of, _)| *of == revision) {
             return;
         }
-        if read.table.rows.len() > PLANNED_AT_ONCE {
+        let project = view.project;
+        let size = read.table.rows.len() + project.wires.len() + project.parts.len();
+        if size > PLANNED_AT_ONCE {
             self.ask_worker(view, ctx);
             return;
         }
@@ -79,6 +84,7 @@ impl WireTableState {
         let moving = if self.moves { Moving::Take } else { Moving::Refuse };
         let made = plan(view.project, &read.table, &read.matching, (missing, moving));
         self.plan = Some((revision, made));
+        self.n_made_at_once += 1;
     }
 }
 
@@ -172,16 +178,17 @@ fn text_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) {
         quiet(ui, format!("{lines} lines of text, too many to show here."), view.palette);
         return;
     }
-    let mut changed = false;
+    let before = own.text.clone();
     egui::ScrollArea::vertical().id_salt("wire table text").max_height(120.0).show(ui, |ui| {
         let edit = TextEdit::multiline(&mut own.text)
             .font(egui::TextStyle::Monospace)
             .desired_rows(4)
             .desired_width(f32::INFINITY)
             .hint_text("Paste here");
-        changed = ui.add(edit).accessible_name("Text of the wire table").changed();
+        ui.add(edit).accessible_name("Text of the wire table");
     });
-    if changed {
+    // A key that changes nothing asks for nothing.
+    if own.text != before {
         own.source = None;
         own.delimiter = None;
         own.read_anew();
@@ -252,4 +259,60 @@ fn outcome_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState, actions: &m
         own.take_text(String::new(), None);
     }
     ui.add_space(8.0);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::AppState;
+    use crate::samples;
+    use crate::testing;
+
+    fn refresh(state: &mut AppState, own: &mut WireTableState) {
+        let (view, _, _, _) = state.split();
+        own.refresh_plan(view, &egui::Context::default());
+    }
+
+    /// Counts the plans, not the time: one for each text, matching and revision.
+    #[test]
+    fn a_plan_is_made_once_for_each_text_and_revision() {
+        let mut state = AppState::new(samples::open("forwarder").unwrap());
+        let mut own = WireTableState::default();
+        own.take_text("from,to,size,colour\nX1-12,X1-13,0.5,red\n".into(), None);
+        for _ in 0..5 {
+            refresh(&mut state, &mut own);
+        }
+        assert_eq!(own.n_made_at_once, 1);
+        own.forget_plan();
+        for _ in 0..5 {
+            refresh(&mut state, &mut own);
+        }
+        assert_eq!(own.n_made_at_once, 2);
+        let (_, plan) = own.plan.as_ref().unwrap();
+        let edit = plan.edit().unwrap();
+        crate::app::dispatch(&mut state, crate::app::Action::Edit(edit, None));
+        for _ in 0..5 {
+            refresh(&mut state, &mut own);
+        }
+        assert_eq!(own.n_made_at_once, 3, "the project is another one");
+    }
+
+    /// A short table against a large project waits for the worker, and the window does not.
+    #[test]
+    fn the_window_never_waits_for_a_large_project() {
+        let project = testing::project(3, 600);
+        assert!(project.parts.len() + project.wires.len() > PLANNED_AT_ONCE);
+        let mut state = AppState::new(project);
+        let mut own = WireTableState::default();
+        own.take_text("from,to,size,colour\nX1-1,X1-2,0.5,red\n".into(), None);
+        for _ in 0..1_000 {
+            refresh(&mut state, &mut own);
+            if own.plan.is_some() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        assert!(own.plan.is_some(), "the worker answers");
+        assert_eq!(own.n_made_at_once, 0);
+    }
 }

@@ -28,6 +28,8 @@ pub struct FaultsState {
 
 /// Height of the table in a narrow window.
 const NARROW_TABLE: f32 = 170.0;
+/// Room for the sentences beneath while no fault is picked.
+const BENEATH: f32 = 112.0;
 
 /// Every fault of the pin shown, the most harmful first, and what the chosen one does.
 pub fn faults_ui(
@@ -88,7 +90,12 @@ fn survey_ui(
             cautions_ui(ui, view);
         }
     };
-    beside_ui(ui, NARROW_TABLE, table, detail);
+    // While none is picked there is little beneath the list.
+    let room = match chosen {
+        Some(_) => NARROW_TABLE,
+        None => (ui.available_height() - BENEATH).max(NARROW_TABLE),
+    };
+    beside_ui(ui, room, table, detail);
     for action in of_table.take().into_iter().chain(of_detail.take()) {
         actions.push(action);
     }

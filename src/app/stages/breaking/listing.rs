@@ -24,6 +24,19 @@ pub struct Listing<'a> {
 pub type RowWords = (String, String);
 
 impl Listing<'_> {
+    /// Widths of the columns: of the room that is left, those between the second and the last take a
+    /// part, up to half as wide again; the second has the rest.
+    fn widths(&self, room: f32) -> Vec<f32> {
+        let least: f32 = self.columns.iter().map(|(_, width)| width + 8.0).sum();
+        let spare = (room - least).max(0.0) * 0.3;
+        let last = self.columns.len().saturating_sub(1);
+        let widths = self.columns.iter().enumerate().map(|(n, (_, width))| {
+            let is_between = n > 1 && n < last;
+            if is_between { width + spare.min(width * 0.5) } else { *width }
+        });
+        widths.collect()
+    }
+
     /// Paints it; returns the row that was clicked, by index.
     pub fn ui(
         &self,
@@ -34,16 +47,17 @@ impl Listing<'_> {
     ) -> Option<usize> {
         let mut clicked = None;
         ui.visuals_mut().selection.bg_fill = view.palette.wash(view.palette.live, 0.15);
+        let widths = self.widths(ui.available_width());
         let mut builder = TableBuilder::new(ui)
             .id_salt(self.salt)
             .sense(Sense::click())
             .auto_shrink(false)
             .min_scrolled_height(40.0)
             .cell_layout(Layout::left_to_right(Align::Center));
-        for (n, (_, width)) in self.columns.iter().enumerate() {
+        for (n, width) in widths.into_iter().enumerate() {
             builder = builder.column(match n {
-                1 => Column::remainder().at_least(*width).clip(true),
-                _ => Column::exact(*width).clip(true),
+                1 => Column::remainder().at_least(width).clip(true),
+                _ => Column::exact(width).clip(true),
             });
         }
         let table = builder.header(24.0, |mut header| {

@@ -1,12 +1,12 @@
 //! What to redo when another version of the project is what was built.
 
-use egui::{Button, RichText, ScrollArea, Ui};
+use egui::{Button, Color32, RichText, ScrollArea, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::quiet;
-use crate::cutting::{Compared, Comparison, Fate};
+use crate::cutting::{Compared, ComparedResistor, Comparison, Fate};
 
 /// The other file, and every wire that is not as it was.
 pub fn compare_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
@@ -23,8 +23,8 @@ pub fn compare_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     });
     if studies.other().is_none() {
         let words = "Pick the file of the version that was built. Wires are told apart by name and \
-                     ends; this page then says which stay, change, are new or go, and which labels \
-                     to redo.";
+                     ends, resistors by name; this page then says which stay, change, are new or \
+                     go, and which labels to redo.";
         quiet(ui, words, view.palette);
         return;
     }
@@ -51,30 +51,52 @@ fn comparison_ui(ui: &mut Ui, view: View<'_>, comparison: &Comparison) {
     ui.label(RichText::new(words).font(theme::bold(theme::TEXT_BODY)));
     ui.add_space(4.0);
     ScrollArea::vertical().id_salt("compared").auto_shrink(false).show(ui, |ui| {
+        for row in &comparison.resistors {
+            resistor_ui(ui, view, row);
+        }
         for row in comparison.rows.iter().filter(|row| row.fate != Fate::Stays) {
             row_ui(ui, view, row);
         }
     });
 }
 
-fn row_ui(ui: &mut Ui, view: View<'_>, row: &Compared) {
+fn fate_look(view: View<'_>, fate: Fate) -> (&'static str, Color32) {
     let palette = view.palette;
-    let (sign, colour) = match row.fate {
+    match fate {
         Fate::Stays => ("=", palette.quiet),
         Fate::Changes => ("≠", palette.warning),
         Fate::New => ("+", palette.right),
         Fate::Goes => ("✕", palette.wrong),
-    };
+    }
+}
+
+fn resistor_ui(ui: &mut Ui, view: View<'_>, row: &ComparedResistor) {
+    let (sign, colour) = fate_look(view, row.fate());
+    let name = format!("resistor {}", row.name);
+    head_ui(ui, (sign, colour), &name, &format!("{}: {}", row.fate().word(), row.work()));
+    quiet(ui, format!("    {}", row.words()), view.palette);
+    ui.add_space(4.0);
+}
+
+/// Sign, name, what becomes of it and what to do.
+fn head_ui(ui: &mut Ui, (sign, colour): (&str, Color32), name: &str, work: &str) {
     let response = ui
         .horizontal_wrapped(|ui| {
             ui.label(RichText::new(sign).font(theme::bold(theme::TEXT_BODY)).color(colour));
-            ui.label(RichText::new(&row.name).font(theme::bold(theme::TEXT_BODY)));
-            ui.label(RichText::new(format!("{}: {}", row.fate.word(), row.work)).color(colour));
+            ui.label(RichText::new(name).font(theme::bold(theme::TEXT_BODY)));
+            ui.label(RichText::new(work).color(colour));
         })
         .response;
-    let label = format!("wire {} {}: {}", row.name, row.fate.word(), row.work);
+    let label = format!("{name} {work}");
     response
         .widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Row, true, label.clone()));
+}
+
+fn row_ui(ui: &mut Ui, view: View<'_>, row: &Compared) {
+    let palette = view.palette;
+    let name = format!("wire {}", row.name);
+    let work = format!("{}: {}", row.fate.word(), row.work);
+    head_ui(ui, fate_look(view, row.fate), &name, &work);
     let words = |text: &str| if text.is_empty() { "none" } else { text }.to_owned();
     for difference in &row.differences {
         let text = format!(

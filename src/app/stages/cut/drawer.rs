@@ -26,6 +26,12 @@ const COLUMNS: [(&str, f32); 6] = [
     ("Measured", 92.0),
 ];
 
+/// Below this width the measured resistance stands in the second line.
+const ROOMY: f32 = 680.0;
+/// The first line then.
+const SCARCE_COLUMNS: [(&str, f32); 5] =
+    [("Name", 56.0), ("Size", 86.0), ("Colour", 94.0), ("Length", 90.0), ("Outside", 76.0)];
+
 /// All pieces, and the ways to add some.
 pub fn drawer_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, paste: &mut Option<String>) {
     let project = pen.view.project;
@@ -50,10 +56,12 @@ pub fn drawer_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, paste: &mut Option<String>)
     let plan = pen.view.studies.cutting.plan(pen.view.history.revision()).flatten();
     let plans = plan.map_or(&[][..], |plan| plan.allotment.pieces.as_slice());
     ui.horizontal(|ui| {
+        let wide = ui.available_width();
         ui.add_space(42.0);
-        let is_wide = ui.available_width() + 42.0 >= WIDE;
         let words = [("Condition", 170.0), ("Where from", 150.0)];
-        for (word, width) in COLUMNS.into_iter().chain(words.into_iter().filter(|_| is_wide)) {
+        let words = words.into_iter().filter(|_| wide >= WIDE);
+        let columns = if wide < ROOMY { &SCARCE_COLUMNS[..] } else { &COLUMNS[..] };
+        for (word, width) in columns.iter().copied().chain(words) {
             let cell = egui::vec2(width + 8.0, 16.0);
             let layout = egui::Layout::left_to_right(egui::Align::Center);
             ui.allocate_ui_with_layout(cell, layout, |ui| {
@@ -107,6 +115,11 @@ fn changed((id, piece): (PieceId, &Piece), change: impl FnOnce(&mut Piece)) -> E
 fn piece_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: (PieceId, &Piece)) {
     let (id, piece) = row;
     let preferences = pen.view.preferences;
+    let is_scarce = ui.available_width() < ROOMY;
+    let column = |at: usize| match SCARCE_COLUMNS.get(at).filter(|_| is_scarce) {
+        Some((_, width)) => *width,
+        None => COLUMNS[at].1,
+    };
     let field = |what: &str, shown: String, width: f32| {
         let name = format!("{what} of piece {}", piece.name);
         Field::figure(Id::unique(("piece", what.to_owned(), id)), name, shown).width(width)
@@ -118,21 +131,28 @@ fn piece_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: (PieceId, &Piece)) {
     let length =
         if is_unmeasured(piece) { String::new() } else { preferences.length_text(piece.length_mm) };
     let fields = [
-        field("Name", piece.name.clone(), COLUMNS[0].1),
-        field("Size", piece.size.text(), COLUMNS[1].1),
-        field("Colour", piece.colour.text(), COLUMNS[2].1),
-        field("Length", length, COLUMNS[3].1).hint("type it"),
-        field("Outside diameter", maybe(piece.outside_mm, "mm"), COLUMNS[4].1).hint("?"),
-        field("Measured resistance", maybe(milli, "mΩ"), COLUMNS[5].1).hint("?"),
+        field("Name", piece.name.clone(), column(0)),
+        field("Size", piece.size.text(), column(1)),
+        field("Colour", piece.colour.text(), column(2)),
+        field("Length", length, column(3)).hint("type it"),
+        field("Outside diameter", maybe(piece.outside_mm, "mm"), column(4)).hint("?"),
+        field("Measured resistance", maybe(milli, "mΩ"), column(5)).hint(if is_scarce {
+            "measured ?"
+        } else {
+            "?"
+        }),
     ];
     let words = [
-        field("Condition", piece.condition.clone(), 170.0).hint("ok"),
-        field("Source", piece.source.clone(), 150.0).hint("where from"),
+        field("Condition", piece.condition.clone(), if is_scarce { 160.0 } else { 170.0 })
+            .hint("ok"),
+        field("Source", piece.source.clone(), if is_scarce { 142.0 } else { 150.0 })
+            .hint("where from"),
     ];
     let is_wide = ui.available_width() >= WIDE;
     ui.horizontal(|ui| {
         swatch(ui, piece.colour, pen.view);
-        for (at, field) in fields.iter().enumerate() {
+        let n_here = if is_scarce { SCARCE_COLUMNS.len() } else { fields.len() };
+        for (at, field) in fields.iter().enumerate().take(n_here) {
             let field = if at == 2 { field.clone().when_left() } else { field.clone() };
             pen.field(ui, &field, |text| typed(row, at, text, |t| preferences.parse_length_mm(t)));
         }
@@ -146,6 +166,12 @@ fn piece_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, row: (PieceId, &Piece)) {
     if !is_wide {
         ui.horizontal(|ui| {
             ui.add_space(42.0);
+            if is_scarce {
+                let measured = &fields[5];
+                pen.field(ui, measured, |text| {
+                    typed(row, 5, text, |t| preferences.parse_length_mm(t))
+                });
+            }
             words_ui(ui, pen, row, &words);
         });
     }

@@ -35,6 +35,12 @@ pub struct CutState {
 
 /// Below this width list and wire ends take turns.
 const WIDE: f32 = 860.0;
+/// Below this height the sentence about lengths is left out.
+const LOW: f32 = 240.0;
+/// With less room than this the count of the wires is left out.
+const SLIM: f32 = 220.0;
+/// Below this width the pages' words stand closer.
+const SCARCE: f32 = 600.0;
 
 /// Stage Cut: the pages, and the one that is asked for.
 pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Actions) {
@@ -54,6 +60,11 @@ pub fn cut_ui(ui: &mut Ui, view: View<'_>, own: &mut CutState, actions: &mut Act
 
 fn pages_ui(ui: &mut Ui, view: View<'_>, shown: CutPage, actions: &mut Actions) {
     ui.horizontal_wrapped(|ui| {
+        // All five stand in one line beside another page, too.
+        if ui.available_width() < SCARCE {
+            ui.spacing_mut().item_spacing.x = 2.0;
+            ui.spacing_mut().button_padding.x = 6.0;
+        }
         for page in CutPage::ALL {
             let is_shown = shown == page;
             let word = RichText::new(page.word()).font(theme::bold(theme::TEXT_BODY));
@@ -133,7 +144,7 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), acti
                 }
             }
         }
-        if let Some(list) = view.derived.cut_list() {
+        if let Some(list) = view.derived.cut_list().filter(|_| ui.available_width() > SLIM) {
             let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
             let wires = if list.rows.len() == 1 {
                 "1 wire".into()
@@ -153,7 +164,10 @@ fn head_ui(ui: &mut Ui, view: View<'_>, (wide, own): (bool, &mut CutState), acti
             }
         });
     });
-    quiet(ui, rule_text(view), view.palette);
+    // In a low window the wires come first.
+    if ui.available_height() > LOW {
+        quiet(ui, rule_text(view), view.palette);
+    }
 }
 
 /// How the lengths come about, in one sentence.

@@ -35,6 +35,10 @@ pub fn figure_row(
     let mut copy = now.clone();
     let shown = number_text(*of(&mut copy), unit);
     let field = Field::figure(Id::unique(("cut setting", label)), label, shown).width(76.0);
+    // A label stays with its field.
+    if ui.available_size_before_wrap().x < 7.5 * label.len() as f32 + 76.0 {
+        ui.end_row();
+    }
     ui.label(RichText::new(label).small().color(pen.view.palette.quiet));
     pen.field(ui, &field, |text| {
         let value = parse_number(text, unit, "a number").map_err(|error| error.to_string())?;

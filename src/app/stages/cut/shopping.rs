@@ -1,6 +1,6 @@
 //! The shopping list, with prices that can be typed.
 
-use egui::{Id, RichText, ScrollArea, Ui};
+use egui::{Id, Label, RichText, ScrollArea, Ui};
 
 use crate::app::cut_studies::CutPlan;
 use crate::app::stages::cut::settings::{buying_ui, changed};
@@ -9,12 +9,20 @@ use crate::app::widgets::{Field, Pen, number_text, parse_unit, quiet};
 use crate::cutting::{Item, Unit};
 use crate::model::Price;
 
+/// Below this width what a thing is for stands beneath its name.
+const ROOMY: f32 = 640.0;
+/// Width of that line.
+const NOTE_WIDTH: f32 = 220.0;
+/// Greatest width of the column otherwise.
+const FOR_WIDTH: f32 = 420.0;
+
 /// Everything to buy.
 pub fn shopping_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, plan: &CutPlan) {
     let list = &plan.shopping;
     let palette = pen.view.palette;
     buying_ui(ui, pen);
     ui.add_space(4.0);
+    let is_scarce = ui.available_width() < ROOMY;
     ScrollArea::vertical().id_salt("shopping").auto_shrink(false).show(ui, |ui| {
         if list.items.is_empty() {
             quiet(ui, "Nothing to buy.", palette);
@@ -22,12 +30,13 @@ pub fn shopping_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, plan: &CutPlan) {
         egui::Grid::new("shopping list").num_columns(5).striped(true).spacing([14.0, 6.0]).show(
             ui,
             |ui| {
-                for head in ["Goods", "Amount", "Price of one", "Sum", "For"] {
-                    ui.label(RichText::new(head).small().color(palette.quiet));
+                let heads = ["Goods", "Amount", "Price of one", "Sum", "For"];
+                for head in &heads[..if is_scarce { 4 } else { 5 }] {
+                    ui.label(RichText::new(*head).small().color(palette.quiet));
                 }
                 ui.end_row();
                 for item in &list.items {
-                    item_ui(ui, pen, item);
+                    item_ui(ui, pen, item, is_scarce);
                     ui.end_row();
                 }
             },
@@ -53,10 +62,21 @@ pub fn shopping_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, plan: &CutPlan) {
     });
 }
 
-fn item_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, item: &Item) {
+fn item_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, item: &Item, is_scarce: bool) {
     let palette = pen.view.palette;
     let now = &pen.view.project.cutting.settings;
-    ui.label(&item.name);
+    let note = RichText::new(&item.note).small().color(palette.quiet);
+    if is_scarce {
+        ui.vertical(|ui| {
+            ui.set_max_width(NOTE_WIDTH);
+            ui.label(&item.name);
+            if !item.note.is_empty() {
+                ui.add(Label::new(note.clone()).truncate());
+            }
+        });
+    } else {
+        ui.label(&item.name);
+    }
     let amount = match item.unit {
         Unit::Metre => format!("{:.2}", item.amount),
         Unit::Spool | Unit::Each => format!("{:.0}", item.amount),
@@ -82,5 +102,13 @@ fn item_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, item: &Item) {
         pen.refusal_ui(ui, field.id, &field.shown);
     });
     ui.label(item.sum().map_or_else(|| "–".to_owned(), |sum| format!("{sum:.2}")));
-    ui.label(RichText::new(&item.note).small().color(palette.quiet));
+    if !is_scarce {
+        // What a thing is for may be a long list: pointing at it shows all of it.
+        ui.vertical(|ui| {
+            ui.set_max_width(
+                (ui.ctx().content_rect().right() - ui.min_rect().left()).min(FOR_WIDTH),
+            );
+            ui.add(Label::new(note).truncate());
+        });
+    }
 }

@@ -40,7 +40,7 @@ pub fn table_ui(
     let columns = Column::shown(facts.pin, facts.table);
     egui::ScrollArea::horizontal().id_salt("state table").auto_shrink(false).show(ui, |ui| {
         let viewport = ui.clip_rect();
-        ui.spacing_mut().item_spacing = egui::vec2(14.0, 2.0);
+        ui.spacing_mut().item_spacing = egui::vec2(10.0, 2.0);
         ui.style_mut().interaction.selectable_labels = false;
         ui.visuals_mut().selection.bg_fill = view.palette.wash(view.palette.live, 0.15);
         let mut builder = TableBuilder::new(ui)
@@ -83,13 +83,13 @@ pub fn table_ui(
 
 fn width(column: Column) -> Width {
     match column {
-        Column::Verdict => Width::exact(90.0),
-        Column::Controls => Width::remainder().at_least(240.0).clip(true),
+        Column::Verdict => Width::exact(78.0),
+        Column::Controls => Width::remainder().at_least(216.0).clip(true),
         Column::Ohm => Width::exact(78.0),
         Column::WorstOhm => Width::exact(150.0),
-        Column::Volt => Width::exact(174.0),
+        Column::Volt => Width::exact(170.0),
         Column::Count => Width::exact(118.0),
-        Column::Decoded => Width::exact(104.0).clip(true),
+        Column::Decoded => Width::exact(112.0).clip(true),
         Column::Asked => Width::exact(116.0).clip(true),
         Column::Margin => Width::exact(70.0),
     }

@@ -2,11 +2,13 @@
 
 use egui::{Id, Ui};
 
+use crate::app::stages::route::shield::shield_ui;
 use crate::app::widgets::{
-    Field, Pen, choice, heading, label_cell, number_text, parse_positive, parse_unit,
+    Field, Pen, choice, heading, label_cell, number_text, parse_positive, parse_unit, percent_text,
 };
 use crate::edit::Edit;
 use crate::model::{Conductor, Duty, Insulation, Make, Twist, Wire, WireId};
+use crate::units::parse_percent;
 
 fn make_changed((id, wire): (WireId, &Wire), change: impl FnOnce(&mut Make)) -> Edit {
     let mut wire = wire.clone();
@@ -52,12 +54,26 @@ pub fn make_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire)) 
         let mm = maybe(text, |text| parse_positive(text, "mm", "a diameter such as 1.6 mm"))?;
         Ok(make_changed((id, wire), |make| make.outside_mm = mm))
     });
+    let stands = make.rating_c.map_or_else(String::new, |celsius| number_text(celsius, "°C"));
+    let field = Field::figure(Id::unique(("make rating", id)), "Temperature it stands", stands)
+        .hint("as the project");
+    pen.row(ui, "It stands", &field, |text| {
+        let celsius = maybe(text, |text| parse_unit(text, "°C", "degrees such as 105 °C"))?;
+        Ok(make_changed((id, wire), |make| make.rating_c = celsius))
+    });
     let current = make.current_amp.map_or_else(String::new, |amp| number_text(amp, "A"));
     let field = Field::figure(Id::unique(("make current", id)), "Greatest current", current)
         .hint("from the circuit");
     pen.row(ui, "Carries most", &field, |text| {
         let amp = maybe(text, |text| parse_unit(text, "A", "amperes such as 2.5 A"))?;
         Ok(make_changed((id, wire), |make| make.current_amp = amp))
+    });
+    let limit = make.drop_limit.map_or_else(String::new, percent_text);
+    let field = Field::figure(Id::unique(("make drop", id)), "Limit of the drop on its way", limit)
+        .hint("as the project");
+    pen.row(ui, "Drop at most", &field, |text| {
+        let limit = maybe(text, |text| parse_percent(text).map_err(|error| error.to_string()))?;
+        Ok(make_changed((id, wire), |make| make.drop_limit = limit))
     });
     ui.horizontal(|ui| {
         label_cell(ui, "In use", pen.view.palette);
@@ -69,6 +85,7 @@ pub fn make_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, wire): (WireId, &Wire)) 
         }
     });
     twist_ui(ui, pen, (id, wire));
+    shield_ui(ui, pen, (id, wire));
 }
 
 /// The pair a wire is twisted into: its name, and the length of a turn.

@@ -2,6 +2,7 @@
 
 use egui::{Id, Ui};
 
+use crate::app::stages::route::own_table::own_table_ui;
 use crate::app::widgets::{
     Field, Pen, choice, heading, label_cell, number_text, parse_positive, percent_text, quiet,
     word_button,
@@ -11,7 +12,8 @@ use crate::harness::DROP_LIMITS;
 use crate::model::{AmpacityRule, Insulation, Project, Wiring};
 use crate::units::{parse_number, parse_percent};
 
-fn rules_changed(project: &Project, change: impl FnOnce(&mut Wiring)) -> Edit {
+/// A change of the rules as an edit.
+pub fn rules_changed(project: &Project, change: impl FnOnce(&mut Wiring)) -> Edit {
     let mut settings = project.settings.clone();
     change(&mut settings.wiring);
     Edit::SetSettings(Box::new(settings))
@@ -90,6 +92,7 @@ pub fn rules_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         Ok(rules_changed(project, |rules| rules.supply_volt = volt))
     });
     insulation_ui(ui, pen);
+    own_table_ui(ui, pen);
 }
 
 fn insulation_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {

@@ -7,7 +7,7 @@ use crate::app::stages::route::laid::figure_row;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
 use crate::check;
-use crate::harness::{Ampacity, Feed, FuseAdvice, Standing, Told, WireReport};
+use crate::harness::{Ampacity, Feed, FuseAdvice, Standing, Told, WireReport, own_sources_of};
 use crate::model::{Project, WireId};
 use crate::units::trim_zeros;
 
@@ -61,6 +61,10 @@ pub fn wire_figures_ui(ui: &mut Ui, view: View<'_>, id: WireId) {
         figure_row(ui, view, "Drop along it", &figure(drop, "V"), "");
     }
     ampacity_ui(ui, view, wire);
+    let sources = view.project.wires.get(id).map(|wire| own_sources_of(view.project, wire));
+    for source in sources.into_iter().flatten() {
+        quiet(ui, format!("Own wire table: {source}."), view.palette);
+    }
     for (feed, advice) in &report.feeds {
         if feed.out.contains(&id) || feed.back.contains(&id) {
             feed_ui(ui, view, feed, advice);
