@@ -249,6 +249,8 @@ pub struct Page {
     pub height_mm: f64,
     /// With or without colour.
     pub tint: Tint,
+    /// Whether nothing but what is on it may be printed: no head, no foot, as on a sheet of stickers.
+    pub is_bare: bool,
     /// Its items, in the order they are drawn.
     pub items: Vec<Item>,
 }

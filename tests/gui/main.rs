@@ -6,6 +6,7 @@ mod bench;
 mod breaking;
 mod cutting;
 mod faces;
+mod packet;
 mod pictures;
 mod raster;
 mod reading;

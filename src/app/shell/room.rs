@@ -15,6 +15,8 @@ pub struct Room {
     pub page_covers_stage: bool,
     /// Whether the top bar has room for the words undo and redo; the menu always has them.
     pub has_undo_words: bool,
+    /// Whether it has room for the word that opens the packet; the menu always has it.
+    pub has_packet_word: bool,
 }
 
 /// Below this width a stage is no use beside a page.
@@ -34,7 +36,8 @@ impl Room {
             strip: (window.y * 0.33).clamp(96.0, 196.0),
             page: if page_covers_stage { stage } else { wanted },
             page_covers_stage,
-            has_undo_words: window.x >= 760.0,
+            has_undo_words: window.x >= 800.0,
+            has_packet_word: window.x >= 700.0,
         }
     }
 }

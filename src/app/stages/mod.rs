@@ -12,6 +12,8 @@ pub use cut::cut_ui;
 pub use read::read_ui;
 pub use route::{RouteState, route_card_ui, route_ui};
 
+use crate::app::packet::PacketState;
+
 /// Fields and switches of the stages.
 #[derive(Default)]
 pub struct StagesState {
@@ -25,4 +27,6 @@ pub struct StagesState {
     pub route: RouteState,
     /// Stage Cut.
     pub cut: cut::CutState,
+    /// The packet.
+    pub packet: PacketState,
 }
