@@ -1,11 +1,12 @@
 //! The build board: the harness at full size on tiles of ordinary paper, with marks to join them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::geometry::{Point, Rect, point};
 use crate::harness::end_kinds;
-use crate::model::{PlaceId, Project, WireUse};
-use crate::sheets::clip::{clipped, common, inside};
+use crate::model::{PartKind, PlaceId, Project, WireUse};
+use crate::sheets::board_map::page_map;
+use crate::sheets::clip::{clipped, inside};
 use crate::sheets::flow::{Flow, Style, text_item};
 use crate::sheets::measure::Fonts;
 use crate::sheets::packet::Job;
@@ -106,40 +107,37 @@ fn first_page(
         let name = project.runs.get(*run).map_or("?", |run| run.name.as_str());
         flow.bullet(&format!("{name} would close a ring and is not drawn."));
     }
-    flow.heading("Page map");
-    let room = flow.room((flow.left_mm() - 6.0).clamp(30.0, 120.0));
-    let scale = (room.width() / extent.width()).min(room.height() / extent.height());
-    let place = |p: Point| {
-        let from = p - extent.min;
-        room.min + point(from.x_mm * scale, from.y_mm * scale)
-    };
-    let mut taken: Vec<Rect> = Vec::new();
-    for tile in tiles {
-        let rect = Rect::spanning(place(tile.window.min), place(tile.window.max));
-        let (stroke, fill) = (Some(Stroke::solid(0.15, Ink::Rule)), None);
-        flow.push(Item::Rect { rect: common(rect, room).unwrap_or(rect), stroke, fill });
-    }
-    for run in &flat.runs {
-        let line = vec![place(run.ends[0]), place(run.ends[1])];
-        flow.push(Item::Line { points: line, stroke: Stroke::solid(0.5, Ink::Black) });
-    }
-    for tile in tiles {
-        let corner = place(tile.window.min);
-        let Some(item) = text_item(
-            flow.fonts,
-            corner + point(0.8, 3.6),
-            Anchor::Start,
-            Style::QUIET,
-            &tile.name(),
-        ) else {
-            continue;
-        };
-        let rect = item.rect();
-        if room.contains(rect.max) && !taken.iter().any(|other| other.touches(rect)) {
-            taken.push(rect);
+    legend(flow);
+    let step = tiles.first().map_or(point(1.0, 1.0), |tile| {
+        point(tile.window.width() - OVERLAP_MM, tile.window.height() - OVERLAP_MM)
+    });
+    page_map(project, flow, flat, (extent, tiles, step));
+}
+
+/// What the marks on the board mean.
+fn legend(flow: &mut Flow<'_>) {
+    let room = flow.room(9.0);
+    let base = room.min.y_mm + 4.6;
+    let mut x = room.min.x_mm;
+    let middle = base - 1.2;
+    let mut entry = |flow: &mut Flow<'_>, marks: &dyn Fn(Point) -> Vec<Item>, words: &str| {
+        for item in marks(point(x, middle)) {
             flow.push(item);
         }
-    }
+        flow.text_at(point(x + 12.0, base), Anchor::Start, Style::QUIET, words);
+        x += 12.0 + flow.fonts.width_mm(words, Style::QUIET.size_pt, false) + 6.0;
+    };
+    entry(flow, &|p| vec![place_mark(p + point(5.0, 0.0))], "place");
+    entry(flow, &|p| vec![connector_mark(p + point(5.0, 0.0), 2.4)], "connector");
+    let run = |p: Point| {
+        let mut items = bundle(p, p + point(10.0, 0.0));
+        items.push(tie(p + point(5.0, -2.4), p + point(5.0, 2.4)));
+        items
+    };
+    entry(flow, &run, "tie, every 100 mm");
+    let cut = |p: Point| allowance(p, p + point(9.0, 0.0));
+    entry(flow, &cut, "cut the longest wire here");
+    flow.space(2.0);
 }
 
 fn one_tile(flow: &mut Flow<'_>, items: &[Item], (tile, all): (&Tile, &[Tile])) {
@@ -223,7 +221,7 @@ fn check_ruler(flow: &mut Flow<'_>) {
 fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
     let (project, fonts) = (job.project, job.fonts);
     let mut items = Vec::new();
-    let ends = ends(project);
+    let (ends, plugs) = (ends(project), plugged(project));
     let drawn = flat.runs.iter().map(|run| run.ends).collect();
     let mut room = Room { texts: Taken::default(), drawn, tiling };
     for run in &flat.runs {
@@ -249,12 +247,10 @@ fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
     }
     for (place, at) in &flat.places {
         let Some(row) = project.places.get(*place) else { continue };
-        items.push(Item::Circle {
-            centre: *at,
-            radius_mm: 2.2,
-            stroke: Some(Stroke::solid(0.5, Ink::Black)),
-            fill: Some(Ink::White),
-        });
+        if plugs.contains(place) {
+            items.push(connector_mark(*at, 4.5));
+        }
+        items.push(place_mark(*at));
         let mut lines = wrapped(&row.name, true);
         if let Some(parts) = job.parts_at.get(place) {
             lines.extend(wrapped(&parts.join(", "), false));
@@ -283,13 +279,11 @@ fn one_run(items: &mut Vec<Item>, run: &Laid) {
     let along = |mm: f64| a + point(way.x_mm * mm, way.y_mm * mm);
     let across = point(-way.y_mm, way.x_mm);
     let side = |p: Point, mm: f64| p + point(across.x_mm * mm, across.y_mm * mm);
-    items.push(Item::Line { points: vec![a, b], stroke: Stroke::solid(1.6, Ink::Black) });
-    items.push(Item::Line { points: vec![a, b], stroke: Stroke::solid(1.0, Ink::Pale) });
+    items.extend(bundle(a, b));
     let n_ties = ((length - 1.0) / TIE_MM).floor() as u32;
     for n in 1..=n_ties {
         let p = along(f64::from(n) * TIE_MM);
-        let tie = vec![side(p, -2.4), side(p, 2.4)];
-        items.push(Item::Line { points: tie, stroke: Stroke::solid(0.8, Ink::Black) });
+        items.push(tie(side(p, -2.4), side(p, 2.4)));
     }
     if run.is_broken() {
         let middle = along(length / 2.0 + 25.0);
@@ -345,12 +339,59 @@ fn cut_mark(flat: &Flat, place: PlaceId, most: f64, items: &mut Vec<Item>) -> Op
     }
     let way = point((at.x_mm - other.x_mm) / length, (at.y_mm - other.y_mm) / length);
     let end = at + point(way.x_mm * most, way.y_mm * most);
-    let dashes = Stroke::dashed(0.5, Ink::Black, (3.0, 2.0));
-    items.push(Item::Line { points: vec![at, end], stroke: dashes });
-    let across = point(-way.y_mm * 6.0, way.x_mm * 6.0);
-    let cut = Stroke::solid(0.6, Ink::Black);
-    items.push(Item::Line { points: vec![end - across, end + across], stroke: cut });
+    items.extend(allowance(at, end));
     Some([at, end])
+}
+
+/// Wires beyond the last place, and the stroke to cut at.
+fn allowance(at: Point, end: Point) -> Vec<Item> {
+    let length = at.distance(end);
+    let half_mm = 6.0_f64.min(length / 3.0);
+    let way = point((end.x_mm - at.x_mm) / length, (end.y_mm - at.y_mm) / length);
+    let across = point(-way.y_mm * half_mm, way.x_mm * half_mm);
+    let dashes = Stroke::dashed(0.5, Ink::Black, (3.0, 2.0));
+    let cut = Stroke::solid(0.6, Ink::Black);
+    vec![
+        Item::Line { points: vec![at, end], stroke: dashes },
+        Item::Line { points: vec![end - across, end + across], stroke: cut },
+    ]
+}
+
+/// The bundle of a run.
+fn bundle(a: Point, b: Point) -> Vec<Item> {
+    let line = |stroke| Item::Line { points: vec![a, b], stroke };
+    vec![line(Stroke::solid(1.6, Ink::Black)), line(Stroke::solid(1.0, Ink::Pale))]
+}
+
+fn tie(a: Point, b: Point) -> Item {
+    Item::Line { points: vec![a, b], stroke: Stroke::solid(0.8, Ink::Black) }
+}
+
+fn place_mark(centre: Point) -> Item {
+    let stroke = Some(Stroke::solid(0.5, Ink::Black));
+    Item::Circle { centre, radius_mm: 2.2, stroke, fill: Some(Ink::White) }
+}
+
+/// Where a connector or a controller's plug sits.
+fn connector_mark(centre: Point, half_mm: f64) -> Item {
+    let rect = Rect::spanning(centre, centre).grown(half_mm);
+    Item::Rect { rect, stroke: Some(Stroke::solid(0.7, Ink::Black)), fill: Some(Ink::Pale) }
+}
+
+/// Places where a connector or a controller sits.
+fn plugged(project: &Project) -> BTreeSet<PlaceId> {
+    let plugs = project.parts.iter().filter(|(_, part)| match part.kind {
+        PartKind::Connector(_) | PartKind::Controller(_) => true,
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint
+        | PartKind::Element(_) => false,
+    });
+    plugs.filter_map(|(_, part)| part.place).collect()
 }
 
 /// What labels keep clear of.

@@ -5,6 +5,7 @@
 
 mod bidi;
 mod board;
+mod board_map;
 mod cautions;
 mod clip;
 mod connectors;

@@ -200,7 +200,8 @@ fn head_and_foot(packet: &mut Packet, job: &Job<'_>) {
         && n_pages > 0
         && let Some(kind) = job.setup.sheets.first()
     {
-        let what = "the date at the foot of every page: write it in, or give it with --date";
+        let what =
+            "the date at the foot of every page: write it in, or give it when the packet is made";
         packet.blanks.insert(0, Blank { sheet: *kind, what: what.into(), about: None });
     }
     for mark in &packet.bookmarks {

@@ -197,7 +197,7 @@ fn what_is_blank_is_listed_and_leads_to_its_place() {
     let from = wire_row.from.terminal.part;
     project.parts.get_mut(from).unwrap().place = None;
     let mut window = opened(with_project(project), USUAL);
-    let tab = window.get_by_label_contains("Still blank (");
+    let tab = window.get_by_label_contains("Blank (");
     tab.click();
     window.run();
     assert!(window.query_by_label_contains("the date at the foot of every page").is_some());
@@ -262,7 +262,7 @@ fn labels_are_printed_on_the_users_own_sheet() {
 fn an_empty_project_has_pages_too() {
     let mut window = opened(with_project(Project::empty("New project")), LAPTOP);
     assert!(n_pages(&window) > 5);
-    window.get_by_label_contains("Still blank (").click();
+    window.get_by_label_contains("Blank (").click();
     window.run();
     assert!(window.query_all_by_label_contains("the sense pin").count() > 1);
 }
@@ -276,7 +276,7 @@ fn pictures_of_the_packet() {
         picture_of(&mut window, &format!("packet-{name}"));
         window.state_mut().stages.packet.page = 3;
         window.run();
-        window.get_by_label_contains("Still blank (").click();
+        window.get_by_label_contains("Blank (").click();
         window.run();
         click(&mut window, "page width");
         picture_of(&mut window, &format!("packet-blank-{name}"));

@@ -1,6 +1,6 @@
 //! The line above the packet: how far it is, saving, stopping, closing.
 
-use egui::{Button, RichText, Ui};
+use egui::{Button, Label, RichText, Ui};
 
 use crate::app::action::{Action, Actions};
 use crate::app::command::Command;
@@ -62,7 +62,7 @@ fn standing_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
     let busy = busy_words(view);
     if let Some(words) = busy {
         ui.spinner();
-        ui.label(RichText::new(words).color(palette.ink));
+        ui.add(Label::new(RichText::new(words).color(palette.ink)).extend());
         if ui.button("Stop").on_hover_text("No half file is left").clicked() {
             actions.push(Action::StopPacket);
         }
@@ -89,7 +89,7 @@ fn standing_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
             n => format!("{n} still blank"),
         };
         let words = format!("{}, {blank}", counted(packet.pages.len(), "page"));
-        ui.label(RichText::new(words).color(palette.quiet));
+        ui.add(Label::new(RichText::new(words).color(palette.quiet)).extend());
     }
 }
 

@@ -82,6 +82,10 @@ fn bar_ui(ui: &mut Ui, view: View<'_>, packet: &Packet, own: &mut PacketState) {
     let n_pages = packet.pages.len();
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
+        let is_narrow = ui.available_width() < 470.0;
+        if is_narrow {
+            ui.spacing_mut().button_padding.x = 5.0;
+        }
         let sign = |ui: &mut Ui, sign: &str, name: &str, tip: &str, is_enabled: bool| {
             let button = egui::Button::new(sign).min_size(vec2(28.0, 26.0));
             let response = ui.add_enabled(is_enabled, button).on_hover_text(tip);
@@ -92,12 +96,13 @@ fn bar_ui(ui: &mut Ui, view: View<'_>, packet: &Packet, own: &mut PacketState) {
         if sign(ui, "◀", "Page before", "The page before (Page up)", own.page > 0) {
             own.show_page(packet, own.page - 1);
         }
-        let words = format!("page {} of {n_pages}", own.page + 1);
+        let word = if is_narrow { "" } else { "page " };
+        let words = format!("{word}{} of {n_pages}", own.page + 1);
         ui.label(RichText::new(words));
         if sign(ui, "▶", "Next page", "The next page (Page down)", own.page + 1 < n_pages) {
             own.show_page(packet, own.page + 1);
         }
-        ui.add_space(8.0);
+        ui.add_space(if is_narrow { 2.0 } else { 8.0 });
         if sign(ui, "−", "Page smaller", "Smaller (−)", true) {
             own.zoom_wanted = Some(0.8);
         }
@@ -109,6 +114,9 @@ fn bar_ui(ui: &mut Ui, view: View<'_>, packet: &Packet, own: &mut PacketState) {
         }
         if ui.selectable_label(own.zoom == Zoom::Width, "page width").clicked() {
             own.zoom = Zoom::Width;
+        }
+        if is_narrow {
+            return;
         }
         ui.add_space(8.0);
         let title = RichText::new(title_of(packet, own.page)).color(view.palette.quiet);

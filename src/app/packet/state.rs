@@ -25,7 +25,7 @@ impl PacketTab {
             Self::Preview => "Preview",
             Self::Pages => "Pages",
             Self::Sheets => "Sheets",
-            Self::Blank => "Still blank",
+            Self::Blank => "Blank",
             Self::Tables => "Tables",
         }
     }

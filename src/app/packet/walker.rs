@@ -13,7 +13,7 @@ use crate::sheets::{
     wire_strokes,
 };
 
-/// Letters smaller than this become bars, in points of the screen.
+/// Letters smaller than this become bars, in pixels of the screen.
 const LEAST_LETTER: f32 = 4.5;
 /// Dashes shorter than this become a whole line.
 const LEAST_DASH: f32 = 1.5;
@@ -158,7 +158,7 @@ fn words(
     let ink = colour(text.ink, tint);
     let left = lies.at(Point { x_mm: text.left_mm(), y_mm: text.at.y_mm });
     let width = text.width_mm as f32 * lies.scale;
-    if size < LEAST_LETTER {
+    if size * painter.ctx().pixels_per_point() < LEAST_LETTER {
         // About the height of small letters, and as dark as a line of text is from afar.
         let bar = Rect::from_min_max(left - vec2(0.0, 0.5 * size), left + vec2(width, 0.05 * size));
         let share = if text.bold { 0.6 } else { 0.4 };
