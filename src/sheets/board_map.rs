@@ -145,6 +145,8 @@ fn place_names(
             let is_inside = inside.contains(rect.min) && inside.contains(rect.max);
             if is_inside && taken.is_free(rect.grown(0.3)) {
                 taken.put(rect.grown(0.3));
+                // No edge of a tile runs through a name.
+                flow.push(Item::Rect { rect, stroke: None, fill: Some(Ink::White) });
                 flow.push(item);
                 break;
             }
