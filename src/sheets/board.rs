@@ -6,13 +6,13 @@ use crate::geometry::{Point, Rect, point};
 use crate::harness::end_kinds;
 use crate::model::{PartKind, PlaceId, Project, WireUse};
 use crate::sheets::board_map::page_map;
-use crate::sheets::clip::{clipped, inside};
+use crate::sheets::clip::clipped;
 use crate::sheets::flow::{Flow, Style, text_item};
 use crate::sheets::measure::Fonts;
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
 use crate::sheets::straight::{Flat, Laid, flat};
-use crate::sheets::taken::Taken;
+use crate::sheets::taken::{Drawn, Taken};
 use crate::sheets::tiles::Tile;
 use crate::sheets::words::millimetres;
 
@@ -50,21 +50,48 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     let body = flow.body();
     let window = point(body.width(), body.height() - RULER_MM - NAME_MM);
     let items = items(job, &flat, (extent, window));
+    let shares = shares(&items, (extent, window));
+    let none: Vec<&Item> = Vec::new();
+    let share_of = |tile: &Tile| shares.get(&(tile.row, tile.column)).unwrap_or(&none);
     let tiles: Vec<Tile> = grid(extent, window)
         .into_iter()
         .filter(|tile| {
             let origin = point(0.0, 0.0);
-            items.iter().any(|item| !clipped(item, tile.window, origin).is_empty())
+            share_of(tile).iter().any(|item| !clipped(item, tile.window, origin).is_empty())
         })
         .collect();
+    if !(job.keep_going)() {
+        return;
+    }
     first_page(job.project, flow, &flat, (extent, &tiles));
     for tile in &tiles {
         if !(job.keep_going)() {
             return;
         }
         flow.new_page();
-        one_tile(flow, &items, (tile, &tiles));
+        one_tile(flow, share_of(tile), (tile, &tiles));
     }
+}
+
+/// By row and column of the tiles: the items that may touch them, in their order.
+fn shares(items: &[Item], (extent, window): (Rect, Point)) -> BTreeMap<(usize, usize), Vec<&Item>> {
+    let step = window - point(OVERLAP_MM, OVERLAP_MM);
+    let span = |low: f64, high: f64, step: f64, window: f64| {
+        let first = ((low - window) / step).floor().max(0.0) as usize;
+        let last = (high / step).floor().max(0.0) as usize;
+        first..=last
+    };
+    let mut shares: BTreeMap<(usize, usize), Vec<&Item>> = BTreeMap::new();
+    for item in items {
+        let rect = item.rect();
+        let (low, high) = (rect.min - extent.min, rect.max - extent.min);
+        for row in span(low.y_mm, high.y_mm, step.y_mm, window.y_mm) {
+            for column in span(low.x_mm, high.x_mm, step.x_mm, window.x_mm) {
+                shares.entry((row, column)).or_default().push(item);
+            }
+        }
+    }
+    shares
 }
 
 /// Tiles of equal size that overlap, row by row.
@@ -140,7 +167,7 @@ fn legend(flow: &mut Flow<'_>) {
     flow.space(2.0);
 }
 
-fn one_tile(flow: &mut Flow<'_>, items: &[Item], (tile, all): (&Tile, &[Tile])) {
+fn one_tile(flow: &mut Flow<'_>, items: &[&Item], (tile, all): (&Tile, &[Tile])) {
     let body = flow.body();
     let corner = point(body.min.x_mm, body.min.y_mm + NAME_MM);
     let shift = corner - tile.window.min;
@@ -150,11 +177,12 @@ fn one_tile(flow: &mut Flow<'_>, items: &[Item], (tile, all): (&Tile, &[Tile])) 
         }
     }
     let frame = tile.window.moved(shift);
-    let neighbour = |dx: i64, dy: i64| {
-        all.iter().find(|other| {
-            other.column as i64 == tile.column as i64 + dx
-                && other.row as i64 == tile.row as i64 + dy
-        })
+    // They stand row by row, so those beside it are found by halving.
+    let neighbour = |dx: isize, dy: isize| {
+        let row = tile.row.checked_add_signed(dy)?;
+        let column = tile.column.checked_add_signed(dx)?;
+        let at = all.binary_search_by_key(&(row, column), |other| (other.row, other.column));
+        at.ok().map(|at| &all[at])
     };
     let mut words = vec![format!("Tile {}", tile.name())];
     let edge = Stroke::dashed(0.2, Ink::Quiet, (3.0, 2.0));
@@ -222,14 +250,17 @@ fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
     let (project, fonts) = (job.project, job.fonts);
     let mut items = Vec::new();
     let (ends, plugs) = (ends(project), plugged(project));
-    let drawn = flat.runs.iter().map(|run| run.ends).collect();
+    let mut drawn = Drawn::default();
+    flat.runs.iter().for_each(|run| drawn.put(run.ends));
     let mut room = Room { texts: Taken::default(), drawn, tiling };
     for run in &flat.runs {
         one_run(&mut items, run);
     }
     for (place, beyond) in &ends {
         let most = beyond.last().map_or(0.0, |(mm, _)| *mm);
-        room.drawn.extend(cut_mark(flat, *place, most, &mut items));
+        if let Some(line) = cut_mark(flat, *place, most, &mut items) {
+            room.drawn.put(line);
+        }
     }
     let wrapped = |words: &str, bold: bool| -> Vec<(String, bool)> {
         fonts
@@ -239,6 +270,9 @@ fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
             .collect()
     };
     for run in &flat.runs {
+        if !(job.keep_going)() {
+            return items;
+        }
         let Some(row) = project.runs.get(run.run) else { continue };
         let words = format!("{} · {}", row.name, millimetres(run.length_mm));
         let [a, b] = run.ends;
@@ -246,6 +280,9 @@ fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
         label(&mut items, &mut room, fonts, (middle, 4.0), &wrapped(&words, false));
     }
     for (place, at) in &flat.places {
+        if !(job.keep_going)() {
+            return items;
+        }
         let Some(row) = project.places.get(*place) else { continue };
         if plugs.contains(place) {
             items.push(connector_mark(*at, 4.5));
@@ -397,7 +434,7 @@ fn plugged(project: &Project) -> BTreeSet<PlaceId> {
 /// What labels keep clear of.
 struct Room {
     texts: Taken,
-    drawn: Vec<[Point; 2]>,
+    drawn: Drawn,
     /// The whole board, and the size of a tile.
     tiling: (Rect, Point),
 }
@@ -445,7 +482,7 @@ fn label(
         let rect = rect_for(*n).grown(1.0);
         room.texts.is_free(rect)
             && room.is_in_one_tile(rect)
-            && room.drawn.iter().all(|line| inside(line, rect.grown(2.0)).is_empty())
+            && room.drawn.is_clear(rect.grown(2.0))
     };
     // Where there is no room at all the label is left out: the routing sheet has every name.
     let Some(rect) = (0..400).find(is_free).map(rect_for) else { return };

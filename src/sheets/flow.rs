@@ -213,7 +213,7 @@ impl<'a> Flow<'a> {
             self.space(3.0);
         }
         let lines = self.fonts.wrapped(words, self.body().width(), style.size_pt, true);
-        self.need(lines.len() as f64 * style.line_mm() + 22.0);
+        self.need(lines.len() as f64 * style.line_mm() + 36.0);
         for line in lines {
             self.one_line(0.0, style, &line);
         }
@@ -226,7 +226,7 @@ impl<'a> Flow<'a> {
             self.space(2.0);
         }
         let lines = self.fonts.wrapped(words, self.body().width(), BODY_PT, true);
-        self.need(lines.len() as f64 * Style::STRONG.line_mm() + 14.0);
+        self.need(lines.len() as f64 * Style::STRONG.line_mm() + 28.0);
         for line in lines {
             self.one_line(0.0, Style::STRONG, &line);
         }

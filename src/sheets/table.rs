@@ -157,7 +157,12 @@ impl Table {
         let rows: Vec<Laid<'_>> =
             self.rows.iter().map(|row| Laid::new(flow.fonts, row, &widths)).collect();
         let head_mm = self.head_height(flow.fonts, &widths);
-        let first_mm = rows.first().map_or(0.0, |row| row.height_mm(0, row.n_lines.min(3)));
+        // A head never stands alone: its first row is with it, whole where a page holds it.
+        let whole_mm = flow.body().height() - head_mm;
+        let first_mm = rows.first().map_or(0.0, |row| {
+            let all_mm = row.height_mm(0, row.n_lines);
+            if all_mm <= whole_mm { all_mm } else { row.height_mm(0, row.n_lines.min(3)) }
+        });
         flow.need(head_mm + first_mm);
         let page = flow.pages.len() - 1;
         self.draw_head(flow, &widths, head_mm);
