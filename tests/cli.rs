@@ -640,3 +640,27 @@ fn a_cut_list_tells_the_build_order() {
     let csv = run(&["cut", &sample("sprayer"), "--format", "csv"]).out;
     assert!(csv.lines().nth(1).unwrap().contains("cut to 3490 mm"), "{csv}");
 }
+
+fn sheets(args: &[&str]) -> Done {
+    done(program().arg("sheets").args(args))
+}
+
+#[test]
+fn the_build_board_and_labels_are_asked_for_by_name() {
+    let home = TempDir::new().unwrap();
+    let out = home.path().join("board.pdf").to_string_lossy().into_owned();
+    let file = sample("forwarder");
+    let alone = sheets(&[&file, "-o", &out, "--only", "board"]);
+    assert_eq!(alone.code, 0, "{}", alone.err);
+    assert!(alone.out.contains("Build board") && !alone.out.contains("--board adds it"));
+    let n_board = lopdf::Document::load(&out).unwrap().get_pages().len();
+    assert!(n_board > 5);
+    let count = |args: &[&str]| {
+        assert_eq!(sheets(&[&[file.as_str(), "-o", &out], args].concat()).code, 0);
+        lopdf::Document::load(&out).unwrap().get_pages().len()
+    };
+    assert_eq!(count(&["--board"]), count(&[]) + n_board);
+    let n_plain = count(&["--only", "labels"]);
+    let n_sheets = count(&["--only", "labels", "--label-size", "60x12", "--label-grid", "1x4"]);
+    assert!(n_sheets > n_plain, "few labels on a sheet, more sheets");
+}

@@ -6,6 +6,7 @@ use crate::app::break_studies::BreakPage;
 use crate::app::command::Command;
 use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
+use crate::app::packet::{PrintChoices, SaveWhat};
 use crate::app::prefs::Preferences;
 use crate::app::prove_studies::{ProveAsk, ProvePage};
 use crate::edit::{Edit, Gesture, Selection};
@@ -148,6 +149,18 @@ pub enum Action {
     OpenWireTable(PathBuf),
     /// Writes the wires as a table.
     ExportWires(PathBuf),
+    /// Chooses what the packet is printed with.
+    ChoosePrint(Box<PrintChoices>),
+    /// Puts this date at the foot of every page.
+    DatePacket(String),
+    /// Makes the pages that were given up.
+    MakePacket,
+    /// Stops what is being made or written of the packet.
+    StopPacket,
+    /// Asks where to write this of the packet.
+    SavePacket(SaveWhat),
+    /// Writes this of the packet there.
+    WritePacket(SaveWhat, PathBuf),
     /// Changes the preferences.
     SetPreferences(Preferences),
     /// Answers the question about unsaved work.

@@ -15,6 +15,8 @@ pub enum Command {
     SaveAs,
     /// Exports the cut list.
     ExportCutList,
+    /// Shows or hides the packet of sheets.
+    Packet,
     /// Shows or hides the page for a wire table.
     WireTable,
     /// Opens a wire table.
@@ -110,6 +112,7 @@ impl Command {
         Self::Save,
         Self::SaveAs,
         Self::ExportCutList,
+        Self::Packet,
         Self::WireTable,
         Self::OpenWireTable,
         Self::ExportWires,
@@ -156,6 +159,11 @@ impl Command {
             Self::Save => ("Save", "Save the project", ctrl(Key::S)),
             Self::SaveAs => ("Save as…", "Save under another name", ctrl_shift(Key::S)),
             Self::ExportCutList => ("Export cut list…", "Write the cut list as CSV", ctrl(Key::E)),
+            Self::Packet => (
+                "Packet",
+                "All sheets on paper: pick, look, save as PDF, SVG and tables",
+                ctrl(Key::P),
+            ),
             Self::WireTable => (
                 "Wire table…",
                 "Paste or open a table of wires, look at it, take it over",

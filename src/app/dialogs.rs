@@ -7,6 +7,8 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
+use crate::app::packet::SaveWhat;
+
 /// What a picked path is for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum DialogPurpose {
@@ -24,6 +26,8 @@ pub enum DialogPurpose {
     OpenWireTable,
     /// Where to write the wires; the name to suggest.
     ExportWires(String),
+    /// Where to write something of the packet, a file or a folder; the name to suggest.
+    SavePacket(SaveWhat, String),
 }
 
 /// What came of a dialog.
@@ -89,6 +93,10 @@ impl Dialogs for DesktopDialogs {
         std::thread::spawn(move || {
             let project =
                 |dialog: rfd::FileDialog| dialog.add_filter("Ohmloom project", &["ohmloom"]);
+            let named = |kind: &str, ending: &str, name: String| {
+                let dialog = rfd::FileDialog::new().add_filter(kind, &[ending]);
+                dialog.set_file_name(name).save_file()
+            };
             let picked = match wanted {
                 DialogPurpose::Open | DialogPurpose::CompareWith => {
                     project(rfd::FileDialog::new()).pick_file()
@@ -102,11 +110,14 @@ impl Dialogs for DesktopDialogs {
                 DialogPurpose::OpenWireTable => {
                     rfd::FileDialog::new().add_filter("Table", &["csv", "tsv", "txt"]).pick_file()
                 }
-                DialogPurpose::ExportCutList(name) | DialogPurpose::ExportWires(name) => {
-                    rfd::FileDialog::new()
-                        .add_filter("CSV table", &["csv"])
-                        .set_file_name(name)
-                        .save_file()
+                DialogPurpose::ExportCutList(name)
+                | DialogPurpose::ExportWires(name)
+                | DialogPurpose::SavePacket(SaveWhat::Table(_), name) => {
+                    named("CSV table", "csv", name)
+                }
+                DialogPurpose::SavePacket(SaveWhat::Pdf, name) => named("PDF", "pdf", name),
+                DialogPurpose::SavePacket(SaveWhat::Svgs | SaveWhat::Tables, _) => {
+                    rfd::FileDialog::new().pick_folder()
                 }
             };
             // The window may be gone by now; then nobody listens.

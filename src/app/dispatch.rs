@@ -7,6 +7,7 @@ use crate::app::command::Command;
 use crate::app::cut_studies::CutPage;
 use crate::app::dialogs::DialogPurpose;
 use crate::app::layout_work::{self, Meaning};
+use crate::app::packet_work;
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
 use crate::app::state::{AppState, Notice, Pending};
@@ -21,6 +22,7 @@ use crate::samples;
 
 /// Carries out one action.
 pub fn dispatch(state: &mut AppState, action: Action) {
+    packet_work::leave(state, &action);
     match action {
         Action::Edit(edit, gesture) => edit_project(state, edit, gesture),
         Action::Run(command) => run_command(state, command),
@@ -85,6 +87,12 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ExportCutList(path) => export_cut_list(state, &path),
         Action::OpenWireTable(path) => wire_tables::open(state, &path),
         Action::ExportWires(path) => wire_tables::export(state, &path),
+        Action::ChoosePrint(choices) => state.packet.choose(*choices),
+        Action::DatePacket(date) => state.packet.set_date(date),
+        Action::MakePacket => state.packet.try_again(),
+        Action::StopPacket => state.packet.stop(),
+        Action::SavePacket(what) => packet_work::ask_where(state, what),
+        Action::WritePacket(what, path) => packet_work::write(state, what, path),
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
         Action::AnswerRecovery(take) => answer_recovery(state, take),
@@ -134,6 +142,9 @@ fn forget_what_is_gone(state: &mut AppState) {
 }
 
 fn run_command(state: &mut AppState, command: Command) {
+    if packet_work::on_packet(state, command) {
+        return;
+    }
     match layout_work::on_route(state, command) {
         Meaning::Usual => {}
         Meaning::Done => return,
@@ -159,6 +170,7 @@ fn run_command(state: &mut AppState, command: Command) {
             state.stage = Stage::Route;
             state.ask_path(DialogPurpose::TakePicture);
         }
+        Command::Packet => packet_work::toggle(state),
         Command::WireTable => turn_page(state, Page::WireTable),
         Command::OpenWireTable => state.ask_path(DialogPurpose::OpenWireTable),
         Command::ExportWires => wire_tables::ask_where(state),
@@ -470,6 +482,7 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.latched.clear();
     state.selection.clear();
     state.layout = None;
+    state.packet.forget();
     // Texts being typed belong to rows of the project that is put away.
     state.panels.inspector = Default::default();
     state.stages = Default::default();
@@ -534,6 +547,7 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
         DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
         DialogPurpose::OpenWireTable => wire_tables::open(state, &path),
         DialogPurpose::ExportWires(_) => wire_tables::export(state, &path),
+        DialogPurpose::SavePacket(what, _) => packet_work::write(state, what, path),
     }
     if state.notice.as_ref().is_some_and(|notice| notice.is_error) {
         state.pending_after_save = pending;

@@ -6,6 +6,7 @@ use crate::app::action::{Actions, Stage};
 use crate::app::derived::Derived;
 use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
+use crate::app::packet::PacketStudy;
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::studies::Studies;
@@ -215,6 +216,7 @@ pub struct Bench {
     pub meter: MeterState,
     /// Selection.
     pub selection: Selection,
+    packet: PacketStudy,
     pictures: Pictures,
     harness: HarnessStudy,
     /// Preferences.
@@ -236,6 +238,7 @@ impl Bench {
             latched: BTreeSet::new(),
             meter: MeterState::default(),
             selection: Selection::new(),
+            packet: PacketStudy::default(),
             pictures: Pictures::default(),
             harness: HarnessStudy::default(),
             preferences: Preferences::default(),
@@ -271,6 +274,7 @@ impl Bench {
             meter: &self.meter,
             selection: &self.selection,
             layout: None,
+            packet: &self.packet,
             pictures: &self.pictures,
             harness: &self.harness,
             pin,

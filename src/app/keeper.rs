@@ -8,6 +8,7 @@ use std::sync::Arc;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+use crate::app::packet::PrintChoices;
 use crate::app::prefs::Preferences;
 use crate::app::state::{AppState, Notice, Recovery};
 use crate::edit::Revision;
@@ -29,6 +30,7 @@ pub struct Keeper {
     leftovers: Vec<Leftover>,
     offered: Option<Leftover>,
     preferences: Preferences,
+    printing: PrintChoices,
     recent: Vec<PathBuf>,
     /// Whether it was already said that copies cannot be kept.
     has_complained: bool,
@@ -38,12 +40,17 @@ impl Keeper {
     /// Reads what was kept into the state and offers work left over from a crash.
     pub fn start(dir: DataDir, state: &mut AppState) -> Self {
         let (preferences, settings_note) = settings::read::<Preferences>(&dir);
+        let (printing, printing_note) = settings::read_printing::<PrintChoices>(&dir);
         let (recent, recent_note) = recent::list(&dir);
         let (leftovers, notes) = autosave::leftovers(&dir);
         state.preferences = preferences;
+        state.packet.choose(printing.clone());
         state.recent.clone_from(&recent);
-        let notes: Vec<String> =
-            settings_note.into_iter().chain(recent_note).chain(notes).collect();
+        let notes: Vec<String> = [settings_note, printing_note, recent_note]
+            .into_iter()
+            .flatten()
+            .chain(notes)
+            .collect();
         if !notes.is_empty() {
             state.notice = Some(Notice { text: format!("{}.", notes.join("; ")), is_error: true });
         }
@@ -56,6 +63,7 @@ impl Keeper {
             leftovers,
             offered: None,
             preferences,
+            printing,
             recent,
             has_complained: false,
         };
@@ -68,6 +76,11 @@ impl Keeper {
         if state.preferences != self.preferences {
             self.preferences = state.preferences;
             let kept = settings::write(&self.dir, &self.preferences);
+            self.complain(state, kept);
+        }
+        if *state.packet.choices() != self.printing {
+            self.printing = state.packet.choices().clone();
+            let kept = settings::write_printing(&self.dir, &self.printing);
             self.complain(state, kept);
         }
         if state.recent != self.recent {
@@ -216,6 +229,7 @@ mod tests {
     use crate::app::prefs::ThemeChoice;
     use crate::edit::Edit;
     use crate::model::Project;
+    use crate::sheets::Tint;
 
     fn started(folder: &tempfile::TempDir) -> (Keeper, AppState) {
         let mut state = AppState::new(Project::empty("Loader"));
@@ -232,10 +246,13 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (mut keeper, mut state) = started(&folder);
         state.preferences.theme = ThemeChoice::Bench;
+        let mono = PrintChoices { tint: Tint::Mono, ..PrintChoices::default() };
+        dispatch(&mut state, Action::ChoosePrint(Box::new(mono)));
         state.remember(std::path::Path::new("/tmp/loader.ohmloom"));
         assert_eq!(keeper.look(&mut state, Instant::now()), None);
         let (_, again) = started(&folder);
         assert_eq!(again.preferences.theme, ThemeChoice::Bench);
+        assert_eq!(again.packet.choices().tint, Tint::Mono);
         assert_eq!(again.recent, [PathBuf::from("/tmp/loader.ohmloom")]);
     }
 

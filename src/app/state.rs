@@ -9,6 +9,7 @@ use crate::app::derived::Derived;
 use crate::app::dialogs::{DialogPurpose, Dialogs, NoDialogs};
 use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
+use crate::app::packet::PacketStudy;
 use crate::app::panels::{PanelsState, PathFinding};
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
@@ -97,6 +98,8 @@ pub struct AppState {
     pub harness: HarnessStudy,
     /// What-ifs that take their time.
     pub studies: Studies,
+    /// The packet of sheets.
+    pub packet: PacketStudy,
     /// Zoom, pan and gesture of the sheet.
     pub canvas: CanvasState,
     /// Fields and switches of the panels.
@@ -142,6 +145,7 @@ impl AppState {
             pictures: Pictures::default(),
             harness: HarnessStudy::default(),
             studies: Studies::default(),
+            packet: PacketStudy::default(),
             canvas: CanvasState::default(),
             panels: PanelsState::default(),
             stages: StagesState::default(),
@@ -212,7 +216,8 @@ impl AppState {
             | DialogPurpose::TakePicture => String::new(),
             DialogPurpose::SaveProject(name)
             | DialogPurpose::ExportCutList(name)
-            | DialogPurpose::ExportWires(name) => name.clone(),
+            | DialogPurpose::ExportWires(name)
+            | DialogPurpose::SavePacket(_, name) => name.clone(),
         };
         let folder =
             self.file.as_deref().and_then(|path| path.parent()).map(|folder| folder.join(&name));
@@ -247,6 +252,7 @@ impl AppState {
             meter: &self.meter,
             selection: &self.selection,
             layout: self.layout,
+            packet: &self.packet,
             pictures: &self.pictures,
             harness: &self.harness,
             pin,

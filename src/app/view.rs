@@ -6,6 +6,7 @@ use crate::app::action::{LayoutItem, Stage};
 use crate::app::derived::Derived;
 use crate::app::harness_study::HarnessStudy;
 use crate::app::meter::MeterState;
+use crate::app::packet::PacketStudy;
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
 use crate::app::studies::Studies;
@@ -36,6 +37,8 @@ pub struct View<'a> {
     pub layout: Option<LayoutItem>,
     /// Bundles, currents, drops and fuses.
     pub harness: &'a HarnessStudy,
+    /// The packet of sheets.
+    pub packet: &'a PacketStudy,
     /// The photo or drawing beneath the layout.
     pub pictures: &'a Pictures,
     /// The sense pin in the readout.

@@ -1,6 +1,7 @@
 //! `ohmloom sheets FILE`: the packet as PDF, as SVG pages and as tables.
 
 use std::fs;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
@@ -10,7 +11,8 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::files;
 use crate::model::Project;
 use crate::sheets::{
-    Orientation, Packet, Paper, Setup, SheetKind, Tint, csv_text, file_names, packet, pdf, svg,
+    LabelSheet, Making, Orientation, Packet, Paper, Setup, SheetKind, Tint, csv_text, file_names,
+    packet_told, page_names, pdf, svg,
 };
 use crate::units::counted;
 
@@ -47,6 +49,21 @@ pub struct SheetArgs {
     /// Date at the foot of every page, such as 2026-05-01; a line to write on without it
     #[arg(long, value_name = "DATE", default_value = "")]
     pub date: String,
+    /// Print markers on sleeves or stickers of this size, such as 50x12 (width x height in mm)
+    #[arg(long, value_name = "WxH", value_parser = pair)]
+    pub label_size: Option<Lengths>,
+    /// Labels side by side and below each other, such as 3x20; without it as many as fit
+    #[arg(long, value_name = "CxR", value_parser = whole_pair, requires = "label_size")]
+    pub label_grid: Option<(u16, u16)>,
+    /// From the left and upper edge of the paper to the first label, in mm
+    #[arg(long, value_name = "XxY", value_parser = pair, default_value = "10x10", requires = "label_size")]
+    pub label_from: Lengths,
+    /// Between labels side by side and below each other, in mm
+    #[arg(long, value_name = "XxY", value_parser = pair, default_value = "0x0", requires = "label_size")]
+    pub label_gap: Lengths,
+    /// Labels of the first sheet that are used up already
+    #[arg(long, value_name = "COUNT", default_value_t = 0, requires = "label_size")]
+    pub label_used: u16,
 }
 
 /// Paper by its name.
@@ -67,12 +84,57 @@ fn sheet(word: &str) -> Result<SheetKind, String> {
     })
 }
 
+/// `50x12`, `50×12` or `50,12`.
+fn parts_of(text: &str) -> Option<(&str, &str)> {
+    let (a, b) = text.split_once(['x', 'X', '×', ','])?;
+    Some((a.trim(), b.trim()))
+}
+
+/// Two lengths in whole micrometres, because arguments are compared.
+type Lengths = (u32, u32);
+
+fn millimetres((a, b): Lengths) -> (f64, f64) {
+    (f64::from(a) / 1000.0, f64::from(b) / 1000.0)
+}
+
+fn pair(text: &str) -> Result<Lengths, String> {
+    let length = |text: &str| {
+        let value: f64 = text.parse().ok()?;
+        (0.0..=10_000.0).contains(&value).then(|| (value * 1000.0).round() as u32)
+    };
+    let both = parts_of(text).and_then(|(a, b)| Some((length(a)?, length(b)?)));
+    both.ok_or_else(|| format!("expected two lengths in mm such as 50x12, found {text}"))
+}
+
+fn whole_pair(text: &str) -> Result<(u16, u16), String> {
+    parts_of(text)
+        .and_then(|(a, b)| Some((a.parse().ok()?, b.parse().ok()?)))
+        .ok_or_else(|| format!("expected two whole numbers such as 3x20, found {text}"))
+}
+
 impl SheetArgs {
+    /// The sheet of labels that was asked for.
+    fn labels(&self, paper_mm: (f64, f64)) -> Result<Option<LabelSheet>, String> {
+        let Some(size_mm) = self.label_size else { return Ok(None) };
+        let mut sheet = LabelSheet::fitting(
+            millimetres(size_mm),
+            paper_mm,
+            millimetres(self.label_from),
+            millimetres(self.label_gap),
+        );
+        if let Some((columns, rows)) = self.label_grid {
+            (sheet.columns, sheet.rows) = (columns, rows);
+        }
+        sheet.used = self.label_used;
+        sheet.check(paper_mm).map_err(|why| format!("the labels do not fit: {why}"))?;
+        Ok(Some(sheet))
+    }
+
     fn leaves_board_out(&self) -> bool {
         self.only.is_empty() && !self.board
     }
 
-    fn setup(&self) -> Setup {
+    fn setup(&self) -> Result<Setup, String> {
         let mut sheets =
             if self.only.is_empty() { SheetKind::ALL.to_vec() } else { self.only.clone() };
         if self.leaves_board_out() {
@@ -80,7 +142,7 @@ impl SheetArgs {
         } else if self.board && !sheets.contains(&SheetKind::Board) {
             sheets.push(SheetKind::Board);
         }
-        Setup {
+        let mut setup = Setup {
             paper: match self.paper {
                 PaperName::A4 => Paper::A4,
                 PaperName::Letter => Paper::Letter,
@@ -94,7 +156,10 @@ impl SheetArgs {
             tint: if self.mono { Tint::Mono } else { Tint::Colour },
             date: self.date.clone(),
             sheets,
-        }
+            labels: None,
+        };
+        setup.labels = self.labels(setup.size_mm())?;
+        Ok(setup)
     }
 }
 
@@ -110,8 +175,8 @@ pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
         return Err("say where to: -o packet.pdf, --svg FOLDER or --csv FOLDER".into());
     }
     let project: Project = files::load(&args.file).map_err(|error| error.to_string())?;
-    let keep_going = || true;
-    let packet = packet(&project, &args.setup(), &keep_going).ok_or("the packet was stopped")?;
+    let setup = args.setup()?;
+    let packet = packet_told(&project, &setup, &|| true, &tell).ok_or("the packet was stopped")?;
     let written = written(args, &packet)?;
     for folder in [&args.svg, &args.csv].into_iter().flatten() {
         fs::create_dir_all(folder)
@@ -130,6 +195,20 @@ pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
         text: summary(&packet, written.len(), args.leaves_board_out()),
         health: Health::Fine,
     })
+}
+
+/// Says on a terminal how far it is; a file or another program hears nothing.
+fn tell(making: Making) {
+    let mut err = std::io::stderr();
+    if !err.is_terminal() {
+        return;
+    }
+    let what = making.kind.map_or("the states", SheetKind::title);
+    // Who has closed the terminal does not want to know.
+    let _ = write!(err, "\r\x1b[Kmaking sheet {} of {}: {what}", making.n_done + 1, making.n_all);
+    if making.n_done + 1 >= making.n_all {
+        let _ = writeln!(err);
+    }
 }
 
 /// Every file with its bytes.
@@ -154,16 +233,8 @@ fn written(args: &SheetArgs, packet: &Packet) -> Result<Vec<(PathBuf, Vec<u8>)>,
 }
 
 fn svg_files(folder: &Path, packet: &Packet) -> Vec<(PathBuf, Vec<u8>)> {
-    let mut written = Vec::new();
-    for mark in &packet.bookmarks {
-        for idx in mark.page..mark.page + mark.n_pages {
-            let name = format!("page-{:03}-{}.svg", idx + 1, mark.kind.word());
-            let title = format!("{}: {}", packet.title, mark.title);
-            let text = svg(&packet.pages[idx], &title);
-            written.push((folder.join(name), text.into_bytes()));
-        }
-    }
-    written
+    let names = page_names(packet).into_iter().zip(&packet.pages);
+    names.map(|((name, title), page)| (folder.join(name), svg(page, &title).into_bytes())).collect()
 }
 
 fn summary(packet: &Packet, n_files: usize, is_board_left_out: bool) -> String {

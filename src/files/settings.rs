@@ -9,11 +9,22 @@ use crate::files::FileError;
 use crate::files::keep;
 
 const NAME: &str = "settings.json";
+/// Apart from the settings, so that a damaged one takes nothing with it.
+const PRINTING: &str = "printing.json";
 
 /// The kept settings, or the usual ones; with a note where the file is damaged.
 pub fn read<T: DeserializeOwned + Default>(dir: &DataDir) -> (T, Option<String>) {
+    read_file(dir, NAME)
+}
+
+/// The kept choices for printing, or the usual ones; with a note where the file is damaged.
+pub fn read_printing<T: DeserializeOwned + Default>(dir: &DataDir) -> (T, Option<String>) {
+    read_file(dir, PRINTING)
+}
+
+fn read_file<T: DeserializeOwned + Default>(dir: &DataDir, name: &str) -> (T, Option<String>) {
     // By name, because a list of values would be taken as fields in their order.
-    let path = dir.path().join(NAME);
+    let path = dir.path().join(name);
     let (fields, note) = keep::read::<Map<String, Value>>(&path);
     match fields.map(|fields| serde_json::from_value(Value::Object(fields))) {
         None => (T::default(), note),
@@ -31,6 +42,14 @@ pub fn read<T: DeserializeOwned + Default>(dir: &DataDir) -> (T, Option<String>)
 /// Says why they could not be written.
 pub fn write<T: Serialize>(dir: &DataDir, settings: &T) -> Result<(), FileError> {
     keep::write(&dir.made("")?.join(NAME), settings)
+}
+
+/// Keeps the choices for printing.
+///
+/// # Errors
+/// Says why they could not be written.
+pub fn write_printing<T: Serialize>(dir: &DataDir, choices: &T) -> Result<(), FileError> {
+    keep::write(&dir.made("")?.join(PRINTING), choices)
 }
 
 #[cfg(test)]

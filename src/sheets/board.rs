@@ -1,17 +1,18 @@
 //! The build board: the harness at full size on tiles of ordinary paper, with marks to join them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::geometry::{Point, Rect, point};
 use crate::harness::end_kinds;
-use crate::model::{PlaceId, Project, WireUse};
-use crate::sheets::clip::{clipped, common, inside};
+use crate::model::{PartKind, PlaceId, Project, WireUse};
+use crate::sheets::board_map::page_map;
+use crate::sheets::clip::clipped;
 use crate::sheets::flow::{Flow, Style, text_item};
 use crate::sheets::measure::Fonts;
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
 use crate::sheets::straight::{Flat, Laid, flat};
-use crate::sheets::taken::Taken;
+use crate::sheets::taken::{Drawn, Taken};
 use crate::sheets::tiles::Tile;
 use crate::sheets::words::millimetres;
 
@@ -49,21 +50,48 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     let body = flow.body();
     let window = point(body.width(), body.height() - RULER_MM - NAME_MM);
     let items = items(job, &flat, (extent, window));
+    let shares = shares(&items, (extent, window));
+    let none: Vec<&Item> = Vec::new();
+    let share_of = |tile: &Tile| shares.get(&(tile.row, tile.column)).unwrap_or(&none);
     let tiles: Vec<Tile> = grid(extent, window)
         .into_iter()
         .filter(|tile| {
             let origin = point(0.0, 0.0);
-            items.iter().any(|item| !clipped(item, tile.window, origin).is_empty())
+            share_of(tile).iter().any(|item| !clipped(item, tile.window, origin).is_empty())
         })
         .collect();
+    if !(job.keep_going)() {
+        return;
+    }
     first_page(job.project, flow, &flat, (extent, &tiles));
     for tile in &tiles {
         if !(job.keep_going)() {
             return;
         }
         flow.new_page();
-        one_tile(flow, &items, (tile, &tiles));
+        one_tile(flow, share_of(tile), (tile, &tiles));
     }
+}
+
+/// By row and column of the tiles: the items that may touch them, in their order.
+fn shares(items: &[Item], (extent, window): (Rect, Point)) -> BTreeMap<(usize, usize), Vec<&Item>> {
+    let step = window - point(OVERLAP_MM, OVERLAP_MM);
+    let span = |low: f64, high: f64, step: f64, window: f64| {
+        let first = ((low - window) / step).floor().max(0.0) as usize;
+        let last = (high / step).floor().max(0.0) as usize;
+        first..=last
+    };
+    let mut shares: BTreeMap<(usize, usize), Vec<&Item>> = BTreeMap::new();
+    for item in items {
+        let rect = item.rect();
+        let (low, high) = (rect.min - extent.min, rect.max - extent.min);
+        for row in span(low.y_mm, high.y_mm, step.y_mm, window.y_mm) {
+            for column in span(low.x_mm, high.x_mm, step.x_mm, window.x_mm) {
+                shares.entry((row, column)).or_default().push(item);
+            }
+        }
+    }
+    shares
 }
 
 /// Tiles of equal size that overlap, row by row.
@@ -106,43 +134,40 @@ fn first_page(
         let name = project.runs.get(*run).map_or("?", |run| run.name.as_str());
         flow.bullet(&format!("{name} would close a ring and is not drawn."));
     }
-    flow.heading("Page map");
-    let room = flow.room((flow.left_mm() - 6.0).clamp(30.0, 120.0));
-    let scale = (room.width() / extent.width()).min(room.height() / extent.height());
-    let place = |p: Point| {
-        let from = p - extent.min;
-        room.min + point(from.x_mm * scale, from.y_mm * scale)
-    };
-    let mut taken: Vec<Rect> = Vec::new();
-    for tile in tiles {
-        let rect = Rect::spanning(place(tile.window.min), place(tile.window.max));
-        let (stroke, fill) = (Some(Stroke::solid(0.15, Ink::Rule)), None);
-        flow.push(Item::Rect { rect: common(rect, room).unwrap_or(rect), stroke, fill });
-    }
-    for run in &flat.runs {
-        let line = vec![place(run.ends[0]), place(run.ends[1])];
-        flow.push(Item::Line { points: line, stroke: Stroke::solid(0.5, Ink::Black) });
-    }
-    for tile in tiles {
-        let corner = place(tile.window.min);
-        let Some(item) = text_item(
-            flow.fonts,
-            corner + point(0.8, 3.6),
-            Anchor::Start,
-            Style::QUIET,
-            &tile.name(),
-        ) else {
-            continue;
-        };
-        let rect = item.rect();
-        if room.contains(rect.max) && !taken.iter().any(|other| other.touches(rect)) {
-            taken.push(rect);
-            flow.push(item);
-        }
-    }
+    legend(flow);
+    let step = tiles.first().map_or(point(1.0, 1.0), |tile| {
+        point(tile.window.width() - OVERLAP_MM, tile.window.height() - OVERLAP_MM)
+    });
+    page_map(project, flow, flat, (extent, tiles, step));
 }
 
-fn one_tile(flow: &mut Flow<'_>, items: &[Item], (tile, all): (&Tile, &[Tile])) {
+/// What the marks on the board mean.
+fn legend(flow: &mut Flow<'_>) {
+    let room = flow.room(9.0);
+    let base = room.min.y_mm + 4.6;
+    let mut x = room.min.x_mm;
+    let middle = base - 1.2;
+    let mut entry = |flow: &mut Flow<'_>, marks: &dyn Fn(Point) -> Vec<Item>, words: &str| {
+        for item in marks(point(x, middle)) {
+            flow.push(item);
+        }
+        flow.text_at(point(x + 12.0, base), Anchor::Start, Style::QUIET, words);
+        x += 12.0 + flow.fonts.width_mm(words, Style::QUIET.size_pt, false) + 6.0;
+    };
+    entry(flow, &|p| vec![place_mark(p + point(5.0, 0.0))], "place");
+    entry(flow, &|p| vec![connector_mark(p + point(5.0, 0.0), 2.4)], "connector");
+    let run = |p: Point| {
+        let mut items = bundle(p, p + point(10.0, 0.0));
+        items.push(tie(p + point(5.0, -2.4), p + point(5.0, 2.4)));
+        items
+    };
+    entry(flow, &run, "tie, every 100 mm");
+    let cut = |p: Point| allowance(p, p + point(9.0, 0.0));
+    entry(flow, &cut, "cut the longest wire here");
+    flow.space(2.0);
+}
+
+fn one_tile(flow: &mut Flow<'_>, items: &[&Item], (tile, all): (&Tile, &[Tile])) {
     let body = flow.body();
     let corner = point(body.min.x_mm, body.min.y_mm + NAME_MM);
     let shift = corner - tile.window.min;
@@ -152,11 +177,12 @@ fn one_tile(flow: &mut Flow<'_>, items: &[Item], (tile, all): (&Tile, &[Tile])) 
         }
     }
     let frame = tile.window.moved(shift);
-    let neighbour = |dx: i64, dy: i64| {
-        all.iter().find(|other| {
-            other.column as i64 == tile.column as i64 + dx
-                && other.row as i64 == tile.row as i64 + dy
-        })
+    // They stand row by row, so those beside it are found by halving.
+    let neighbour = |dx: isize, dy: isize| {
+        let row = tile.row.checked_add_signed(dy)?;
+        let column = tile.column.checked_add_signed(dx)?;
+        let at = all.binary_search_by_key(&(row, column), |other| (other.row, other.column));
+        at.ok().map(|at| &all[at])
     };
     let mut words = vec![format!("Tile {}", tile.name())];
     let edge = Stroke::dashed(0.2, Ink::Quiet, (3.0, 2.0));
@@ -223,15 +249,18 @@ fn check_ruler(flow: &mut Flow<'_>) {
 fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
     let (project, fonts) = (job.project, job.fonts);
     let mut items = Vec::new();
-    let ends = ends(project);
-    let drawn = flat.runs.iter().map(|run| run.ends).collect();
+    let (ends, plugs) = (ends(project), plugged(project));
+    let mut drawn = Drawn::default();
+    flat.runs.iter().for_each(|run| drawn.put(run.ends));
     let mut room = Room { texts: Taken::default(), drawn, tiling };
     for run in &flat.runs {
         one_run(&mut items, run);
     }
     for (place, beyond) in &ends {
         let most = beyond.last().map_or(0.0, |(mm, _)| *mm);
-        room.drawn.extend(cut_mark(flat, *place, most, &mut items));
+        if let Some(line) = cut_mark(flat, *place, most, &mut items) {
+            room.drawn.put(line);
+        }
     }
     let wrapped = |words: &str, bold: bool| -> Vec<(String, bool)> {
         fonts
@@ -241,6 +270,9 @@ fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
             .collect()
     };
     for run in &flat.runs {
+        if !(job.keep_going)() {
+            return items;
+        }
         let Some(row) = project.runs.get(run.run) else { continue };
         let words = format!("{} · {}", row.name, millimetres(run.length_mm));
         let [a, b] = run.ends;
@@ -248,13 +280,14 @@ fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
         label(&mut items, &mut room, fonts, (middle, 4.0), &wrapped(&words, false));
     }
     for (place, at) in &flat.places {
+        if !(job.keep_going)() {
+            return items;
+        }
         let Some(row) = project.places.get(*place) else { continue };
-        items.push(Item::Circle {
-            centre: *at,
-            radius_mm: 2.2,
-            stroke: Some(Stroke::solid(0.5, Ink::Black)),
-            fill: Some(Ink::White),
-        });
+        if plugs.contains(place) {
+            items.push(connector_mark(*at, 4.5));
+        }
+        items.push(place_mark(*at));
         let mut lines = wrapped(&row.name, true);
         if let Some(parts) = job.parts_at.get(place) {
             lines.extend(wrapped(&parts.join(", "), false));
@@ -283,13 +316,11 @@ fn one_run(items: &mut Vec<Item>, run: &Laid) {
     let along = |mm: f64| a + point(way.x_mm * mm, way.y_mm * mm);
     let across = point(-way.y_mm, way.x_mm);
     let side = |p: Point, mm: f64| p + point(across.x_mm * mm, across.y_mm * mm);
-    items.push(Item::Line { points: vec![a, b], stroke: Stroke::solid(1.6, Ink::Black) });
-    items.push(Item::Line { points: vec![a, b], stroke: Stroke::solid(1.0, Ink::Pale) });
+    items.extend(bundle(a, b));
     let n_ties = ((length - 1.0) / TIE_MM).floor() as u32;
     for n in 1..=n_ties {
         let p = along(f64::from(n) * TIE_MM);
-        let tie = vec![side(p, -2.4), side(p, 2.4)];
-        items.push(Item::Line { points: tie, stroke: Stroke::solid(0.8, Ink::Black) });
+        items.push(tie(side(p, -2.4), side(p, 2.4)));
     }
     if run.is_broken() {
         let middle = along(length / 2.0 + 25.0);
@@ -345,18 +376,65 @@ fn cut_mark(flat: &Flat, place: PlaceId, most: f64, items: &mut Vec<Item>) -> Op
     }
     let way = point((at.x_mm - other.x_mm) / length, (at.y_mm - other.y_mm) / length);
     let end = at + point(way.x_mm * most, way.y_mm * most);
-    let dashes = Stroke::dashed(0.5, Ink::Black, (3.0, 2.0));
-    items.push(Item::Line { points: vec![at, end], stroke: dashes });
-    let across = point(-way.y_mm * 6.0, way.x_mm * 6.0);
-    let cut = Stroke::solid(0.6, Ink::Black);
-    items.push(Item::Line { points: vec![end - across, end + across], stroke: cut });
+    items.extend(allowance(at, end));
     Some([at, end])
+}
+
+/// Wires beyond the last place, and the stroke to cut at.
+fn allowance(at: Point, end: Point) -> Vec<Item> {
+    let length = at.distance(end);
+    let half_mm = 6.0_f64.min(length / 3.0);
+    let way = point((end.x_mm - at.x_mm) / length, (end.y_mm - at.y_mm) / length);
+    let across = point(-way.y_mm * half_mm, way.x_mm * half_mm);
+    let dashes = Stroke::dashed(0.5, Ink::Black, (3.0, 2.0));
+    let cut = Stroke::solid(0.6, Ink::Black);
+    vec![
+        Item::Line { points: vec![at, end], stroke: dashes },
+        Item::Line { points: vec![end - across, end + across], stroke: cut },
+    ]
+}
+
+/// The bundle of a run.
+fn bundle(a: Point, b: Point) -> Vec<Item> {
+    let line = |stroke| Item::Line { points: vec![a, b], stroke };
+    vec![line(Stroke::solid(1.6, Ink::Black)), line(Stroke::solid(1.0, Ink::Pale))]
+}
+
+fn tie(a: Point, b: Point) -> Item {
+    Item::Line { points: vec![a, b], stroke: Stroke::solid(0.8, Ink::Black) }
+}
+
+fn place_mark(centre: Point) -> Item {
+    let stroke = Some(Stroke::solid(0.5, Ink::Black));
+    Item::Circle { centre, radius_mm: 2.2, stroke, fill: Some(Ink::White) }
+}
+
+/// Where a connector or a controller's plug sits.
+fn connector_mark(centre: Point, half_mm: f64) -> Item {
+    let rect = Rect::spanning(centre, centre).grown(half_mm);
+    Item::Rect { rect, stroke: Some(Stroke::solid(0.7, Ink::Black)), fill: Some(Ink::Pale) }
+}
+
+/// Places where a connector or a controller sits.
+fn plugged(project: &Project) -> BTreeSet<PlaceId> {
+    let plugs = project.parts.iter().filter(|(_, part)| match part.kind {
+        PartKind::Connector(_) | PartKind::Controller(_) => true,
+        PartKind::Supply(_)
+        | PartKind::Ground
+        | PartKind::Fuse(_)
+        | PartKind::Resistor(_)
+        | PartKind::Contact(_)
+        | PartKind::Splice { .. }
+        | PartKind::TestPoint
+        | PartKind::Element(_) => false,
+    });
+    plugs.filter_map(|(_, part)| part.place).collect()
 }
 
 /// What labels keep clear of.
 struct Room {
     texts: Taken,
-    drawn: Vec<[Point; 2]>,
+    drawn: Drawn,
     /// The whole board, and the size of a tile.
     tiling: (Rect, Point),
 }
@@ -404,7 +482,7 @@ fn label(
         let rect = rect_for(*n).grown(1.0);
         room.texts.is_free(rect)
             && room.is_in_one_tile(rect)
-            && room.drawn.iter().all(|line| inside(line, rect.grown(2.0)).is_empty())
+            && room.drawn.is_clear(rect.grown(2.0))
     };
     // Where there is no room at all the label is left out: the routing sheet has every name.
     let Some(rect) = (0..400).find(is_free).map(rect_for) else { return };

@@ -6,7 +6,7 @@ use crate::model::{
     WireUse,
 };
 use crate::sense::MeterReading;
-use crate::sheets::face::{FaceOf, Filling, draw_both};
+use crate::sheets::face::{FaceOf, Filling, draw_both, draw_full_size};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
@@ -96,7 +96,8 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         "The face view looks at the mating face, the wire view at the side the wires go in: each is \
          the mirror image of the other. Hold the connector beside the page and find the latch and \
          cavity 1 before the first terminal goes in. Bold edge: a wire of this harness; dashed: a \
-         wire that was there before or is inside the box; grey with corners cut: sealing plug; thin: empty. Not to scale.",
+         wire that was there before or is inside the box; grey with corners cut: sealing plug; thin: empty. Not to scale; \
+         where the maker's pitch is typed, dots show the cavities at full size to lay the part on.",
     );
     for block in &blocks {
         one_block(job, flow, block);
@@ -134,6 +135,7 @@ fn one_block(job: &Job<'_>, flow: &mut Flow<'_>, block: &Block<'_>) {
     let fillings = (1..=block.count()).map(|cavity| filling(job, block, cavity));
     let face = FaceOf { view: block.view, fillings: fillings.collect() };
     draw_both(flow, &face);
+    draw_full_size(flow, &face);
     let reference = reference(job);
     let expected = match reference {
         Some(reference) => {

@@ -40,7 +40,7 @@ fn wires(job: &Job<'_>, flow: &mut Flow<'_>) {
     ]);
     for row in &job.cut.rows {
         if let Some(finding) = &row.finding {
-            flow.blank(format!("{}: {}", finding.what, finding.cure));
+            flow.blank_of(finding.subject, format!("{}: {}", finding.what, finding.cure));
         }
         let way = if row.route.is_empty() && row.routed_mm.is_some() {
             "length typed".to_owned()

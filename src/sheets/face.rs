@@ -6,6 +6,7 @@ use crate::geometry::{Point, Rect, point};
 use crate::model::{Colour, Latch};
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
+use crate::sheets::words::millimetres;
 
 /// What sits in a cavity.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,6 +74,43 @@ pub fn draw_both(flow: &mut Flow<'_>, face: &FaceOf) {
          the table below has them all. Choose A3 or landscape for the pictures.",
         plan.spots.len()
     ));
+}
+
+/// Both views at the size of the real part, to lay the connector on; only where its pitch is known.
+pub fn draw_full_size(flow: &mut Flow<'_>, face: &FaceOf) {
+    let plans = FaceSide::ALL.map(|side| (side, FaceView { side, ..face.view }.plan()));
+    let (_, plan) = &plans[0];
+    let Some(pitch_mm) = face.view.fit.pitch_mm.filter(|_| plan.is_to_scale) else { return };
+    let body = flow.body();
+    let title_mm = Style::QUIET.line_mm() + 2.0;
+    let height_mm = plan.height_mm + title_mm + LATCH_MM + 3.0;
+    // Room for both side by side; a part larger than that needs no paper to be recognised.
+    if plan.width_mm + 2.0 * LATCH_MM > body.width() / 2.0 - 4.0 || height_mm > body.height() {
+        return;
+    }
+    let room = flow.room(height_mm);
+    for (n, (side, plan)) in plans.iter().enumerate() {
+        let corner = point(room.min.x_mm + n as f64 * body.width() / 2.0, room.min.y_mm);
+        let words = match side {
+            FaceSide::Face => {
+                format!("face, full size: pitch {}, print at 100 %", millimetres(pitch_mm))
+            }
+            FaceSide::Wires => "wires, full size; black: cavity 1".to_owned(),
+        };
+        let at = corner + point(0.0, Style::QUIET.rise_mm());
+        flow.text_at(at, Anchor::Start, Style::QUIET, &words);
+        let origin = corner + point(LATCH_MM, title_mm + LATCH_MM);
+        for (idx, spot) in plan.spots.iter().enumerate() {
+            let radius_mm = plan.cavity_mm * 0.3;
+            let fill = if idx == 0 { Ink::Black } else { Ink::White };
+            flow.push(Item::Circle {
+                centre: origin + *spot,
+                radius_mm,
+                stroke: Some(Stroke::solid(0.2, Ink::Black)),
+                fill: Some(fill),
+            });
+        }
+    }
 }
 
 fn draw_one(

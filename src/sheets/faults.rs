@@ -7,7 +7,7 @@ use crate::model::{HalfSide, Harm, PartKind, Project, SensePin, TerminalRef, cav
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
-use crate::sheets::words::ohms;
+use crate::sheets::words::reads;
 use crate::study::faults::{Effect, FaultRow, Survey, Symptom, survey};
 use crate::units::{counted, round_figures};
 
@@ -51,7 +51,7 @@ fn sound(job: &Job<'_>, flow: &mut Flow<'_>, survey: &Survey, pin: &SensePin) {
     let symptom = &survey.sound[idx];
     flow.paragraph(&format!(
         "Sound, all at rest: {} between {} and {}, supply off, controller unplugged{}.",
-        ohms(symptom.ohm),
+        reads(symptom.ohm),
         job.project.terminal_name(pin.terminal),
         job.project.terminal_name(pin.reference),
         symptom.volt.map_or_else(String::new, |v| format!("; {v:.3} V plugged in")),
@@ -120,8 +120,8 @@ fn suspects(job: &Job<'_>, flow: &mut Flow<'_>, survey: &Survey, pin: &SensePin,
         let names: Vec<&str> = line.rows.iter().map(|row| row.fault.title.as_str()).collect();
         table.row(vec![
             state_words(job.project, &survey.states[line.state]).into(),
-            ohms(survey.sound[line.state].ohm).into(),
-            Cell::Strong(ohms(line.symptom.ohm)),
+            reads(survey.sound[line.state].ohm).into(),
+            Cell::Strong(reads(line.symptom.ohm)),
             band.map_or("no band", |band| band.name.as_str()).into(),
             machine.into(),
             names.join("; ").into(),
@@ -152,8 +152,8 @@ fn twins(job: &Job<'_>, flow: &mut Flow<'_>, survey: &Survey, at: &str) {
                     probe_words(job.project, parting.red).into(),
                     probe_words(job.project, parting.black).into(),
                     state_words(job.project, &parting.state).into(),
-                    Cell::Strong(ohms(parting.ohm.0)),
-                    Cell::Strong(ohms(parting.ohm.1)),
+                    Cell::Strong(reads(parting.ohm.0)),
+                    Cell::Strong(reads(parting.ohm.1)),
                 ]),
                 None => alike.push(format!("{} and {}", title(*first), title(*other))),
             }

@@ -3,7 +3,10 @@
 //! Every sheet writes through a `Flow`. It opens a new page where the next thing does not fit, and
 //! gathers what is still blank.
 
+use std::collections::BTreeSet;
+
 use crate::geometry::{Point, Rect, point};
+use crate::model::Subject;
 use crate::sheets::measure::Fonts;
 use crate::sheets::page::{Anchor, Ink, Item, MM_PER_POINT, Page, Stroke, Text};
 use crate::sheets::setup::{Setup, SheetKind};
@@ -25,6 +28,10 @@ pub const LEADING: f64 = 1.28;
 pub struct NamedTable {
     /// Name of the file, without ending.
     pub name: String,
+    /// The sheet it stands on.
+    pub sheet: SheetKind,
+    /// Index of the page it begins on, within its sheet while that is filled, then in the packet.
+    pub page: usize,
     /// The table.
     pub table: Table,
 }
@@ -36,6 +43,8 @@ pub struct Blank {
     pub sheet: SheetKind,
     /// What is missing, and where to enter it.
     pub what: String,
+    /// What of the project it is about, where that is one thing.
+    pub about: Option<Subject>,
 }
 
 /// Pages of one sheet while they are filled.
@@ -56,6 +65,8 @@ pub struct Flow<'a> {
     pub tables: Vec<NamedTable>,
     /// What is still blank.
     pub blanks: Vec<Blank>,
+    /// The same, to say nothing twice however long the list.
+    blanks_seen: BTreeSet<Blank>,
 }
 
 /// How a text looks.
@@ -100,12 +111,14 @@ impl<'a> Flow<'a> {
             y_mm: 0.0,
             tables: Vec::new(),
             blanks: Vec::new(),
+            blanks_seen: BTreeSet::new(),
         };
         flow.new_page();
         flow
     }
 
-    fn size_mm(&self) -> (f64, f64) {
+    /// Width and height of the paper as it lies.
+    pub fn size_mm(&self) -> (f64, f64) {
         let (width_mm, height_mm) = self.setup.size_mm();
         if self.is_turned { (height_mm, width_mm) } else { (width_mm, height_mm) }
     }
@@ -130,7 +143,7 @@ impl<'a> Flow<'a> {
     pub fn new_page(&mut self) {
         let (width_mm, height_mm) = self.size_mm();
         let tint = self.setup.tint;
-        self.pages.push(Page { width_mm, height_mm, tint, items: Vec::new() });
+        self.pages.push(Page { width_mm, height_mm, tint, is_bare: false, items: Vec::new() });
         self.y_mm = self.body().min.y_mm;
     }
 
@@ -180,6 +193,14 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// A quiet line of text on a page that is filled already.
+    pub fn text_on(&mut self, page: usize, at: Point, style: Style, words: &str) {
+        let item = text_item(self.fonts, at, Anchor::Start, style, words);
+        if let (Some(item), Some(page)) = (item, self.pages.get_mut(page)) {
+            page.items.push(item);
+        }
+    }
+
     /// A line of the page.
     pub fn line(&mut self, from: Point, to: Point, stroke: Stroke) {
         self.push(Item::Line { points: vec![from, to], stroke });
@@ -192,7 +213,7 @@ impl<'a> Flow<'a> {
             self.space(3.0);
         }
         let lines = self.fonts.wrapped(words, self.body().width(), style.size_pt, true);
-        self.need(lines.len() as f64 * style.line_mm() + 22.0);
+        self.need(lines.len() as f64 * style.line_mm() + 36.0);
         for line in lines {
             self.one_line(0.0, style, &line);
         }
@@ -205,7 +226,7 @@ impl<'a> Flow<'a> {
             self.space(2.0);
         }
         let lines = self.fonts.wrapped(words, self.body().width(), BODY_PT, true);
-        self.need(lines.len() as f64 * Style::STRONG.line_mm() + 14.0);
+        self.need(lines.len() as f64 * Style::STRONG.line_mm() + 28.0);
         for line in lines {
             self.one_line(0.0, Style::STRONG, &line);
         }
@@ -256,19 +277,36 @@ impl<'a> Flow<'a> {
         self.space(style.line_mm());
     }
 
+    /// Opens a page without head and foot.
+    pub fn bare_page(&mut self) {
+        self.new_page();
+        if let Some(page) = self.pages.last_mut() {
+            page.is_bare = true;
+        }
+    }
+
     /// Notes that something is printed as a blank.
     pub fn blank(&mut self, what: impl Into<String>) {
-        let blank = Blank { sheet: self.kind, what: what.into() };
-        if !self.blanks.contains(&blank) {
+        self.note_blank(what.into(), None);
+    }
+
+    /// The same, of one thing of the project that a click can lead to.
+    pub fn blank_of(&mut self, subject: Subject, what: impl Into<String>) {
+        self.note_blank(what.into(), Some(subject));
+    }
+
+    fn note_blank(&mut self, what: String, about: Option<Subject>) {
+        let blank = Blank { sheet: self.kind, what, about };
+        if self.blanks_seen.insert(blank.clone()) {
             self.blanks.push(blank);
         }
     }
 
     /// A table over as many pages as it takes, kept for its own file as well.
     pub fn table(&mut self, name: &str, table: Table) {
-        table.draw(self);
+        let page = table.draw(self);
         self.space(3.0);
-        self.tables.push(NamedTable { name: name.to_owned(), table });
+        self.tables.push(NamedTable { name: name.to_owned(), sheet: self.kind, page, table });
     }
 }
 

@@ -181,7 +181,7 @@ fn pieces(text: &str) -> impl Iterator<Item = &str> {
     text.split_inclusive(' ').flat_map(|word| {
         let is_long = word.chars().count() > LONG_WORD;
         let whole = (!is_long).then_some(word);
-        let parts = is_long.then(|| word.split_inclusive(['-', '/', ',', '·', ';', '_']));
+        let parts = is_long.then(|| word.split_inclusive(['-', '/', ',', '·', ';', '_', '+']));
         whole.into_iter().chain(parts.into_iter().flatten())
     })
 }

@@ -5,6 +5,7 @@
 
 mod bidi;
 mod board;
+mod board_map;
 mod cautions;
 mod clip;
 mod connectors;
@@ -15,6 +16,7 @@ mod drawing;
 mod face;
 mod faults;
 mod flow;
+mod label_sheet;
 mod labels;
 mod measure;
 mod owner;
@@ -37,11 +39,15 @@ mod tiles;
 mod words;
 
 pub use bidi::{Way, stretches};
-pub use csv_text::{csv_text, file_names};
+pub use csv_text::{csv_text, file_names, page_names};
 pub use flow::{Blank, NamedTable};
+pub use label_sheet::LabelSheet;
 pub use measure::{Fonts, LEAST_PT};
-pub use packet::{Bookmark, Packet, packet};
-pub use page::{Anchor, Ink, Item, Orientation, Page, Paper, Stroke, Text, Tint};
+pub use packet::{Bookmark, Making, Packet, packet, packet_told};
+pub use page::{
+    Anchor, Ink, Item, MM_PER_POINT, Orientation, Page, Paper, Stroke, Text, Tint, tick_corners,
+    wire_strokes,
+};
 pub use pdf::pdf;
 pub use setup::{Setup, SheetKind};
 pub use svg::svg;

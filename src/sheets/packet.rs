@@ -80,6 +80,29 @@ impl Job<'_> {
 /// assert!(pdf(&packet, &|| true).expect("it has pages").starts_with(b"%PDF"));
 /// ```
 pub fn packet(project: &Project, setup: &Setup, keep_going: &dyn Fn() -> bool) -> Option<Packet> {
+    packet_told(project, setup, keep_going, &|_| ())
+}
+
+/// How far a packet is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Making {
+    /// Sheets that are done.
+    pub n_done: usize,
+    /// Sheets that were asked for.
+    pub n_all: usize,
+    /// The sheet being made; `None` while the states are reckoned.
+    pub kind: Option<SheetKind>,
+}
+
+/// Makes a packet as [`packet`] does and tells before each sheet how far it is.
+pub fn packet_told(
+    project: &Project,
+    setup: &Setup,
+    keep_going: &dyn Fn() -> bool,
+    tell: &dyn Fn(Making),
+) -> Option<Packet> {
+    let n_all = setup.sheets.len();
+    tell(Making { n_done: 0, n_all, kind: None });
     let fonts = Fonts::new();
     let reader = Reader::new(project);
     let mut tables = Vec::new();
@@ -107,10 +130,11 @@ pub fn packet(project: &Project, setup: &Setup, keep_going: &dyn Fn() -> bool) -
         tables: Vec::new(),
         blanks: Vec::new(),
     };
-    for kind in &setup.sheets {
+    for (n_done, kind) in setup.sheets.iter().enumerate() {
         if !keep_going() {
             return None;
         }
+        tell(Making { n_done, n_all, kind: Some(*kind) });
         let mut flow = Flow::new(&fonts, setup, *kind);
         fill(&job, &mut flow, *kind);
         packet.bookmarks.push(Bookmark {
@@ -119,6 +143,9 @@ pub fn packet(project: &Project, setup: &Setup, keep_going: &dyn Fn() -> bool) -
             page: packet.pages.len(),
             n_pages: flow.pages.len(),
         });
+        for table in &mut flow.tables {
+            table.page += packet.pages.len();
+        }
         packet.pages.append(&mut flow.pages);
         packet.tables.append(&mut flow.tables);
         packet.blanks.append(&mut flow.blanks);
@@ -174,12 +201,16 @@ fn head_and_foot(packet: &mut Packet, job: &Job<'_>) {
         && n_pages > 0
         && let Some(kind) = job.setup.sheets.first()
     {
-        let what = "the date at the foot of every page: write it in, or give it with --date";
-        packet.blanks.insert(0, Blank { sheet: *kind, what: what.into() });
+        let what =
+            "the date at the foot of every page: write it in, or give it when the packet is made";
+        packet.blanks.insert(0, Blank { sheet: *kind, what: what.into(), about: None });
     }
     for mark in &packet.bookmarks {
         for idx in mark.page..mark.page + mark.n_pages {
             let page = &mut packet.pages[idx];
+            if page.is_bare {
+                continue;
+            }
             let size_mm = (page.width_mm, page.height_mm);
             let mut items = Vec::new();
             let titles = (packet.title.as_str(), mark.title.as_str());

@@ -249,6 +249,8 @@ pub struct Page {
     pub height_mm: f64,
     /// With or without colour.
     pub tint: Tint,
+    /// Whether nothing but what is on it may be printed: no head, no foot, as on a sheet of stickers.
+    pub is_bare: bool,
     /// Its items, in the order they are drawn.
     pub items: Vec<Item>,
 }
@@ -266,9 +268,11 @@ pub fn wire_strokes(width_mm: f64, colour: Colour, tint: Tint) -> Vec<Stroke> {
         }
         Tint::Mono => {
             // The letters beside the wire name its colour; dashes only say that it has a tracer.
-            strokes.push(Stroke::solid(width_mm, Ink::White));
+            // Edges of 0.3 mm: thinner ones are lost on a coarse printer.
+            let inside_mm = (width_mm - 0.3).max(0.4 * width_mm);
+            strokes.push(Stroke::solid(inside_mm, Ink::White));
             if colour.tracer.is_some() {
-                strokes.push(Stroke::dashed(width_mm * 0.45, Ink::Black, (2.0, 1.4)));
+                strokes.push(Stroke::dashed(inside_mm * 0.4, Ink::Black, (2.0, 1.4)));
             }
         }
     }

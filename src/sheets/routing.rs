@@ -7,7 +7,7 @@ use crate::harness::{
     LengthResult, SUPPORT_MM, Standing, Stretch, TapPlace, WireLength, end_kinds, run_reports,
     tap_places, wire_lengths,
 };
-use crate::model::{Grommet, Part, PartKind, PlaceId, Project, RunId, Wire, WireId};
+use crate::model::{Grommet, Part, PartKind, PlaceId, Project, RunId, Subject, Wire, WireId};
 use crate::sheets::flow::{Flow, Style};
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
@@ -174,7 +174,8 @@ fn laying(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Len
         });
         let bundle = if is_empty { Some("no wire".to_owned()) } else { bundle };
         if bundle.is_none() {
-            flow.blank(format!("bundle of run {}: an outside diameter is not known", run.name));
+            let what = format!("bundle of run {}: an outside diameter is not known", run.name);
+            flow.blank_of(Subject::Run(id), what);
         }
         let laid = &run.laid;
         let covering = laid.covering.as_ref().map(|covering| {
@@ -234,7 +235,8 @@ fn splices(project: &Project, flow: &mut Flow<'_>, lengths: &BTreeMap<WireId, Le
             ) => None,
         };
         if distance.is_none() {
-            flow.blank(format!("where splice {} sits along wire {}", part.name, wire.name));
+            let what = format!("where splice {} sits along wire {}", part.name, wire.name);
+            flow.blank_of(Subject::Part(id), what);
         }
         table.row(vec![
             Cell::Strong(part.name.clone()),

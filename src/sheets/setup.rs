@@ -1,5 +1,6 @@
 //! What the user chooses of a packet: sheets and their order, paper, tint, date.
 
+use crate::sheets::label_sheet::LabelSheet;
 use crate::sheets::page::{Orientation, Paper, Tint};
 
 /// The sheets there are.
@@ -113,6 +114,8 @@ pub struct Setup {
     pub date: String,
     /// Sheets in their order.
     pub sheets: Vec<SheetKind>,
+    /// The sleeves or stickers that markers are printed on; `None` for plain paper.
+    pub labels: Option<LabelSheet>,
 }
 
 impl Setup {
@@ -124,6 +127,7 @@ impl Setup {
             tint: Tint::Colour,
             date: String::new(),
             sheets: SheetKind::ALL.to_vec(),
+            labels: None,
         }
     }
 

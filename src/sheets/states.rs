@@ -1,7 +1,7 @@
 //! State table, band ruler, the formula, and one state worked by hand.
 
 use crate::check::state_words;
-use crate::model::{FullScale, PartKind, Project, SensePin, SensePinId, Side};
+use crate::model::{FullScale, PartKind, Project, SensePin, SensePinId, Side, Subject};
 use crate::sense::{Measure, PinTable, StateRow, Verdict};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
@@ -144,7 +144,8 @@ fn worked(
         flow.bullet(&line);
     }
     if pin.pull_ohm.is_none() {
-        flow.blank(format!("the pull resistor of {}", job.project.terminal_name(pin.terminal)));
+        let what = format!("the pull resistor of {}", job.project.terminal_name(pin.terminal));
+        flow.blank_of(Subject::SensePin(id), what);
     }
 }
 

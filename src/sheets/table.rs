@@ -147,17 +147,24 @@ impl Table {
         self.rows.push(cells);
     }
 
-    /// Draws the table at the flow's place, over as many pages as it takes.
-    pub fn draw(&self, flow: &mut Flow<'_>) {
+    /// Draws the table at the flow's place, over as many pages as it takes. Returns the index of the
+    /// page its head stands on.
+    pub fn draw(&self, flow: &mut Flow<'_>) -> usize {
         if self.columns.is_empty() {
-            return;
+            return flow.pages.len() - 1;
         }
         let widths = self.widths(flow.fonts, flow.body().width());
         let rows: Vec<Laid<'_>> =
             self.rows.iter().map(|row| Laid::new(flow.fonts, row, &widths)).collect();
         let head_mm = self.head_height(flow.fonts, &widths);
-        let first_mm = rows.first().map_or(0.0, |row| row.height_mm(0, row.n_lines.min(3)));
+        // A head never stands alone: its first row is with it, whole where a page holds it.
+        let whole_mm = flow.body().height() - head_mm;
+        let first_mm = rows.first().map_or(0.0, |row| {
+            let all_mm = row.height_mm(0, row.n_lines);
+            if all_mm <= whole_mm { all_mm } else { row.height_mm(0, row.n_lines.min(3)) }
+        });
         flow.need(head_mm + first_mm);
+        let page = flow.pages.len() - 1;
         self.draw_head(flow, &widths, head_mm);
         for row in &rows {
             let mut from = 0;
@@ -177,6 +184,7 @@ impl Table {
                 from = to;
             }
         }
+        page
     }
 
     /// Widths of the columns: natural where that fits, else squeezed towards the longest words.

@@ -14,6 +14,14 @@ pub fn ohms(ohm: f64) -> String {
     if ohm < 0.0 { format!("-{}", format_ohm(-ohm)) } else { format_ohm(ohm) }
 }
 
+/// From here on no meter on a bench tells a path from none (common practice, no source).
+const OPEN_OHM: f64 = 1e9;
+
+/// Ohms as a meter shows them: `open` where it shows no path.
+pub fn reads(ohm: f64) -> String {
+    if ohm >= OPEN_OHM { "open".to_owned() } else { ohms(ohm) }
+}
+
 /// Millimetres: whole where they are.
 pub fn millimetres(length_mm: f64) -> String {
     format!("{} mm", trim_zeros(&format!("{length_mm:.1}")))

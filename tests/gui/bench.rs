@@ -40,7 +40,7 @@ pub fn window(state: AppState, size: [f32; 2]) -> Harness<'static, AppState> {
         .build_ui_state(whole_window, state);
     // A worker that is at work turns a wheel, which never settles.
     harness.run_steps(2);
-    while harness.state().studies.is_busy() {
+    while harness.state().studies.is_busy() || harness.state().packet.is_busy() {
         std::thread::sleep(std::time::Duration::from_millis(10));
         harness.run_steps(1);
     }
@@ -54,7 +54,10 @@ pub fn settle(window: &mut Harness<'static, AppState>) {
     loop {
         window.run_steps(2);
         let state = window.state();
-        if !state.studies.is_busy() && state.derived.is_current(state.history.revision()) {
+        if !state.studies.is_busy()
+            && !state.packet.is_busy()
+            && state.derived.is_current(state.history.revision())
+        {
             return;
         }
         assert!(start.elapsed().as_secs() < 120, "a worker never answers");

@@ -7,6 +7,7 @@ mod breaking;
 mod cutting;
 mod faces;
 mod harness_story;
+mod packet;
 mod pictures;
 mod prove;
 mod raster;

@@ -132,6 +132,7 @@ fn path_ui(
         DialogPurpose::ExportCutList(_) => ("Path to write the cut list to", "Write"),
         DialogPurpose::OpenWireTable => ("Path of the wire table to read", "Read"),
         DialogPurpose::ExportWires(_) => ("Path to write the wires to", "Write"),
+        DialogPurpose::SavePacket(what, _) => (what.question(), "Write"),
     };
     heading_ui(ui, heading);
     let edit = TextEdit::singleline(&mut field.text)
@@ -150,12 +151,17 @@ fn path_ui(
     let (word, is_ready) = match &field.finding {
         PathFinding::Fine => (word, true),
         PathFinding::Replaces => ("Replace it", true),
+        PathFinding::IntoFolder => (word, true),
         PathFinding::Refused(_) => (word, false),
     };
     match &field.finding {
         PathFinding::Fine => {}
         PathFinding::Replaces => {
             let text = "There is a file of that name already.";
+            ui.label(RichText::new(format!("▲ {text}")).color(palette.warning));
+        }
+        PathFinding::IntoFolder => {
+            let text = "That folder is there: files of the same names in it are replaced.";
             ui.label(RichText::new(format!("▲ {text}")).color(palette.warning));
         }
         PathFinding::Refused(why) => {
@@ -191,6 +197,8 @@ pub enum PathFinding {
     Fine,
     /// A file would be replaced.
     Replaces,
+    /// The folder is there; files of the same names in it would be replaced.
+    IntoFolder,
     /// It cannot be used, and why.
     Refused(String),
 }
@@ -212,8 +220,21 @@ fn finding_about(purpose: &DialogPurpose, text: &str, own_file: Option<&Path>) -
                 refused("There is no such file yet.")
             }
         }
+        DialogPurpose::SavePacket(what, _) if what.is_folder() => {
+            let parent = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+            if path.is_file() {
+                refused("That is a file: type the name of a folder.")
+            } else if parent.is_some_and(|folder| !folder.is_dir()) {
+                refused("There is no such folder yet.")
+            } else if path.is_dir() {
+                PathFinding::IntoFolder
+            } else {
+                PathFinding::Fine
+            }
+        }
         DialogPurpose::SaveProject(_)
         | DialogPurpose::ExportCutList(_)
+        | DialogPurpose::SavePacket(..)
         | DialogPurpose::ExportWires(_) => {
             let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
             if path.is_dir() {

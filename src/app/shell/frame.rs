@@ -8,6 +8,7 @@ use crate::app::action::{Action, Actions, Stage};
 use crate::app::canvas::{CanvasState, canvas_ui};
 use crate::app::dialogs::{DialogAnswer, DialogPurpose};
 use crate::app::dispatch::dispatch;
+use crate::app::packet::{PacketState, packet_ui};
 use crate::app::panels::{self, Page, PanelsState};
 use crate::app::shell::keys::command_keys;
 use crate::app::shell::room::Room;
@@ -40,7 +41,13 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let mut actions = Actions::default();
     let is_weighing = state.stage == Stage::Route && state.harness.refresh(state.history.project());
     state.pictures.refresh(ui.ctx(), state.history.project(), &mut actions);
-    if is_busy || is_studying || is_weighing || state.pictures.is_busy() || state.dialogs.is_open()
+    let is_printing = state.packet.refresh(state.history.project(), revision, &mut actions);
+    if is_printing
+        || is_busy
+        || is_studying
+        || is_weighing
+        || state.pictures.is_busy()
+        || state.dialogs.is_open()
     {
         ui.ctx().request_repaint_after(ASK_AGAIN);
     }
@@ -74,6 +81,9 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
         .show_separator_line(false)
         .show(ui, |ui| top_bar_ui(ui, view, room, &recent, actions));
     let surface = Frame::new().fill(view.palette.background).inner_margin(Margin::same(7));
+    if view.packet.is_open {
+        return packet_frame_ui(ui, view, (room, surface), (panels, &mut stages.packet), actions);
+    }
     if stages.prove.is_running(view) && room.is_tight {
         // Hands are on the machine: a small window belongs to the step at hand.
         let stage = CentralPanel::default()
@@ -103,6 +113,31 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
             panels::page_ui(ui, view, panels, actions);
         } else {
             stage_ui(ui, view, canvas, stages, actions);
+        }
+    });
+    stage.response.rect
+}
+
+/// The packet takes the whole work area; a page opens beside it.
+fn packet_frame_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    (room, surface): (Room, Frame),
+    (panels, own): (&mut PanelsState, &mut PacketState),
+    actions: &mut Actions,
+) -> Rect {
+    if panels.page.is_some() && !room.page_covers_stage {
+        Panel::right("page")
+            .frame(surface)
+            .exact_size(room.page)
+            .show_separator_line(false)
+            .show(ui, |ui| panels::page_ui(ui, view, panels, actions));
+    }
+    let stage = CentralPanel::default().frame(surface).show(ui, |ui| {
+        if panels.page.is_some() && room.page_covers_stage {
+            panels::page_ui(ui, view, panels, actions);
+        } else {
+            packet_ui(ui, view, own, actions);
         }
     });
     stage.response.rect
@@ -214,6 +249,7 @@ fn take_dialog_answer(state: &mut AppState) {
                 DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
                 DialogPurpose::OpenWireTable => Action::OpenWireTable(path),
                 DialogPurpose::ExportWires(_) => Action::ExportWires(path),
+                DialogPurpose::SavePacket(what, _) => Action::WritePacket(what, path),
             };
             dispatch(state, action);
         }

@@ -20,7 +20,7 @@ pub fn menu_ui(ui: &mut Ui, view: View<'_>, recent: &[PathBuf], actions: &mut Ac
             items_ui(ui, &files, actions);
             samples_ui(ui, actions);
             recent_ui(ui, recent, actions);
-            items_ui(ui, &[Command::ExportCutList, Command::TakePicture], actions);
+            items_ui(ui, &[Command::Packet, Command::ExportCutList, Command::TakePicture], actions);
             items_ui(ui, &[Command::WireTable, Command::ExportWires], actions);
             ui.separator();
             item_ui(ui, Command::Undo, view.history.undo_title().is_some(), actions);

@@ -17,6 +17,8 @@ pub struct Room {
     pub is_tight: bool,
     /// Whether the top bar has room for the words undo and redo; the menu always has them.
     pub has_undo_words: bool,
+    /// Whether it has room for the word that opens the packet; the menu always has it.
+    pub has_packet_word: bool,
 }
 
 /// Below this width a stage is no use beside a page.
@@ -37,7 +39,8 @@ impl Room {
             page: if page_covers_stage { stage } else { wanted },
             page_covers_stage,
             is_tight: window.x < 1000.0 || window.y < 600.0,
-            has_undo_words: window.x >= 760.0,
+            has_undo_words: window.x >= 800.0,
+            has_packet_word: window.x >= 700.0,
         }
     }
 }

@@ -32,6 +32,9 @@ pub fn top_bar_ui(
                 step_words_ui(ui, view, actions);
             }
             problems_word_ui(ui, view, actions);
+            if room.has_packet_word {
+                packet_word_ui(ui, view, actions);
+            }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let words = Stage::ALL.map(|stage| stage_word_width(ui, view, stage));
                 let n_words = words.len() as f32;
@@ -81,13 +84,13 @@ fn stage_font(is_chosen: bool) -> egui::FontId {
 }
 
 fn stage_word_width(ui: &Ui, view: View<'_>, stage: Stage) -> f32 {
-    let font = stage_font(view.stage == stage);
+    let font = stage_font(is_shown(view, stage));
     let text = ui.painter().layout_no_wrap(stage.word().into(), font, view.palette.ink);
     text.size().x + 2.0 * ui.spacing().button_padding.x
 }
 
 fn stage_word_ui(ui: &mut Ui, view: View<'_>, stage: Stage, actions: &mut Actions) {
-    let is_chosen = view.stage == stage;
+    let is_chosen = is_shown(view, stage);
     let colour = if is_chosen { view.palette.ink } else { view.palette.quiet };
     let text = RichText::new(stage.word()).font(stage_font(is_chosen)).color(colour);
     let response = ui.add(Button::new(text).frame(false)).on_hover_text(stage.question());
@@ -101,6 +104,32 @@ fn stage_word_ui(ui: &mut Ui, view: View<'_>, stage: Stage, actions: &mut Action
     }
     if response.clicked() {
         actions.push(Action::ShowStage(stage));
+    }
+}
+
+/// Whether the stage is in sight.
+fn is_shown(view: View<'_>, stage: Stage) -> bool {
+    view.stage == stage && !view.packet.is_open
+}
+
+/// Opens the packet and closes it again.
+fn packet_word_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
+    let is_open = view.packet.is_open;
+    let colour = if is_open { view.palette.ink } else { view.palette.quiet };
+    let word = RichText::new(Command::Packet.label()).font(stage_font(is_open)).color(colour);
+    let response = ui.add(Button::new(word).frame(false));
+    response.widget_info(|| {
+        egui::WidgetInfo::selected(egui::Role::Button, true, is_open, Command::Packet.label())
+    });
+    if is_open {
+        let at = response.rect.left_bottom() + vec2(2.0, 4.0);
+        let line = Rect::from_min_size(at, vec2(response.rect.width() - 4.0, 3.0));
+        ui.painter().rect_filled(line, 1.5, view.palette.live);
+    }
+    let keys = Command::Packet.shortcut().map(|keys| ui.ctx().format_shortcut(&keys));
+    let tip = format!("{} ({})", Command::Packet.tip(), keys.unwrap_or_default());
+    if response.on_hover_text(tip).clicked() {
+        actions.push(Action::Run(Command::Packet));
     }
 }
 

@@ -14,6 +14,8 @@ pub use prove::prove_ui;
 pub use read::read_ui;
 pub use route::{RouteState, route_card_ui, route_ui};
 
+use crate::app::packet::PacketState;
+
 /// Fields and switches of the stages.
 #[derive(Default)]
 pub struct StagesState {
@@ -29,4 +31,6 @@ pub struct StagesState {
     pub cut: cut::CutState,
     /// Stage Prove.
     pub prove: prove::ProveState,
+    /// The packet.
+    pub packet: PacketState,
 }
