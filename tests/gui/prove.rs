@@ -296,7 +296,7 @@ fn a_hidden_fault_is_measured_named_and_scored() {
     window.get_by_label_contains("You: 2 measurements; the program itself");
     assert!(engine.is_some());
     shoot(&mut window, "practice-end");
-    click(&mut window, "Next fault");
+    click(&mut window, "Go on to the next fault");
     assert_eq!(hidden(&window).0, 2);
     window.get_by_label("0 measurements");
     // The number that is typed brings the first one back.

@@ -110,10 +110,10 @@ fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
             };
             pen.fields.judge(field.id, false, verdict);
         }
-        if ui.button("Next fault").on_hover_text("Hides another one").clicked() {
+        let tip = "Hides another one; the same number always hides the same fault";
+        if ui.button("Next fault").on_hover_text(tip).clicked() {
             pen.actions.push(Action::AskProve(ProveAsk::Hide(seed + 1)));
         }
-        quiet(ui, "the same number hides the same fault", view.palette);
     });
     pen.refusal_ui(ui, Id::unique("practice seed"), &seed.to_string());
 }
@@ -345,7 +345,7 @@ fn end_ui(
     ui.label(RichText::new(head).font(theme::bold(24.0)).color(colour));
     ui.label(RichText::new(words).font(theme::plain(16.0)));
     ui.label(RichText::new(score_words(own, end, practice)).font(theme::bold(16.0)));
-    if ui.button("Next fault").clicked() {
+    if ui.button("Go on to the next fault").clicked() {
         pen.actions.push(Action::AskProve(ProveAsk::Hide(practice.seed + 1)));
     }
 }

@@ -270,9 +270,11 @@ fn step_ui(
 /// Title, leads, faces, controls, notes.
 fn what_ui(ui: &mut Ui, view: View<'_>, step: &Step, is_low: bool) {
     let palette = view.palette;
-    ui.label(RichText::new(step.kind.word()).color(palette.quiet));
     let size = if is_low { 17.0 } else { 22.0 };
-    ui.label(RichText::new(&step.title).font(theme::bold(size)));
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(&step.title).font(theme::bold(size)));
+        quiet(ui, step.kind.word(), palette);
+    });
     if let Some(why) = &step.blocked {
         let words = format!("– Cannot be done yet: {why}.");
         ui.label(RichText::new(words).font(theme::plain(16.0)).color(palette.warning));
@@ -310,13 +312,12 @@ fn connect_ui(ui: &mut Ui, step: &Step) {
     }
 }
 
-/// How to hold the controls, in large words and drawn.
+/// How to hold the controls, in words and drawn.
 fn hold_ui(ui: &mut Ui, view: View<'_>, state: &State) {
-    ui.add_space(2.0);
     ui.horizontal_wrapped(|ui| {
         quiet(ui, "Hold the controls:", view.palette);
         let words = state_words(view.project, state);
-        ui.label(RichText::new(words).font(theme::bold(20.0)).color(view.palette.live));
+        ui.label(RichText::new(words).font(theme::bold(16.0)).color(view.palette.live));
     });
     let all = if state.0.is_empty() { all_of(view) } else { state.clone() };
     held_ui(ui, view, &all);
