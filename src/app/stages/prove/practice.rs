@@ -91,7 +91,7 @@ fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     let view = pen.view;
     let seed = view.studies.proving.seed();
     ui.label(RichText::new("A fault is hidden").font(theme::bold(theme::TEXT_HEADING)));
-    let words = "One thing in this machine is not as drawn; every part is off within its tolerance, and the meter within its error. Move the controls below, measure, and name it.";
+    let words = "One thing is not as drawn. Move the controls below, measure, and name it.";
     quiet(ui, words, view.palette);
     ui.horizontal(|ui| {
         label_cell(ui, "Fault no.", view.palette);
@@ -161,6 +161,9 @@ fn measure_ui(
     for (state, leads, shown) in own.measured.iter().rev() {
         measured_ui(ui, view, inquiry, (state, *leads, shown));
     }
+    ui.add_space(6.0);
+    let words = "Every part of this machine is off within its tolerance, and the meter within its error; so a figure that differs a little says nothing.";
+    quiet(ui, words, palette);
 }
 
 /// The two leads of the meter, put anywhere; returns where, when the button is pressed.
