@@ -81,6 +81,7 @@ fn the_guided_run_goes_from_f9_to_the_last_step_by_keyboard_alone() {
         assert!(round(&window).readings.contains_key(&step.key), "{}", step.title);
     }
     window.get_by_label("✔ All that can be done is done");
+    shoot(&mut window, "done");
     let tally = Tally::of(&plan, round(&window));
     assert_eq!((tally.good, tally.bad, tally.open), (todo.len(), 0, 0));
     let text = store::write(window.state().project());
@@ -113,6 +114,7 @@ fn a_wrong_button_is_asked_about_a_bad_reading_stays_and_undo_takes_it_back() {
     keys(&mut window, " ");
     assert!(round(&window).readings.is_empty(), "it is asked about");
     window.get_by_label_contains("CENTRE on reads, not");
+    shoot(&mut window, "asked");
     press(&mut window, Key::Enter);
     assert!(window.query_by_label_contains("CENTRE on reads, not").is_none());
     // Something that no state reads is kept, and said to be wrong.
@@ -296,7 +298,7 @@ fn a_hidden_fault_is_measured_named_and_scored() {
     window.get_by_label_contains("You: 2 measurements; the program itself");
     assert!(engine.is_some());
     shoot(&mut window, "practice-end");
-    click(&mut window, "Next fault");
+    click(&mut window, "Go on to the next fault");
     assert_eq!(hidden(&window).0, 2);
     window.get_by_label("0 measurements");
     // The number that is typed brings the first one back.

@@ -84,23 +84,22 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
     if view.packet.is_open {
         return packet_frame_ui(ui, view, (room, surface), (panels, &mut stages.packet), actions);
     }
-    if stages.prove.is_running(view) && room.is_tight {
-        // Hands are on the machine: a small window belongs to the step at hand.
-        let stage = CentralPanel::default()
+    // Hands are on the machine: a small window belongs to the step at hand.
+    let is_running = stages.prove.is_running(view);
+    if !(is_running && room.is_low) {
+        Panel::bottom("strip")
             .frame(surface)
-            .show(ui, |ui| stage_ui(ui, view, canvas, stages, actions));
-        return stage.response.rect;
+            .exact_size(room.strip)
+            .show_separator_line(false)
+            .show(ui, |ui| strip_ui(ui, view, panels, actions));
     }
-    Panel::bottom("strip")
-        .frame(surface)
-        .exact_size(room.strip)
-        .show_separator_line(false)
-        .show(ui, |ui| strip_ui(ui, view, panels, actions));
-    Panel::right("side")
-        .frame(surface)
-        .exact_size(room.side)
-        .show_separator_line(false)
-        .show(ui, |ui| side_ui(ui, view, (&mut *panels, &mut stages.route), actions));
+    if !(is_running && room.is_tight) {
+        Panel::right("side")
+            .frame(surface)
+            .exact_size(room.side)
+            .show_separator_line(false)
+            .show(ui, |ui| side_ui(ui, view, (&mut *panels, &mut stages.route), actions));
+    }
     if panels.page.is_some() && !room.page_covers_stage {
         Panel::right("page")
             .frame(surface)

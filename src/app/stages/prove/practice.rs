@@ -91,7 +91,7 @@ fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     let view = pen.view;
     let seed = view.studies.proving.seed();
     ui.label(RichText::new("A fault is hidden").font(theme::bold(theme::TEXT_HEADING)));
-    let words = "One thing in this machine is not as drawn; every part is off within its tolerance, and the meter within its error. Move the controls below, measure, and name it.";
+    let words = "One thing is not as drawn. Move the controls below, measure, and name it.";
     quiet(ui, words, view.palette);
     ui.horizontal(|ui| {
         label_cell(ui, "Fault no.", view.palette);
@@ -110,10 +110,10 @@ fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
             };
             pen.fields.judge(field.id, false, verdict);
         }
-        if ui.button("Next fault").on_hover_text("Hides another one").clicked() {
+        let tip = "Hides another one; the same number always hides the same fault";
+        if ui.button("Next fault").on_hover_text(tip).clicked() {
             pen.actions.push(Action::AskProve(ProveAsk::Hide(seed + 1)));
         }
-        quiet(ui, "the same number hides the same fault", view.palette);
     });
     pen.refusal_ui(ui, Id::unique("practice seed"), &seed.to_string());
 }
@@ -161,6 +161,9 @@ fn measure_ui(
     for (state, leads, shown) in own.measured.iter().rev() {
         measured_ui(ui, view, inquiry, (state, *leads, shown));
     }
+    ui.add_space(6.0);
+    let words = "Every part of this machine is off within its tolerance, and the meter within its error; so a figure that differs a little says nothing.";
+    quiet(ui, words, palette);
 }
 
 /// The two leads of the meter, put anywhere; returns where, when the button is pressed.
@@ -345,7 +348,7 @@ fn end_ui(
     ui.label(RichText::new(head).font(theme::bold(24.0)).color(colour));
     ui.label(RichText::new(words).font(theme::plain(16.0)));
     ui.label(RichText::new(score_words(own, end, practice)).font(theme::bold(16.0)));
-    if ui.button("Next fault").clicked() {
+    if ui.button("Go on to the next fault").clicked() {
         pen.actions.push(Action::AskProve(ProveAsk::Hide(practice.seed + 1)));
     }
 }

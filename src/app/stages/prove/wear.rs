@@ -70,7 +70,8 @@ fn pick_ui(
         runs.get(id).map_or_else(
             || "?".to_owned(),
             |run| {
-                let mark = if run.is_hand_over { ", hand-over" } else { "" };
+                let is_named = run.name.contains("hand-over");
+                let mark = if run.is_hand_over && !is_named { ", hand-over" } else { "" };
                 format!("{} {}{mark}", run.name, run.date)
             },
         )
@@ -169,6 +170,11 @@ fn years_words(place: &Place) -> String {
 /// Readings of both rounds.
 fn pairs_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
     ui.add_space(4.0);
+    let area = ScrollArea::horizontal().id_salt(("wear pairs", wear.pin));
+    area.auto_shrink([false, true]).show(ui, |ui| pairs_grid_ui(ui, view, wear));
+}
+
+fn pairs_grid_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
     Grid::new(("wear pairs", wear.pin)).striped(true).spacing([18.0, 4.0]).show(ui, |ui| {
         head(ui, view, &["step", "then", "now", "change"]);
         for pair in &wear.pairs {
