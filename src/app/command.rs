@@ -106,7 +106,7 @@ const fn plain(key: Key) -> Option<KeyboardShortcut> {
 
 impl Command {
     /// All commands, grouped as on the help page.
-    pub const ALL: [Self; 41] = [
+    pub const ALL: [Self; 42] = [
         Self::New,
         Self::Open,
         Self::Save,
