@@ -249,7 +249,9 @@ fn step_ui(
     let view = pen.view;
     let step = &plan.steps[at];
     let is_low = is_low(ui);
-    let reading = if is_low { 122.0 } else { 156.0 };
+    // A question takes a line more.
+    let more = if own.asked.is_some() { 28.0 } else { 0.0 };
+    let reading = more + if is_low { 122.0 } else { 156.0 };
     let above = (ui.available_height() - reading).max(60.0);
     ui.allocate_ui(egui::vec2(ui.available_width(), above), |ui| {
         ui.set_min_height(above);
