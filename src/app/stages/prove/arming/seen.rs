@@ -58,7 +58,7 @@ fn row_ui(
     let palette = pen.view.palette;
     let set = |seen: Observation| Edit::SetStory(StoryEdit::SetSeen(id, seen));
     let shown = seen.display.clone().unwrap_or_default();
-    let field = Field::words(Id::unique(("display", id)), format!("Display of row {n}"), shown);
+    let field = Field::figure(Id::unique(("display", id)), format!("Display of row {n}"), shown);
     let field = field.width(96.0).hint("not looked").when_left();
     ui.horizontal_wrapped(|ui| {
         quiet(ui, format!("{n}."), palette);
