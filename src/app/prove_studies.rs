@@ -140,7 +140,11 @@ impl Drawing {
             bare.set_up = Table::default();
             bare.changes = Table::default();
             bare.story = Story::default();
+            // Ids that only rounds, records and the story used up change no drawing.
+            let next_id = bare.next_id;
+            bare.next_id = self.project.as_deref().map_or(next_id, |kept| kept.next_id);
             if self.project.as_deref() != Some(&bare) {
+                bare.next_id = next_id;
                 self.project = Some(Arc::new(bare));
                 self.number += 1;
             }

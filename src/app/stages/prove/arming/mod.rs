@@ -83,7 +83,7 @@ fn story_ui(
 }
 
 fn rows_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, answer: Option<&StoryAnswer>) {
+    seen::seen_ui(ui, pen, answer);
     rows::modes_ui(ui, pen);
     rows::links_ui(ui, pen);
-    seen::seen_ui(ui, pen, answer);
 }

@@ -24,11 +24,11 @@ pub fn modes_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
                 let name = format!("{what} of mode {}", mode.name);
                 Field::words(Id::unique((what, id)), name, shown).width(width)
             };
-            let name = field("Name", &mode.name, 150.0);
+            let name = field("Name", &mode.name, 128.0);
             pen.field(ui, &name, |text| {
                 Ok(set(StoryMode { name: parse_named(text)?, ..mode.clone() }))
             });
-            let says = field("Display", &mode.display, 150.0).hint("the display is dark");
+            let says = field("Display", &mode.display, 128.0).hint("the display is dark");
             pen.field(ui, &says, |text| {
                 Ok(set(StoryMode { display: text.to_owned(), ..mode.clone() }))
             });
@@ -214,7 +214,7 @@ fn event_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (n, id): (usize, LinkId), link: 
     let words = words.map_or_else(|| "?".to_owned(), |(words, _)| words.clone());
     let label = format!("Event of link {n}");
     if let Some(source) =
-        choice_wide(ui, Id::unique(("event", id)), (&label, 176.0), &words, options)
+        choice_wide(ui, Id::unique(("event", id)), (&label, 196.0), &words, options)
         && let Some(changed) = with_source(project, link, source)
     {
         pen.edit(set(changed));

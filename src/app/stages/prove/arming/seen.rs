@@ -58,8 +58,8 @@ fn row_ui(
     let palette = pen.view.palette;
     let set = |seen: Observation| Edit::SetStory(StoryEdit::SetSeen(id, seen));
     let shown = seen.display.clone().unwrap_or_default();
-    let field = Field::words(Id::unique(("display", id)), format!("Display of row {n}"), shown);
-    let field = field.width(120.0).hint("not looked").when_left();
+    let field = Field::figure(Id::unique(("display", id)), format!("Display of row {n}"), shown);
+    let field = field.width(96.0).hint("not looked").when_left();
     ui.horizontal_wrapped(|ui| {
         quiet(ui, format!("{n}."), palette);
         let (now, ms) = match seen.deed {
@@ -70,7 +70,7 @@ fn row_ui(
         };
         let label = format!("Done in row {n}");
         let box_id = Id::unique(("did", id));
-        if let Some(deed) = choice_wide(ui, box_id, (&label, 220.0), &now, deeds(project)) {
+        if let Some(deed) = choice_wide(ui, box_id, (&label, 210.0), &now, deeds(project)) {
             pen.edit(set(Observation { deed, ..seen.clone() }));
         }
         if let Some(ms) = ms {
