@@ -76,24 +76,7 @@ pub fn text(project: &Project, list: &CutList) -> String {
     text += &table(&columns, &rows);
     text += "\n";
     text += &wrapped("", &rule_words(project, has_twist), 2);
-    if !list.totals.is_empty() {
-        text += "\nWire to have, without spoilage\n\n";
-        let columns = [
-            ("size", Align::Right),
-            ("colour", Align::Left),
-            ("wires", Align::Right),
-            ("metres", Align::Right),
-        ];
-        let rows: Vec<Vec<String>> = list
-            .totals
-            .iter()
-            .map(|total| {
-                let metres = format!("{:.2}", total.cut_mm / 1e3);
-                vec![total.size.text(), total.colour.text(), total.n_wires.to_string(), metres]
-            })
-            .collect();
-        text += &table(&columns, &rows);
-    }
+    text += &totals_text(list);
     text += &ends_text(list);
     text += "\nBuild order\n";
     for row in &list.rows {
@@ -110,6 +93,28 @@ pub fn text(project: &Project, list: &CutList) -> String {
         }
     }
     text
+}
+
+/// How much wire of each size and colour is needed.
+fn totals_text(list: &CutList) -> String {
+    if list.totals.is_empty() {
+        return String::new();
+    }
+    let columns = [
+        ("size", Align::Right),
+        ("colour", Align::Left),
+        ("wires", Align::Right),
+        ("metres", Align::Right),
+    ];
+    let rows: Vec<Vec<String>> = list
+        .totals
+        .iter()
+        .map(|total| {
+            let metres = format!("{:.2}", total.cut_mm / 1e3);
+            vec![total.size.text(), total.colour.text(), total.n_wires.to_string(), metres]
+        })
+        .collect();
+    format!("\nWire to have, without spoilage\n\n{}", table(&columns, &rows))
 }
 
 /// Place of the twist factor among the columns.
