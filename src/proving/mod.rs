@@ -5,6 +5,7 @@ pub mod diagnose;
 mod divider;
 pub mod mirror;
 pub mod plan;
+pub mod replay;
 mod typed;
 pub mod wear;
 mod wiring;
