@@ -11,6 +11,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use studies::{
     BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide, PermitArgs,
+    ReplayArgs,
 };
 
 use crate::cli::sheets::SheetArgs;
@@ -72,6 +73,8 @@ pub enum TextCommand {
     Bench(BenchArgs),
     /// What is wrong, from readings.
     Diagnose(DiagnoseArgs),
+    /// What a recorded log shows.
+    Replay(ReplayArgs),
     /// Both views of a connector.
     Pinout(PinoutArgs),
 }
@@ -224,6 +227,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Wires(args)), _) => Request::Text(TextCommand::Wires(args)),
         (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
         (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
+        (Some(Command::Replay(args)), _) => Request::Text(TextCommand::Replay(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -250,6 +254,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom wires harvester.ohmloom --import wires.csv --out new.ohmloom   take a wire table over
   ohmloom bench harvester.ohmloom           the bench test with its limits
   ohmloom diagnose harvester.ohmloom --reading rest:1.2k   what is wrong, from readings
+  ohmloom replay harvester.ohmloom log.csv  what a recorded log shows
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -382,6 +387,16 @@ Exit code 1 if a step cannot be done yet; it says why and what to do about it.")
 Readings in ohms are those at the unplugged plug with supplies off; readings with a V are those
 at the pin, plugged in. Exit code 1 if a reading is outside its limits.")]
     Diagnose(DiagnoseArgs),
+    /// Decode a log recorded in the machine and list what went wrong in it
+    #[command(after_help = "Examples:
+  ohmloom replay harvester.ohmloom log.csv
+  ohmloom replay harvester.ohmloom log.csv --columns ms=1,V=3,supply=Battery,Gate=5
+  ohmloom replay harvester.ohmloom log.csv --format csv --out events.csv
+
+Words for --columns: time, s, ms, clock, date, ohm, kohm, V, mV, count, percent, supply, state,
+text, - or the name of a control; columns by their head or by their number from 1.
+Exit code 1 if there are events or rows that cannot be read. The log is never written.")]
+    Replay(ReplayArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

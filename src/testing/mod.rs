@@ -3,8 +3,10 @@
 mod bench;
 mod cutting;
 mod project;
+mod recording;
 mod sketch;
 mod wiring;
 
 pub use project::project;
+pub use recording::{Plan, Planted, Recording, Sample, Style, recording};
 pub use sketch::{Sketch, at, bare_pin, expectation, parallel_ladder};

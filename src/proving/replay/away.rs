@@ -1,7 +1,7 @@
 //! Times the reading left its band and came back: each by itself, or as an intermittent contact.
 
 use crate::model::{BandRole, Scale, SensePin, Side};
-use crate::proving::replay::claims::{BandIdx, GUARD};
+use crate::proving::replay::claims::{BandIdx, Claims, GUARD};
 use crate::proving::replay::event::{Event, EventKind, Rules};
 use crate::proving::replay::runs::Run;
 
@@ -11,6 +11,8 @@ pub struct Case<'a> {
     pub pin: &'a SensePin,
     /// The rules.
     pub rules: &'a Rules,
+    /// What may be read.
+    pub claims: &'a Claims,
     /// Readings in the pin's scale.
     pub scaled: &'a [f64],
     /// Whether rows follow each other at one step.
@@ -95,13 +97,13 @@ impl Case<'_> {
                     (None, true) => away = Some(idx),
                     // On the way to another band it never came back.
                     (Some(first), false) if idx < between.end || a.band == b.band => {
-                        aways.push(self.away(runs, first..idx, a.band));
+                        aways.extend(self.odd(runs, first..idx, a.band));
                         away = None;
                     }
                     (Some(first), false) => {
                         let others = (first..idx).any(|n| runs[n].band != b.band);
                         if others && runs[first].from_s + self.rules.passing_s < b.from_s {
-                            aways.push(self.away(runs, first..idx, a.band));
+                            aways.extend(self.odd(runs, first..idx, a.band));
                         }
                     }
                     (None, false) | (Some(_), true) => {}
@@ -118,18 +120,25 @@ impl Case<'_> {
         }
     }
 
+    /// An away that means something. One in which all is right means nothing where it only wavers over
+    /// an edge, where nobody moved anything, or where it lasts: a hand has gone through positions.
+    fn odd(&self, runs: &[Run], of: std::ops::Range<usize>, left: BandIdx) -> Option<Away> {
+        let all_right = runs[of.clone()].iter().all(|run| run.is_right);
+        let away = self.away(runs, of, left);
+        let before = self.claims.at(away.rows.start.saturating_sub(1));
+        let is_same = !before.words.is_empty()
+            && self.claims.stretches(away.rows.clone()).len() == 1
+            && self.claims.at(away.rows.start) == before;
+        let lasts = away.to_s - away.from_s >= self.rules.counts_s;
+        (!all_right || !(away.is_edge || is_same || lasts)).then_some(away)
+    }
+
     fn away(&self, runs: &[Run], of: std::ops::Range<usize>, left: BandIdx) -> Away {
         let (first, last) = (&runs[of.start], &runs[of.end - 1]);
         let rows = first.first as usize..last.end as usize;
         let read = span(&self.scaled[rows.clone()]);
         let edge = self.pin.bands.get(usize::from(left));
-        let is_edge = runs[of.clone()].iter().all(|run| run.band == GUARD)
-            && edge.is_some_and(|band| {
-                let high = band.high.unwrap_or(f64::INFINITY);
-                let near = (high - band.low) / 2.0;
-                let beyond = (read.1 - high).max(band.low - read.0);
-                beyond < near
-            });
+        let is_edge = self.is_edge(&runs[of.clone()], left, read);
         let opens = !is_edge
             && match edge {
                 Some(band) if self.opens_upwards() => band.high.is_some_and(|high| read.1 > high),
@@ -147,6 +156,27 @@ impl Case<'_> {
             is_edge,
             is_long: false,
         }
+    }
+
+    /// Whether the reading only went over an edge: out of a band by less than half its width, or into
+    /// one from the guard beside it.
+    fn is_edge(&self, runs: &[Run], left: BandIdx, read: (f64, f64)) -> bool {
+        let other = runs[0].band;
+        if runs.iter().any(|run| run.band != other) {
+            return false;
+        }
+        let band = match (left, other) {
+            (GUARD, band) | (band, GUARD) => self.pin.bands.get(usize::from(band)),
+            (_, _) => None,
+        };
+        band.is_some_and(|band| {
+            let high = band.high.unwrap_or(f64::INFINITY);
+            let near = (high - band.low) / 2.0;
+            match left {
+                GUARD => (read.1 - band.low).min(high - read.0) < near,
+                _ => (read.1 - high).max(band.low - read.0) < near,
+            }
+        })
     }
 
     /// Whether a contact that opens raises the reading.

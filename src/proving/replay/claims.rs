@@ -25,7 +25,8 @@ pub struct Claim {
     pub bands: Vec<bool>,
     /// Where the empty range between bands is right.
     pub guards: Vec<(f64, f64)>,
-    /// What the drawing gives: the band it decodes as and its reading, for every state that may be.
+    /// What the drawing gives: the band it decodes as and its reading, for every state that may be;
+    /// by band, then by the usual reading.
     pub expected: Vec<(BandIdx, Range)>,
 }
 
@@ -44,6 +45,21 @@ impl Claims {
     pub fn at(&self, row: usize) -> &Claim {
         let idx = self.of_row.get(row).map_or(0, |idx| *idx as usize);
         &self.all[idx]
+    }
+
+    /// Stretches of rows about which the same is claimed.
+    pub fn stretches(&self, rows: std::ops::Range<usize>) -> Vec<std::ops::Range<usize>> {
+        let mut all: Vec<std::ops::Range<usize>> = Vec::new();
+        if self.of_row.is_empty() {
+            return vec![rows];
+        }
+        for row in rows {
+            match all.last_mut() {
+                Some(last) if self.of_row[last.start] == self.of_row[row] => last.end = row + 1,
+                Some(_) | None => all.push(row..row + 1),
+            }
+        }
+        all
     }
 
     /// Gathers them.
@@ -68,17 +84,31 @@ impl Claim {
         }
     }
 
+    /// Whether any state that may be reads as this band.
+    pub fn gives(&self, band: BandIdx) -> bool {
+        !self.of_band(band).is_empty()
+    }
+
     /// What the drawing gives nearest to a reading, among states read as this band where there are any.
     pub fn nearest(&self, band: BandIdx, value: f64) -> Option<Range> {
         let distance = |range: &Range| match range.nominal == value {
             true => 0.0,
             false => (range.nominal - value).abs(),
         };
-        let nearest = |only: bool| {
-            let fitting = self.expected.iter().filter(|(of, _)| !only || *of == band);
-            fitting.map(|(_, range)| *range).min_by(|a, b| distance(a).total_cmp(&distance(b)))
-        };
-        nearest(true).or_else(|| nearest(false))
+        let nearer = |a: &Range, b: &Range| distance(a).total_cmp(&distance(b));
+        let of_band = self.of_band(band);
+        if of_band.is_empty() {
+            return self.expected.iter().map(|(_, range)| *range).min_by(nearer);
+        }
+        let above = of_band.partition_point(|(_, range)| range.nominal < value);
+        let beside = [above.checked_sub(1), Some(above)].into_iter().flatten();
+        beside.filter_map(|idx| of_band.get(idx)).map(|(_, range)| *range).min_by(nearer)
+    }
+
+    fn of_band(&self, band: BandIdx) -> &[(BandIdx, Range)] {
+        let from = self.expected.partition_point(|(of, _)| *of < band);
+        let to = self.expected.partition_point(|(of, _)| *of <= band);
+        &self.expected[from..to]
     }
 }
 
@@ -121,15 +151,19 @@ impl Gatherer<'_> {
                 *is_right |= row.asked.contains(&band.name);
             }
             let Some(scaled) = row.scaled else { continue };
-            match row.band {
-                Some(idx) => claim.bands[idx] = true,
-                // A guard does nothing, which is right where nothing or several things are asked for.
-                None if row.asked.len() != 1 => claim.guards.push((scaled.low, scaled.high)),
-                None => {}
+            if let Some(idx) = row.band {
+                claim.bands[idx] = true;
+            }
+            // A guard does nothing, which is right where nothing or several things are asked for.
+            if row.asked.len() != 1 {
+                claim.guards.push((scaled.low, scaled.high));
             }
             let band = row.band.and_then(|idx| BandIdx::try_from(idx).ok()).unwrap_or(GUARD);
             claim.expected.push((band, scaled));
         }
+        claim
+            .expected
+            .sort_by(|a, b| a.0.cmp(&b.0).then(a.1.nominal.total_cmp(&b.1.nominal)));
         claim
     }
 

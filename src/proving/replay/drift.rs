@@ -55,23 +55,23 @@ pub fn drifts(
         let band = usize::from(run.band);
         let Some(rows) = rows_of.get(band) else { continue };
         let size = (rows / BLOCKS).max(ROWS_LEAST);
-        // The first and the last row of a stay may have been caught while it changed.
-        let inner = match run.rows().len() {
-            0..=4 => continue,
-            _ => run.rows().start + 1..run.rows().end - 1,
-        };
-        let values = &scaled[inner.clone()];
-        let mean = values.iter().sum::<f64>() / values.len() as f64;
-        let Some(expected) = claims.at(inner.start).nearest(run.band, mean) else { continue };
-        if !expected.nominal.is_finite() || !mean.is_finite() {
-            continue;
-        }
-        for row in inner {
-            let block = &mut open[band];
-            block.add(row, log, scaled[row], &expected);
-            if block.n >= size {
-                blocks[band].push(block.closed());
-                *block = Block::default();
+        for rows in claims.stretches(run.rows()) {
+            // The first and the last row of a stay may have been caught while it changed.
+            let inner = match rows.len() {
+                0..=4 => continue,
+                _ => rows.start + 1..rows.end - 1,
+            };
+            let claim = claims.at(inner.start);
+            for row in inner {
+                let expected = claim.nearest(run.band, scaled[row]);
+                let usable = |range: &Range| range.nominal.is_finite() && scaled[row].is_finite();
+                let Some(expected) = expected.filter(usable) else { continue };
+                let block = &mut open[band];
+                block.add(row, log, scaled[row], &expected);
+                if block.n >= size {
+                    blocks[band].push(block.closed());
+                    *block = Block::default();
+                }
             }
         }
     }

@@ -11,9 +11,8 @@ use crate::proving::replay::log::{Log, Refused, TextColumn, Why};
 use crate::proving::replay::matching::{Matching, Role};
 use crate::proving::replay::number::leading_number;
 use crate::proving::replay::order::put_in_order;
-use crate::proving::replay::outline::{Outline, decimal_byte, is_over_range};
+use crate::proving::replay::outline::{Outline, decimal_byte, is_over_range, ohm_code};
 use crate::proving::replay::unit::Unit;
-use crate::units::parse_ohm;
 
 /// Rows read between two looks whether to go on.
 const PATIENCE: u32 = 8_192;
@@ -202,8 +201,7 @@ impl Loader {
             if is_over_range(cell) {
                 return Ok(f64::INFINITY);
             }
-            // `4k42` (IEC 60062).
-            return parse_ohm(&text_of(cell)).map_err(|_| Why::Reading);
+            return ohm_code(cell).ok_or(Why::Reading);
         }
         Err(Why::Reading)
     }

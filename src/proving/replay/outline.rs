@@ -69,6 +69,12 @@ pub(super) fn is_over_range(cell: &[u8]) -> bool {
     signs.iter().any(|sign| cell.eq_ignore_ascii_case(sign))
 }
 
+/// A value whose letter stands where the decimal mark would: `4k42` (IEC 60062).
+pub(super) fn ohm_code(cell: &[u8]) -> Option<f64> {
+    let is_code = cell.len() <= 12 && !cell.iter().any(|byte| matches!(byte, b',' | b'.'));
+    if is_code { parse_ohm(&text_of(cell)).ok() } else { None }
+}
+
 /// What a cell looks like under a decimal mark.
 pub(super) fn looks(cell: &[u8], decimal: Decimal) -> Looks {
     if cell.is_empty() {
@@ -85,8 +91,7 @@ pub(super) fn looks(cell: &[u8], decimal: Decimal) -> Looks {
     match (rest.trim(), Unit::of(rest.trim())) {
         ("", _) => Looks::Number(None),
         (_, Some(unit)) => Looks::Number(Some(unit)),
-        // `4k42` (IEC 60062).
-        (_, None) if parse_ohm(&text_of(cell)).is_ok() => Looks::Number(Some(Unit::Ohm)),
+        (_, None) if ohm_code(cell).is_some() => Looks::Number(Some(Unit::Ohm)),
         (_, None) => Looks::Text,
     }
 }

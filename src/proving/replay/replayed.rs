@@ -22,8 +22,8 @@ pub struct Replay {
     pub scaled: Vec<f64>,
     /// Rows in one band after another.
     pub runs: Vec<Run>,
-    /// What the drawing gives in each run; `None` where nothing is known.
-    pub expected: Vec<Option<Range>>,
+    /// What the drawing gives in stretches of rows, where anything is known.
+    pub expected: Vec<(std::ops::Range<usize>, Range)>,
     /// What was found, in order of time.
     pub events: Vec<Event>,
     /// By what rules.
@@ -68,7 +68,13 @@ pub fn replay(
     let Some(runs) = runs(&Bands::new(sense), &claims, log, &scaled, keep_going) else {
         return Ok(None);
     };
-    let case = Case { pin: sense, rules: &rules, scaled: &scaled, is_regular: log.is_regular };
+    let case = Case {
+        pin: sense,
+        rules: &rules,
+        claims: &claims,
+        scaled: &scaled,
+        is_regular: log.is_regular,
+    };
     let mut found = case.found(&runs);
     let dipped = dips(log, &scaled, &runs, &rules);
     if !keep_going() {
@@ -96,7 +102,7 @@ pub fn replay(
         fill_expected(event, &claims, &scaled);
     }
     events.sort_by(|a, b| a.from_s.total_cmp(&b.from_s).then(a.kind.cmp(&b.kind)));
-    let expected = runs.iter().map(|run| expected_of(run, &claims, &scaled)).collect();
+    let expected = runs.iter().flat_map(|run| expected_of(run, &claims, &scaled)).collect();
     let pyramid = Pyramid::new(&scaled);
     let said = said(&claims);
     let notes = notes(&claims, &rules, log);
@@ -140,14 +146,19 @@ fn fill_expected(event: &mut Event, claims: &Claims, scaled: &[f64]) {
     };
 }
 
-fn expected_of(run: &Run, claims: &Claims, scaled: &[f64]) -> Option<Range> {
-    let middle = run.rows().start + run.rows().len() / 2;
-    let claim = claims.at(middle);
-    if run.band == GUARD && claim.words.is_empty() {
-        return None;
-    }
-    let gives = claim.expected.iter().any(|(band, _)| *band == run.band);
-    (gives || !claim.words.is_empty()).then(|| claim.nearest(run.band, scaled[middle])).flatten()
+fn expected_of(
+    run: &Run,
+    claims: &Claims,
+    scaled: &[f64],
+) -> Vec<(std::ops::Range<usize>, Range)> {
+    let of = |rows: std::ops::Range<usize>| {
+        let middle = rows.start + rows.len() / 2;
+        let claim = claims.at(middle);
+        let is_known = claim.gives(run.band) || !claim.words.is_empty();
+        let range = claim.nearest(run.band, scaled[middle]).filter(|_| is_known)?;
+        Some((rows, range))
+    };
+    claims.stretches(run.rows()).into_iter().filter_map(of).collect()
 }
 
 fn said(claims: &Claims) -> Vec<(usize, String)> {

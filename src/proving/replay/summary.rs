@@ -70,8 +70,7 @@ pub fn summary(pin: &SensePin, claims: &Claims, log: &Log, (scaled, runs): (&[f6
             GUARD => None,
             band => {
                 let all = &claims.all[0];
-                let has_state = all.expected.iter().any(|(of, _)| *of == band);
-                has_state.then(|| all.nearest(band, read.nominal)).flatten()
+                all.gives(band).then(|| all.nearest(band, read.nominal)).flatten()
             }
         };
         out.bands.push(BandUse { band, time_s, stays, read, expected });

@@ -72,9 +72,13 @@ pub fn event_words(pin: &SensePin, replay: &Replay, log: &Log, event: &Event) ->
             counted(event.times, "time")
         ),
         EventKind::Brief => {
-            let cause = match replay.rules.is_debounce_known {
-                true => format!("shorter than the debounce of {debounce}"),
-                false => format!("shorter than {debounce}"),
+            let name = match replay.rules.is_debounce_known {
+                true => format!("the debounce of {debounce}"),
+                false => debounce,
+            };
+            let cause = match event.length_s() + 1e-9 < replay.rules.counts_s {
+                true => format!("shorter than {name}"),
+                false => format!("and nothing stood as long as {name}"),
             };
             format!("away from {band} for {length}, {cause}: the controller takes no notice")
         }
