@@ -255,7 +255,7 @@ impl Maker<'_> {
             EventKind::Brief => {
                 // Where several actions are asked for at once, each of them is right.
                 let is_odd = |other: &&StateRow| {
-                    other.band.is_none_or(|idx| !row.asked.contains(&self.pin.bands[idx].name))
+                    other.band.is_some_and(|idx| !row.asked.contains(&self.pin.bands[idx].name))
                 };
                 Some(others().find(is_odd)?.scaled?.nominal)
             }
