@@ -7,6 +7,7 @@ use crate::app::command::Command;
 use crate::app::cut_studies::CutPage;
 use crate::app::meter::MeterMode;
 use crate::app::prefs::Preferences;
+use crate::app::prove_studies::{ProveAsk, ProvePage};
 use crate::edit::{Edit, Gesture, Selection};
 use crate::model::{ControlId, PlaceId, RunId, Scale, SensePinId, State, Subject, TerminalRef};
 use crate::study::values::Question;
@@ -27,12 +28,14 @@ pub enum Stage {
     Route,
     /// What to cut.
     Cut,
+    /// Is what was built what was drawn.
+    Prove,
 }
 
 impl Stage {
     /// Stages that exist, in the order of the tabs.
-    pub const ALL: [Self; 6] =
-        [Self::Sketch, Self::Read, Self::Choose, Self::Break, Self::Route, Self::Cut];
+    pub const ALL: [Self; 7] =
+        [Self::Sketch, Self::Read, Self::Choose, Self::Break, Self::Route, Self::Cut, Self::Prove];
 
     /// Word on the tab.
     pub fn word(self) -> &'static str {
@@ -43,6 +46,7 @@ impl Stage {
             Self::Break => "Break",
             Self::Route => "Route",
             Self::Cut => "Cut",
+            Self::Prove => "Prove",
         }
     }
 
@@ -55,6 +59,7 @@ impl Stage {
             Self::Break => "What does each fault or building mistake look like?",
             Self::Route => "Where do the wires run, and how thick do they get?",
             Self::Cut => "What do I cut?",
+            Self::Prove => "Is what I built what I drew?",
         }
     }
 }
@@ -117,6 +122,10 @@ pub enum Action {
     AskBreak(BreakQuestion),
     /// Shows a page of stage Cut.
     ShowCutPage(CutPage),
+    /// Shows a page of stage Prove.
+    ShowProvePage(ProvePage),
+    /// Asks stage Prove something.
+    AskProve(ProveAsk),
     /// Compares with the project in this file; asks for one where none is named.
     CompareWith(Option<PathBuf>),
     /// Gives the search for the best values up.

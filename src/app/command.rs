@@ -79,6 +79,8 @@ pub enum Command {
     StageRoute,
     /// Stage Cut.
     StageCut,
+    /// Stage Prove.
+    StageProve,
     /// Preferences.
     Preferences,
     /// The help page.
@@ -102,7 +104,7 @@ const fn plain(key: Key) -> Option<KeyboardShortcut> {
 
 impl Command {
     /// All commands, grouped as on the help page.
-    pub const ALL: [Self; 40] = [
+    pub const ALL: [Self; 41] = [
         Self::New,
         Self::Open,
         Self::Save,
@@ -140,6 +142,7 @@ impl Command {
         Self::StageBreak,
         Self::StageRoute,
         Self::StageCut,
+        Self::StageProve,
         Self::Preferences,
         Self::Help,
         Self::Quit,
@@ -217,6 +220,7 @@ impl Command {
                 ("Route", "Where do the wires run, and how thick do they get?", plain(Key::F7))
             }
             Self::StageCut => ("Cut", "What do I cut?", plain(Key::F8)),
+            Self::StageProve => ("Prove", "Is what I built what I drew?", plain(Key::F9)),
             Self::Preferences => {
                 ("Preferences…", "Theme, text size, units, resistor sign", ctrl(Key::Comma))
             }
@@ -246,7 +250,15 @@ impl Command {
             s.modifiers.command && !matches!(self, Self::SelectAll | Self::Undo | Self::Redo)
                 || matches!(
                     s.logical_key,
-                    Key::F1 | Key::F3 | Key::F4 | Key::F5 | Key::F6 | Key::F7 | Key::F8 | Key::F10
+                    Key::F1
+                        | Key::F3
+                        | Key::F4
+                        | Key::F5
+                        | Key::F6
+                        | Key::F7
+                        | Key::F8
+                        | Key::F9
+                        | Key::F10
                 )
         })
     }

@@ -61,6 +61,8 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ShowAsIf(title) => state.studies.as_if.set(title),
         Action::AskBreak(question) => state.studies.breaking.question = question,
         Action::ShowCutPage(page) => state.studies.cutting.page = page,
+        Action::AskProve(ask) => state.studies.proving.ask(ask),
+        Action::ShowProvePage(page) => state.studies.proving.page = page,
         Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
         Action::CompareWith(Some(path)) => compare_with(state, &path),
         Action::StopSeeking => state.studies.stop_seeking(),
@@ -205,6 +207,7 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::StageBreak => state.stage = Stage::Break,
         Command::StageRoute => state.stage = Stage::Route,
         Command::StageCut => state.stage = Stage::Cut,
+        Command::StageProve => state.stage = Stage::Prove,
         Command::Preferences => turn_page(state, Page::Preferences),
         Command::Help => turn_page(state, Page::Help),
         Command::Quit => guarded(state, Action::Run(Command::Quit), |state| state.closing = true),
@@ -470,6 +473,7 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     // Texts being typed belong to rows of the project that is put away.
     state.panels.inspector = Default::default();
     state.stages = Default::default();
+    state.studies.proving.forget();
     state.meter = Default::default();
     state.pin = None;
     state.scale = None;

@@ -13,6 +13,7 @@ use crate::app::action::Stage;
 use crate::app::as_if::AsIf;
 use crate::app::break_studies::BreakStudies;
 use crate::app::cut_studies::CutStudies;
+use crate::app::prove_studies::ProveStudies;
 use crate::edit::Revision;
 use crate::model::{Project, SensePinId, State};
 use crate::study::budget::{Budget, budget};
@@ -46,6 +47,8 @@ pub struct Studies {
     pub as_if: AsIf,
     /// What stage Cut asks.
     pub cutting: CutStudies,
+    /// What stage Prove asks.
+    pub proving: ProveStudies,
     faults: Kept<Survey>,
     budget: Kept<Budget>,
     room: Kept<Room>,
@@ -209,6 +212,11 @@ impl Studies {
             let is_busy = self.cutting.refresh(project, revision);
             return is_busy || self.seeking.is_some() || self.parting.is_some();
         }
+        if stage == Stage::Prove {
+            // A bench test needs no pin.
+            let is_busy = self.proving.refresh(project, revision, pin);
+            return is_busy || self.seeking.is_some() || self.parting.is_some();
+        }
         let Some(pin) = pin else {
             // A permit loop needs no pin.
             let is_asked = stage == Stage::Break;
@@ -235,7 +243,7 @@ impl Studies {
                 let survey = self.faults.of(key).flatten();
                 self.breaking.refresh(project, revision, (Some(pin), survey))
             }
-            Stage::Sketch | Stage::Read | Stage::Route | Stage::Cut => false,
+            Stage::Sketch | Stage::Read | Stage::Route | Stage::Cut | Stage::Prove => false,
         };
         is_busy || is_seeking || self.seeking.is_some() || self.parting.is_some()
     }
@@ -314,6 +322,7 @@ impl Studies {
             || self.parting.is_some()
             || self.breaking.is_busy()
             || self.cutting.is_busy()
+            || self.proving.is_busy()
     }
 
     /// How far the search is; `None` where none runs.

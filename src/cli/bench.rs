@@ -11,8 +11,10 @@ use crate::cli::words::nine_figures;
 use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project};
 use crate::proving::Quantity;
-use crate::proving::plan::{CAUTIONS, Limits, Plan, Step, StepKind, plan};
-use crate::units::{counted, format_ohm, trim_zeros};
+use crate::proving::plan::{
+    CAUTIONS, Limits, Plan, Step, StepKind, accept_words, plan, usual_words,
+};
+use crate::units::counted;
 
 /// Makes the bench test and writes it as asked.
 ///
@@ -139,35 +141,6 @@ fn unit(quantity: Quantity) -> &'static str {
         Quantity::Volt => "V",
         Quantity::Length => "mm",
         Quantity::Sign => "",
-    }
-}
-
-/// A figure of a step; four decimals of ohms below a kilohm are more than a meter shows.
-fn figure(quantity: Quantity, value: f64) -> String {
-    match quantity {
-        Quantity::Ohm => format_ohm(value),
-        Quantity::Volt => format!("{value:.3} V"),
-        Quantity::Length => format!("{} mm", trim_zeros(&format!("{value:.0}"))),
-        Quantity::Sign => String::new(),
-    }
-}
-
-fn usual_words(step: &Step) -> String {
-    match step.limits {
-        Some(Limits::Figure { usual, .. }) => figure(step.quantity, usual),
-        Some(Limits::Open { .. }) => "open".into(),
-        None => String::new(),
-    }
-}
-
-fn accept_words(quantity: Quantity, limits: &Limits) -> String {
-    match *limits {
-        Limits::Figure { low, high, .. } => {
-            format!("{} to {}", figure(quantity, low), figure(quantity, high))
-        }
-        Limits::Open { least_ohm } => {
-            format!("over range, or {} and more", format_ohm(least_ohm))
-        }
     }
 }
 

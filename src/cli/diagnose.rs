@@ -11,11 +11,10 @@ use crate::cli::text_table::{Align, table, wrapped};
 use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project, State};
 use crate::proving::diagnose::{
-    Blame, Diagnosis, Expected, FAINTEST, Inquiry, Judged, MODEL, Ranked, Reading, Verdict,
-    blame_title, measurement_words, parting_words, verdict_words, worth_words,
+    Diagnosis, Expected, FAINTEST, Inquiry, Judged, MODEL, Ranked, Reading, Verdict, between_words,
+    blame_title, expected_words, measurement_words, parting, verdict_words, worth_words,
 };
 use crate::proving::{Quantity, parse_shown, shown_words};
-use crate::units::format_ohm;
 
 /// Ranks what may be wrong and writes it as asked.
 ///
@@ -60,7 +59,7 @@ fn reading(project: &Project, text: &str) -> Result<Reading, String> {
 
 struct Shown<'a> {
     project: &'a Project,
-    inquiry: &'a Inquiry<'a>,
+    inquiry: &'a Inquiry,
     readings: &'a [Reading],
     diagnosis: &'a Diagnosis,
 }
@@ -88,7 +87,7 @@ impl Shown<'_> {
         }
         text += "\n";
         text += &wrapped("", &self.next_words(), 0);
-        if let Some(words) = self.parting() {
+        if let Some(words) = parting(self.project, self.inquiry, self.diagnosis) {
             text += &wrapped("", &words, 0);
         }
         text += "\nAs a person should read this\n";
@@ -107,7 +106,7 @@ impl Shown<'_> {
                 vec![
                     state_words(self.project, &reading.state),
                     shown_words(reading.shown, &self.project.settings.meter),
-                    expected_words(judged),
+                    expected_words(judged.expected, judged.measurement),
                     if judged.is_inside { "within" } else { "outside" }.into(),
                 ]
             })
@@ -134,25 +133,12 @@ impl Shown<'_> {
                 vec![
                     percent(one.share),
                     blame_title(self.project, self.inquiry, one),
-                    self.value_words(one),
+                    between_words(self.inquiry, one),
                 ]
             })
             .collect();
         let columns = [("likely", Align::Right), ("cause", Align::Left), ("between", Align::Left)];
         table(&columns, &rows)
-    }
-
-    fn value_words(&self, one: &Ranked) -> String {
-        let Some((low, _, high)) = one.value else { return String::new() };
-        match &self.inquiry.suspects[one.suspect].blame {
-            Blame::Lifted => format!("{low:.2} V and {high:.2} V"),
-            Blame::Nothing { .. }
-            | Blame::Faults(_)
-            | Blame::MoreOhms { .. }
-            | Blame::OtherValue { .. }
-            | Blame::Leak { .. }
-            | Blame::OtherPull => format!("{} and {}", format_ohm(low), format_ohm(high)),
-        }
     }
 
     fn next_words(&self) -> String {
@@ -164,20 +150,6 @@ impl Shown<'_> {
             ),
             None => "No other measurement at this pin tells more.".into(),
         }
-    }
-
-    /// What tells the first two of a group apart that read alike at the pin.
-    fn parting(&self) -> Option<String> {
-        let first = self.diagnosis.ranked.first()?;
-        match self.diagnosis.verdict {
-            Verdict::Found | Verdict::Undecided if self.diagnosis.next.is_none() => {}
-            Verdict::Found => {}
-            Verdict::NothingMeasured
-            | Verdict::WithinLimits
-            | Verdict::Undecided
-            | Verdict::Unexplained => return None,
-        }
-        parting_words(self.project, self.inquiry, first)
     }
 
     fn csv(&self) -> String {
@@ -215,7 +187,7 @@ impl Shown<'_> {
             readings: self.read_rows(),
             ranked: ranked.iter().map(|one| self.ranked_row(one)).collect(),
             next,
-            twins: self.parting(),
+            twins: parting(self.project, self.inquiry, self.diagnosis),
         })
     }
 
@@ -308,13 +280,4 @@ fn verdict_word(verdict: Verdict) -> &'static str {
 
 fn percent(share: f64) -> String {
     format!("{:.1} %", 100.0 * share)
-}
-
-fn expected_words(judged: &Judged) -> String {
-    match (judged.expected, judged.measurement.quantity) {
-        (Expected::Figure(low, high), Quantity::Volt) => format!("{low:.3} V to {high:.3} V"),
-        (Expected::Figure(low, high), _) => format!("{} to {}", format_ohm(low), format_ohm(high)),
-        (Expected::OverRange, _) => "open".into(),
-        (Expected::Unknown, _) => "not known".into(),
-    }
 }

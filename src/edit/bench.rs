@@ -71,6 +71,7 @@ fn check_run(run: &BenchRun) -> Result<(), String> {
 
 fn check_reading(reading: &BenchReading) -> Result<(), String> {
     text("note on a reading", &reading.note)?;
+    check_bound("last digit of a reading", reading.last_digit, &limits::OHM)?;
     match reading.shown {
         Some(Shown::Ohm(ohm)) => check_bound("reading", ohm, &limits::OHM),
         Some(Shown::Volt(volt)) => check_bound("reading", volt, &limits::SHOWN_VOLT),
@@ -118,7 +119,7 @@ mod tests {
     use crate::store;
 
     fn reading(shown: Shown) -> BenchReading {
-        BenchReading { shown: Some(shown), note: String::new(), drawing: u64::MAX }
+        BenchReading { shown: Some(shown), last_digit: 0.0, note: String::new(), drawing: u64::MAX }
     }
 
     #[test]

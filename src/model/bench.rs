@@ -24,6 +24,8 @@ pub enum Shown {
 pub struct BenchReading {
     /// What was read; `None` where the step was skipped.
     pub shown: Option<Shown>,
+    /// What its last digit was worth, in its unit; 0 where it counts as exact.
+    pub last_digit: f64,
     /// Why it was skipped, or what else was seen.
     pub note: String,
     /// Fingerprint of what the step's limits hung on when it was read.

@@ -5,9 +5,12 @@ pub mod diagnose;
 mod divider;
 pub mod mirror;
 pub mod plan;
+pub mod practice;
 pub mod replay;
+mod round;
 mod typed;
 pub mod wear;
 mod wiring;
 
+pub use round::{Standing, Tally, next_open, standing};
 pub use typed::{Quantity, Typed, parse_shown, shown_words};

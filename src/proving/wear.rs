@@ -163,7 +163,7 @@ type Rounds<'a> = (&'a Plan, &'a BenchRun, &'a BenchRun, Option<f64>);
 fn of_pin(
     project: &Project,
     pin: SensePinId,
-    inquiry: &Inquiry<'_>,
+    inquiry: &Inquiry,
     (plan, then, now, years): Rounds<'_>,
 ) -> Wear {
     let terminal = inquiry.pin.terminal;
@@ -208,7 +208,7 @@ fn ohm(reading: &BenchReading) -> Option<f64> {
 
 struct Fit<'a> {
     project: &'a Project,
-    inquiry: &'a Inquiry<'a>,
+    inquiry: &'a Inquiry,
     pairs: &'a [Pair],
     states: &'a [usize],
 }
@@ -325,7 +325,12 @@ mod tests {
                 };
                 // Every resistor half a percent high: no matter, as only the change counts.
                 let shown = Some(Shown::Ohm(read(step, usual * 1.005)));
-                let reading = BenchReading { shown, note: String::new(), drawing: step.drawing };
+                let reading = BenchReading {
+                    shown,
+                    last_digit: 0.0,
+                    note: String::new(),
+                    drawing: step.drawing,
+                };
                 run.readings.insert(step.key.clone(), reading);
             }
             run

@@ -47,5 +47,14 @@ fn reading(step: &str, row: &BenchReading) -> file::BenchReading {
         Some(Shown::No) => sign = Some(file::Sign::No),
     }
     let drawing = format!("{:016x}", row.drawing);
-    file::BenchReading { step: step.into(), ohm, volt, mm, sign, note: row.note.clone(), drawing }
+    file::BenchReading {
+        step: step.into(),
+        ohm,
+        volt,
+        mm,
+        sign,
+        last_digit: row.last_digit,
+        note: row.note.clone(),
+        drawing,
+    }
 }

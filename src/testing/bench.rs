@@ -52,5 +52,6 @@ fn reading(r: &mut Random) -> BenchReading {
         5 => Some(Shown::Yes),
         _ => Some(Shown::No),
     };
-    BenchReading { shown, note: word(r), drawing: r.bits() }
+    let last_digit = r.pick(&[0.0, 0.1, 1.0, 10.0]);
+    BenchReading { shown, last_digit, note: word(r), drawing: r.bits() }
 }

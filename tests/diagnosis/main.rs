@@ -41,7 +41,7 @@ enum Outcome {
 /// The first measurement of a bench test, in its order, that lies outside its limits.
 fn failed_step(
     project: &Project,
-    inquiry: &Inquiry<'_>,
+    inquiry: &Inquiry,
     machine: &Machine,
     r: &mut Random,
 ) -> Option<Reading> {
@@ -58,12 +58,7 @@ fn failed_step(
     None
 }
 
-fn read(
-    inquiry: &Inquiry<'_>,
-    machine: &Machine,
-    at: Measurement,
-    r: &mut Random,
-) -> Option<Reading> {
+fn read(inquiry: &Inquiry, machine: &Machine, at: Measurement, r: &mut Random) -> Option<Reading> {
     let state = inquiry.survey.states[at.state].clone();
     // What cannot be measured (the fuse blows) says nothing.
     let shown = machine.measure(&state, at.quantity, r)?;
@@ -73,7 +68,7 @@ fn read(
 /// Measures what is proposed until nothing more is, or enough is measured.
 fn found(
     project: &Project,
-    inquiry: &Inquiry<'_>,
+    inquiry: &Inquiry,
     machine: &Machine,
     first: Reading,
     r: &mut Random,
@@ -90,7 +85,7 @@ fn found(
     }
 }
 
-fn judge(inquiry: &Inquiry<'_>, answer: &Diagnosis, row: usize) -> Outcome {
+fn judge(inquiry: &Inquiry, answer: &Diagnosis, row: usize) -> Outcome {
     let first = &answer.ranked[0];
     let rows = inquiry.suspects[first.suspect].blame.rows();
     let alike = first.alike.iter().any(|one| inquiry.suspects[*one].blame.rows().contains(&row));

@@ -7,6 +7,7 @@ mod breaking;
 mod cutting;
 mod faces;
 mod pictures;
+mod prove;
 mod raster;
 mod reading;
 mod route;

@@ -15,8 +15,8 @@ mod segment;
 mod wire_table;
 mod working;
 
-pub use controls::controls_ui;
-pub use inspector::{InspectorState, inspector_ui, place_choice};
+pub use controls::{controls_ui, held_ui};
+pub use inspector::{InspectorState, inspector_ui, meter_profile_ui, place_choice};
 pub use meter::meter_ui;
 pub use notice::notice_ui;
 pub use page::{Page, page_ui};

@@ -74,6 +74,13 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
         .show_separator_line(false)
         .show(ui, |ui| top_bar_ui(ui, view, room, &recent, actions));
     let surface = Frame::new().fill(view.palette.background).inner_margin(Margin::same(7));
+    if stages.prove.is_running(view) && room.is_tight {
+        // Hands are on the machine: a small window belongs to the step at hand.
+        let stage = CentralPanel::default()
+            .frame(surface)
+            .show(ui, |ui| stage_ui(ui, view, canvas, stages, actions));
+        return stage.response.rect;
+    }
     Panel::bottom("strip")
         .frame(surface)
         .exact_size(room.strip)
@@ -117,6 +124,7 @@ fn stage_ui(
             Stage::Break => stages::break_ui(ui, view, &mut stages.breaking, actions),
             Stage::Route => stages::route_ui(ui, view, &mut stages.route, actions),
             Stage::Cut => stages::cut_ui(ui, view, &mut stages.cut, actions),
+            Stage::Prove => stages::prove_ui(ui, view, &mut stages.prove, actions),
         }
     });
 }
@@ -182,7 +190,7 @@ fn side_ui(
         let comes_first = match view.stage {
             Stage::Cut => true,
             Stage::Route => view.layout.is_none() && !view.selection.is_empty(),
-            Stage::Sketch | Stage::Read | Stage::Choose | Stage::Break => false,
+            Stage::Sketch | Stage::Read | Stage::Choose | Stage::Break | Stage::Prove => false,
         };
         if comes_first {
             card(ui, &mut inspect);

@@ -13,6 +13,8 @@ pub struct Room {
     pub page: f32,
     /// Whether an open page takes the place of the stage.
     pub page_covers_stage: bool,
+    /// Whether a stage that needs all the room may take it.
+    pub is_tight: bool,
     /// Whether the top bar has room for the words undo and redo; the menu always has them.
     pub has_undo_words: bool,
 }
@@ -34,6 +36,7 @@ impl Room {
             strip: (window.y * 0.33).clamp(96.0, 196.0),
             page: if page_covers_stage { stage } else { wanted },
             page_covers_stage,
+            is_tight: window.x < 1000.0 || window.y < 600.0,
             has_undo_words: window.x >= 760.0,
         }
     }

@@ -3,12 +3,14 @@
 mod breaking;
 mod choose;
 mod cut;
+mod prove;
 mod read;
 mod route;
 
 pub use breaking::break_ui;
 pub use choose::choose_ui;
 pub use cut::cut_ui;
+pub use prove::prove_ui;
 pub use read::read_ui;
 pub use route::{RouteState, route_card_ui, route_ui};
 
@@ -25,4 +27,6 @@ pub struct StagesState {
     pub route: RouteState,
     /// Stage Cut.
     pub cut: cut::CutState,
+    /// Stage Prove.
+    pub prove: prove::ProveState,
 }

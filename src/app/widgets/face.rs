@@ -7,6 +7,7 @@ use egui::{
     Align2, FontId, Id, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, pos2, vec2,
 };
 
+use crate::app::action::Lead;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::drawing::{FacePlan, FaceSide, FaceView};
@@ -34,6 +35,8 @@ pub struct CavityLook {
     pub wire: Option<Colour>,
     /// Whether it is a sense pin.
     pub is_sense: bool,
+    /// The meter lead that goes there.
+    pub lead: Option<Lead>,
     /// What fills it otherwise.
     pub mark: CavityMark,
     /// Words for pointer and screen reader.
@@ -170,13 +173,20 @@ fn paint_cavity(ui: &Ui, cell: Cell, cavity: u16, look: &CavityLook, view: View<
         (false, false, false) => Stroke::new(1.0, palette.quiet),
     };
     painter.rect_stroke(square, cell.rounding, edge, StrokeKind::Inside);
+    if let Some(lead) = look.lead {
+        let colour = lead_colour(lead, palette);
+        let ring = Stroke::new(4.0, colour);
+        painter.rect_filled(square, cell.rounding, palette.wash(colour, 0.30));
+        painter.rect_stroke(square, cell.rounding, ring, StrokeKind::Outside);
+    }
     let is_there_before = look.mark == CavityMark::Existing;
-    let colour = match (look.is_sense, is_there_before && look.wire.is_none()) {
-        (true, _) => palette.live,
-        (false, true) => palette.quiet,
-        (false, false) => palette.ink,
-    };
-    let font = if look.is_sense {
+    let colour =
+        match (look.is_sense && look.lead.is_none(), is_there_before && look.wire.is_none()) {
+            (true, _) => palette.live,
+            (false, true) => palette.quiet,
+            (false, false) => palette.ink,
+        };
+    let font = if look.is_sense || look.lead.is_some() {
         theme::bold(theme::TEXT_SMALL)
     } else {
         FontId::proportional(theme::TEXT_SMALL)
@@ -193,6 +203,14 @@ fn paint_cavity(ui: &Ui, cell: Cell, cavity: u16, look: &CavityLook, view: View<
     if is_there_before && look.wire.is_none() {
         // The end of a wire nobody has to draw: a dot.
         painter.circle_filled(square.center_bottom() - vec2(0.0, 5.0), 2.2, palette.quiet);
+    }
+}
+
+/// Colour of a meter lead.
+fn lead_colour(lead: Lead, palette: &theme::Palette) -> egui::Color32 {
+    match lead {
+        Lead::Red => palette.lead_red,
+        Lead::Black => palette.ink,
     }
 }
 

@@ -109,16 +109,16 @@ pub struct Diagnosis {
 }
 
 /// Everything about one pin that does not change from reading to reading.
-pub struct Inquiry<'a> {
+pub struct Inquiry {
     /// The pin.
-    pub pin: &'a SensePin,
+    pub pin: SensePin,
     /// The faults that are reckoned with.
     pub survey: Survey,
     /// What may be wrong; the first is nothing.
     pub suspects: Vec<Suspect>,
     /// Measurements to choose from.
     pub measurements: Vec<Measurement>,
-    meter: &'a MeterProfile,
+    meter: MeterProfile,
     ohm: Scale,
     volt: Scale,
     n_off_rest: Vec<usize>,
@@ -129,15 +129,11 @@ pub struct Inquiry<'a> {
 /// More states than this are not all proposed: those with most controls off rest are left out.
 const STATES_PROPOSED: usize = 128;
 
-impl<'a> Inquiry<'a> {
+impl Inquiry {
     /// Works out what every suspect would read. `None` where the pin reads nothing, has more states
     /// than faults are put to, or `keep_going` said no. Cost: three reductions a fault and nine a
     /// contact, joint or wire.
-    pub fn new(
-        project: &'a Project,
-        id: SensePinId,
-        keep_going: &dyn Fn() -> bool,
-    ) -> Option<Self> {
+    pub fn new(project: &Project, id: SensePinId, keep_going: &dyn Fn() -> bool) -> Option<Self> {
         let pin = project.sense_pins.get(id)?;
         let survey = survey(project, id, keep_going)?;
         let (suspects, is_live) = {
@@ -162,11 +158,11 @@ impl<'a> Inquiry<'a> {
         let meter = &project.settings.meter;
         let slots = measurements.iter().map(|_| OnceLock::new()).collect();
         Some(Self {
-            pin,
+            pin: pin.clone(),
             survey,
             suspects,
             measurements,
-            meter,
+            meter: meter.clone(),
             ohm: Scale::ohm(meter),
             volt: Scale::volt(divider.map_or(5.0, |divider| divider.reference.nominal)),
             n_off_rest,
@@ -187,7 +183,7 @@ impl<'a> Inquiry<'a> {
     /// What the meter may show at a measurement if this point of this suspect is so.
     pub fn expected(&self, suspect: usize, point: usize, at: Measurement) -> Expected {
         let span = self.suspects[suspect].span(point, at.state, at.quantity);
-        self.scale(at.quantity).expected(self.meter, span)
+        self.scale(at.quantity).expected(&self.meter, span)
     }
 
     /// Whether a sound circuit may show this.
@@ -369,7 +365,7 @@ impl<'a> Inquiry<'a> {
                 let room = match at.quantity {
                     Quantity::Volt => 2.0 * self.volt.unit(),
                     Quantity::Ohm | Quantity::Length | Quantity::Sign => {
-                        ohm_error(self.meter, a.min(b))
+                        ohm_error(&self.meter, a.min(b))
                     }
                 };
                 (a - b).abs() <= room
@@ -436,7 +432,7 @@ pub struct Belief {
 }
 
 impl Belief {
-    fn before(inquiry: &Inquiry<'_>) -> Self {
+    fn before(inquiry: &Inquiry) -> Self {
         let n_causes: usize = inquiry.suspects.iter().map(|suspect| suspect.n_causes).sum();
         let weights = inquiry
             .suspects
@@ -450,7 +446,7 @@ impl Belief {
         Self { weights }
     }
 
-    fn learn(&mut self, inquiry: &Inquiry<'_>, at: Measurement, reading: &Reading) {
+    fn learn(&mut self, inquiry: &Inquiry, at: Measurement, reading: &Reading) {
         let scale = inquiry.scale(at.quantity);
         for (suspect, weights) in self.weights.iter_mut().enumerate() {
             for (point, weight) in weights.iter_mut().enumerate() {

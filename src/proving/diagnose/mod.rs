@@ -5,11 +5,15 @@ mod circuits;
 mod inquiry;
 mod list;
 mod next;
+mod report;
 mod suspect;
 mod weigh;
 mod words;
 
 pub use inquiry::{Diagnosis, Inquiry, Judged, Measurement, Next, Ranked, Reading, SURE, Verdict};
+pub use report::{
+    JudgedRow, NextRow, Report, SuspectRow, between_words, expected_words, likely_word, parting,
+};
 pub use suspect::{Blame, Suspect};
 pub use weigh::Expected;
 pub use words::{

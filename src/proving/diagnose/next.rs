@@ -37,7 +37,7 @@ const CURVE: [f64; 5] = [-1.2816, -0.5244, 0.0, 0.5244, 1.2816];
 pub type Slots = Option<[u16; CURVE.len()]>;
 
 /// The slots of every stretch of points of every suspect.
-pub fn slots(inquiry: &Inquiry<'_>, at: Measurement) -> Vec<Vec<Slots>> {
+pub fn slots(inquiry: &Inquiry, at: Measurement) -> Vec<Vec<Slots>> {
     let scale = inquiry.scale(at.quantity);
     let slot = |value: f64| {
         let step = (scale.step(value) + BELOW_ZERO).clamp(0.0, (N_SLOTS - 2) as f64);
@@ -71,7 +71,7 @@ const OHMS_FIRST: f64 = 0.5;
 
 /// The best measurement not made yet; `None` where `keep_going` said no.
 pub fn best_next(
-    inquiry: &Inquiry<'_>,
+    inquiry: &Inquiry,
     belief: &Belief,
     done: &[Measurement],
     keep_going: &dyn Fn() -> bool,

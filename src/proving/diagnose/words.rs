@@ -37,7 +37,7 @@ const N_NAMED: usize = 3;
 
 /// What is suspected, with its value where it has one:
 /// `all high by the same 140 Ω: more ohms in wire D1, joint X2-3 (rotating contact) or contact S1`.
-pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) -> String {
+pub fn blame_title(project: &Project, inquiry: &Inquiry, ranked: &Ranked) -> String {
     let ohm = |(_, best, _): (f64, f64, f64)| {
         let (digits, prefix) = engineering(best, 2);
         format!("{digits} {prefix}Ω")
@@ -88,17 +88,13 @@ pub fn blame_title(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) ->
 }
 
 /// How the controls stand and where the leads go.
-pub fn measurement_words(
-    project: &Project,
-    inquiry: &Inquiry<'_>,
-    measurement: Measurement,
-) -> String {
+pub fn measurement_words(project: &Project, inquiry: &Inquiry, measurement: Measurement) -> String {
     let state = inquiry
         .survey
         .states
         .get(measurement.state)
         .map_or_else(|| "?".into(), |state| state_words(project, state));
-    format!("{} with {state}", leads_words(project, inquiry.pin, measurement.quantity))
+    format!("{} with {state}", leads_words(project, &inquiry.pin, measurement.quantity))
 }
 
 /// Where the leads go for a quantity.
@@ -126,7 +122,7 @@ pub fn leads_words(project: &Project, pin: &SensePin, quantity: Quantity) -> Str
 /// The verdict in one sentence, never without the runner-up.
 pub fn verdict_words(
     project: &Project,
-    inquiry: &Inquiry<'_>,
+    inquiry: &Inquiry,
     verdict: Verdict,
     ranked: &[Ranked],
 ) -> String {
@@ -264,7 +260,7 @@ fn siemens(value: Option<(f64, f64, f64)>) -> String {
 
 /// The measurement elsewhere that tells the first two faults of a group apart that read alike at the
 /// pin; `None` where the suspect is no such group.
-pub fn parting_words(project: &Project, inquiry: &Inquiry<'_>, ranked: &Ranked) -> Option<String> {
+pub fn parting_words(project: &Project, inquiry: &Inquiry, ranked: &Ranked) -> Option<String> {
     let Blame::Faults(rows) = &inquiry.suspects[ranked.suspect].blame else { return None };
     let [one, other, ..] = rows.as_slice() else { return None };
     let title = |row: usize| &inquiry.survey.rows[row].fault.title;

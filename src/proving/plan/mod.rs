@@ -13,9 +13,11 @@ mod pins;
 mod place;
 mod rounds;
 mod tape;
+mod words;
 
 pub use judge::{Outcome, judge, judge_figure, reads_like};
 pub use place::place_words;
+pub use words::{accept_words, figure_words, usual_words};
 
 use crate::model::{Project, State, TerminalRef};
 use crate::proving::typed::Quantity;

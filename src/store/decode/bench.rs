@@ -109,5 +109,7 @@ fn reading(at: &At<'_>, row: file::BenchReading) -> Checked<BenchReading> {
                 row.drawing
             ))
         })?;
-    Ok(BenchReading { shown, note: value::text(&at.field("note"), row.note)?, drawing })
+    let last_digit = value::number(&at.field("last_digit"), row.last_digit, &limits::OHM)?;
+    let note = value::text(&at.field("note"), row.note)?;
+    Ok(BenchReading { shown, last_digit, note, drawing })
 }

@@ -65,6 +65,8 @@ pub struct BenchReading {
     pub mm: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sign: Option<Sign>,
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub last_digit: f64,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     pub drawing: String,

@@ -48,13 +48,13 @@ pub fn dial_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         let zone =
             if shows_words { dot_zone.union(Rect::from_min_size(text_at, size)) } else { dot_zone };
         let is_here = look.stands == idx;
-        let response = ui.interact(zone, ui.scope_id().with(("place", idx)), Sense::click());
+        let response = ui.interact(zone, ui.scope_id().with(("place", idx)), look.sense());
         response.widget_info(|| {
             WidgetInfo::selected(
                 Role::Button,
                 look.is_free,
                 is_here,
-                format!("{}: {}", control.name, position.name),
+                look.name(format!("{}: {}", control.name, position.name)),
             )
         });
         if response.hovered() {

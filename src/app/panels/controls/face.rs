@@ -49,12 +49,24 @@ pub struct FaceLook<'a> {
     pub is_free: bool,
     /// Position it stands in.
     pub stands: u8,
+    /// Whether it only shows how to hold the control, and no hand moves it.
+    pub is_still: bool,
 }
 
 impl FaceLook<'_> {
     /// A colour, faded where the control is not free.
     pub fn tone(&self, colour: Color32) -> Color32 {
         if self.is_free { colour } else { self.palette.wash(colour, 0.42) }
+    }
+
+    /// What a zone of the face takes from the pointer.
+    pub fn sense(&self) -> Sense {
+        if self.is_still { Sense::hover() } else { Sense::click() }
+    }
+
+    /// What a zone is called.
+    pub fn name(&self, words: String) -> String {
+        if self.is_still { format!("hold {words}") } else { words }
     }
 
     /// Marks the zone that has the keyboard.
@@ -83,9 +95,11 @@ pub fn button_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control, on: u8, lab
     let palette = look.palette;
     let (rect, _) = ui.allocate_exact_size(vec2(74.0, FACE_HEIGHT), Sense::hover());
     let zone = Rect::from_center_size(rect.center(), Vec2::splat(66.0));
-    let response = ui.interact(zone, ui.scope_id().with("button"), Sense::click());
+    let response = ui.interact(zone, ui.scope_id().with("button"), look.sense());
     let is_on = look.stands != control.rest;
-    response.widget_info(|| WidgetInfo::selected(Role::Button, look.is_free, is_on, label));
+    response.widget_info(|| {
+        WidgetInfo::selected(Role::Button, look.is_free, is_on, look.name(label.to_owned()))
+    });
     let painter = ui.painter();
     let centre = rect.center();
     painter.circle(
@@ -149,13 +163,13 @@ pub fn rocker_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         let left = body.left() + 3.0 + half * f32::from(idx);
         let cell =
             Rect::from_min_size(pos2(left, body.top() + 3.0), vec2(half, body.height() - 6.0));
-        let response = ui.interact(cell, ui.scope_id().with(("half", idx)), Sense::click());
+        let response = ui.interact(cell, ui.scope_id().with(("half", idx)), look.sense());
         response.widget_info(|| {
             WidgetInfo::selected(
                 Role::Button,
                 look.is_free,
                 is_here,
-                format!("{}: {}", control.name, position.name),
+                look.name(format!("{}: {}", control.name, position.name)),
             )
         });
         let round = CornerRadius::same(21);

@@ -43,7 +43,7 @@ pub fn lever_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
         arc.iter().enumerate().filter(|(_, position)| **position != control.rest)
     {
         let zone = zone(rect, slot, rest_slot, arc.len());
-        let response = ui.interact(zone, ui.scope_id().with(("side", *position)), Sense::click());
+        let response = ui.interact(zone, ui.scope_id().with(("side", *position)), look.sense());
         let name = control
             .positions
             .get(usize::from(*position))
@@ -54,7 +54,7 @@ pub fn lever_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
                 Role::Button,
                 look.is_free,
                 is_here,
-                format!("{}: {name}", control.name),
+                look.name(format!("{}: {name}", control.name)),
             )
         });
         if response.hovered() {

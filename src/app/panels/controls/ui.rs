@@ -180,17 +180,10 @@ fn control_ui(
 ) -> Touch {
     let stands = view.bench.position(id, control);
     let need = need_text(view.project, id, view.bench);
-    let look = FaceLook { palette: view.palette, is_free: need.is_none(), stands };
+    let look = FaceLook { palette: view.palette, is_free: need.is_none(), stands, is_still: false };
     ui.vertical(|ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
-        let touch = match control.kind {
-            ControlKind::Momentary if control.positions.len() == 2 => {
-                button_ui(ui, look, control, pressed_position(control), &control.name)
-            }
-            ControlKind::Momentary | ControlKind::SpringReturn => lever_ui(ui, look, control),
-            ControlKind::Maintained if control.positions.len() <= 3 => rocker_ui(ui, look, control),
-            ControlKind::Maintained | ControlKind::Selector => dial_ui(ui, look, control),
-        };
+        let touch = control_face_ui(ui, look, control);
         let width = ui.min_rect().width();
         name_ui(ui, view, number, control, stands, width);
         match need {
@@ -211,6 +204,18 @@ fn control_ui(
         touch
     })
     .inner
+}
+
+/// The control as the hand finds it.
+pub(super) fn control_face_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control) -> Touch {
+    match control.kind {
+        ControlKind::Momentary if control.positions.len() == 2 => {
+            button_ui(ui, look, control, pressed_position(control), &control.name)
+        }
+        ControlKind::Momentary | ControlKind::SpringReturn => lever_ui(ui, look, control),
+        ControlKind::Maintained if control.positions.len() <= 3 => rocker_ui(ui, look, control),
+        ControlKind::Maintained | ControlKind::Selector => dial_ui(ui, look, control),
+    }
 }
 
 /// `2 Lever: fore`; the number is its key.

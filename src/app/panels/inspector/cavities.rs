@@ -114,6 +114,7 @@ fn look(project: &Project, half: &HalfOf<'_>, cavity: u16) -> CavityLook {
         },
     });
     CavityLook {
+        lead: None,
         wire: wire.map(|wire| wire.colour),
         is_sense: half.is_controller && sense_pin_at(project, terminal).is_some(),
         mark: match note.fill {

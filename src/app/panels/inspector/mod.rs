@@ -12,6 +12,7 @@ mod element;
 mod expectations;
 mod fit;
 mod measuring;
+mod meter;
 mod part;
 mod pins;
 mod project;
@@ -23,6 +24,7 @@ mod simple;
 mod tests;
 mod wire;
 
+pub use meter::meter_profile_ui;
 pub use part::place_choice;
 
 use egui::{Button, RichText, Ui};

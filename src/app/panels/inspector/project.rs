@@ -2,6 +2,7 @@
 
 use egui::{Id, RichText, Ui};
 
+use crate::app::panels::inspector::meter::meter_profile_ui;
 use crate::app::panels::inspector::settings;
 use crate::app::widgets::{Field, Pen, parse_named};
 use crate::edit::Edit;
@@ -20,5 +21,5 @@ pub fn project_page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     });
     settings::dirt_ui(ui, pen);
     settings::lengths_ui(ui, pen);
-    settings::meter_ui(ui, pen);
+    meter_profile_ui(ui, pen, "project");
 }

@@ -1,15 +1,14 @@
-//! Settings of the project: dirt, cut lengths, the meter on the bench.
+//! Settings of the project: dirt and cut lengths.
 
 use egui::{Id, Ui};
 
 use crate::app::prefs::Preferences;
 use crate::app::widgets::{
-    Field, Pen, RangeUnit, choice, heading, label_cell, number_text, ohm_text, parse_ohms,
-    parse_unit, percent_text, quiet, range_row,
+    Field, Pen, RangeUnit, choice, heading, label_cell, number_text, parse_unit, quiet, range_row,
 };
 use crate::edit::Edit;
 use crate::model::{Allowances, EndKind, Settings, WireModel};
-use crate::units::{parse_number, parse_percent};
+use crate::units::parse_number;
 
 fn changed(settings: &Settings, change: impl FnOnce(&mut Settings)) -> Edit {
     let mut settings = settings.clone();
@@ -114,28 +113,4 @@ fn allowance(allowances: &mut Allowances, kind: EndKind) -> &mut f64 {
         EndKind::Splice => &mut allowances.splice_mm,
         EndKind::Ring => &mut allowances.ring_mm,
     }
-}
-
-/// What the meter on the bench may be off by.
-pub fn meter_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
-    let settings = &pen.view.project.settings;
-    heading(ui, "Meter on the bench");
-    let share = Field::figure(
-        Id::unique("meter share"),
-        "Meter error, share",
-        percent_text(settings.meter.fraction),
-    );
-    pen.row(ui, "Of reading", &share, |text| {
-        let fraction = parse_percent(text).map_err(|error| error.to_string())?;
-        Ok(changed(settings, |settings| settings.meter.fraction = fraction))
-    });
-    let offset = Field::figure(
-        Id::unique("meter offset"),
-        "Meter error, ohms",
-        ohm_text(settings.meter.offset_ohm),
-    );
-    pen.row(ui, "and ohms", &offset, |text| {
-        let ohm = parse_ohms(text)?;
-        Ok(changed(settings, |settings| settings.meter.offset_ohm = ohm))
-    });
 }

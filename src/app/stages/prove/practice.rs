@@ -1,0 +1,351 @@
+//! Page "Practice": the program hides a fault; measure and name it in fewer measurements than the
+//! program would need.
+
+use std::collections::BTreeSet;
+
+use egui::{Id, Key, Modifiers, RichText, TextEdit, Ui};
+
+use crate::app::action::{Action, Lead};
+use crate::app::prove_studies::ProveAsk;
+use crate::app::theme;
+use crate::app::view::View;
+use crate::app::widgets::{
+    Field, Half, Pen, Typing, halves_ui, heading, label_cell, quiet, terminal_choice,
+};
+use crate::check::state_words;
+use crate::model::{SensePinId, Shown, State, TerminalRef};
+use crate::proving::diagnose::{Inquiry, Measurement, expected_words};
+use crate::proving::practice::{Leads, Named, Practice, choices};
+use crate::proving::{Quantity, shown_words};
+use crate::units::counted;
+
+/// What the page remembers between frames: it all belongs to one hidden fault.
+#[derive(Default)]
+pub struct PracticeState {
+    of: Option<(u64, SensePinId)>,
+    measured: Vec<(State, Leads, Result<Shown, String>)>,
+    wrong: BTreeSet<usize>,
+    end: Option<End>,
+    filter: String,
+}
+
+/// How it ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    /// It was named; by row of the survey.
+    Named(usize, Named),
+    /// It was given up.
+    GivenUp,
+}
+
+/// The page.
+pub fn practice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut PracticeState) {
+    let view = pen.view;
+    let proving = &view.studies.proving;
+    let Some(pin) = view.pin else {
+        quiet(ui, "No sense pin is set: there is nothing to practise on.", view.palette);
+        return;
+    };
+    let key = (proving.seed(), pin);
+    if own.of != Some(key) {
+        *own = PracticeState { of: Some(key), ..PracticeState::default() };
+    }
+    let revision = view.history.revision();
+    let known = proving.inquiry(revision, pin).flatten().cloned();
+    let hidden = proving.practice(revision, pin);
+    halves_ui(ui, 0.5, &mut |ui, half| {
+        ui.set_max_width(ui.available_width() - 8.0);
+        match (half, &known, hidden) {
+            (Half::First, Some(inquiry), Some(Some(practice))) => {
+                head_ui(ui, pen);
+                measure_ui(ui, pen, (inquiry, practice), own);
+            }
+            (Half::Second, Some(inquiry), Some(Some(practice))) => {
+                name_ui(ui, pen, (inquiry, practice), own);
+            }
+            (Half::First, _, Some(None)) => {
+                head_ui(ui, pen);
+                let words = "No fault can be hidden here: none would show at this pin.";
+                ui.label(RichText::new(words).color(view.palette.warning));
+            }
+            (Half::First, _, _) => {
+                head_ui(ui, pen);
+                let is_none = matches!(proving.inquiry(revision, pin), Some(None));
+                if is_none {
+                    let words = "This pin cannot be practised on: it reads nothing, or it has more states than faults are put to.";
+                    ui.label(RichText::new(words).color(view.palette.warning));
+                } else {
+                    ui.horizontal(|ui| {
+                        ui.spinner();
+                        quiet(ui, "Building a machine with a fault in it …", view.palette);
+                    });
+                }
+            }
+            (Half::Second, _, _) => {}
+        }
+    });
+}
+
+/// What it is about, and which fault it is.
+fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+    let view = pen.view;
+    let seed = view.studies.proving.seed();
+    ui.label(RichText::new("A fault is hidden").font(theme::bold(theme::TEXT_HEADING)));
+    let words = "One thing in this machine is not as drawn; every part is off within its tolerance, and the meter within its error. Move the controls below, measure, and name it.";
+    quiet(ui, words, view.palette);
+    ui.horizontal(|ui| {
+        label_cell(ui, "Fault no.", view.palette);
+        let field =
+            Field::figure(Id::unique("practice seed"), "Number of the fault", seed.to_string())
+                .width(90.0)
+                .when_left();
+        if let Typing::Wants(text, _) = pen.fields.show(ui, &field) {
+            let number = text.trim().parse::<u64>().ok().filter(|n| *n > 0);
+            let verdict = match number {
+                Some(n) => {
+                    pen.actions.push(Action::AskProve(ProveAsk::Hide(n)));
+                    Ok(())
+                }
+                None => Err("expected a whole number from 1 on".to_owned()),
+            };
+            pen.fields.judge(field.id, false, verdict);
+        }
+        if ui.button("Next fault").on_hover_text("Hides another one").clicked() {
+            pen.actions.push(Action::AskProve(ProveAsk::Hide(seed + 1)));
+        }
+        quiet(ui, "the same number hides the same fault", view.palette);
+    });
+    pen.refusal_ui(ui, Id::unique("practice seed"), &seed.to_string());
+}
+
+/// Asking for measurements, and what was read.
+fn measure_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (inquiry, practice): (&Inquiry, &Practice),
+    own: &mut PracticeState,
+) {
+    let view = pen.view;
+    let palette = view.palette;
+    heading(ui, "Measure");
+    ui.horizontal_wrapped(|ui| {
+        quiet(ui, "with the controls as below:", palette);
+        let words = state_words(view.project, view.bench);
+        ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)).color(palette.live));
+    });
+    let pin = view.project.terminal_name(inquiry.pin.terminal);
+    let is_free = ui.ctx().memory(|memory| memory.focused().is_none());
+    let key =
+        |modifiers| is_free && ui.input_mut(|input| input.consume_key(modifiers, Key::Enter));
+    let (by_shift, by_enter) = (key(Modifiers::SHIFT), key(Modifiers::NONE));
+    let mut wanted = None;
+    ui.horizontal_wrapped(|ui| {
+        if ui.button(format!("Ohms at {pin}  Enter")).clicked() || (by_enter && !by_shift) {
+            wanted = Some(Leads::PinOhms);
+        }
+        if ui.button(format!("Volts at {pin}  Shift+Enter")).clicked() || by_shift {
+            wanted = Some(Leads::PinVolts);
+        }
+    });
+    let between = leads_ui(ui, pen);
+    if let Some((red, black)) = between {
+        wanted = Some(Leads::Between(red, black));
+    }
+    if let Some(leads) = wanted {
+        let is_new = !own.measured.iter().any(|(s, l, _)| (s, *l) == (view.bench, leads));
+        let shown = practice.measure(view.bench, leads);
+        if is_new {
+            own.measured.push((view.bench.clone(), leads, shown));
+        }
+    }
+    heading(ui, &counted(own.measured.len(), "measurement"));
+    for (state, leads, shown) in own.measured.iter().rev() {
+        measured_ui(ui, view, inquiry, (state, *leads, shown));
+    }
+}
+
+/// The two leads of the meter, put anywhere; returns where, when the button is pressed.
+fn leads_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) -> Option<(TerminalRef, TerminalRef)> {
+    let view = pen.view;
+    let fallback = view.project.parts.ids().next().map(|part| TerminalRef { part, terminal: 0 })?;
+    let mut wanted = None;
+    egui::CollapsingHeader::new("Ohms between any two points").id_salt("practice leads").show(
+        ui,
+        |ui| {
+            for (lead, label, now) in [
+                (Lead::Red, "Red lead", view.meter.red),
+                (Lead::Black, "Black lead", view.meter.black),
+            ] {
+                let id = Id::unique(("practice lead", label));
+                let shown = now.unwrap_or(fallback);
+                if let Some(at) = terminal_choice(ui, id, label, view, shown) {
+                    pen.actions.push(Action::PutLead(lead, Some(at)));
+                }
+            }
+            let red = view.meter.red.unwrap_or(fallback);
+            let black = view.meter.black.unwrap_or(fallback);
+            let words = format!(
+                "Ohms from {} to {}",
+                view.project.terminal_name(red),
+                view.project.terminal_name(black)
+            );
+            if ui.button(words).clicked() {
+                wanted = Some((red, black));
+            }
+        },
+    );
+    wanted
+}
+
+fn measured_ui(
+    ui: &mut Ui,
+    view: View<'_>,
+    inquiry: &Inquiry,
+    (state, leads, shown): (&State, Leads, &Result<Shown, String>),
+) {
+    let palette = view.palette;
+    ui.horizontal_wrapped(|ui| {
+        let shown = match shown {
+            Ok(shown) => *shown,
+            Err(why) => {
+                ui.label(RichText::new(format!("– {why}")).color(palette.warning));
+                quiet(ui, state_words(view.project, state), palette);
+                return;
+            }
+        };
+        let read = shown_words(shown, &view.project.settings.meter);
+        let quantity = match leads {
+            Leads::PinOhms => Some(Quantity::Ohm),
+            Leads::PinVolts => Some(Quantity::Volt),
+            Leads::Between(..) => None,
+        };
+        let at = quantity
+            .zip(inquiry.state_of(view.project, state))
+            .map(|(quantity, state)| Measurement { state, quantity });
+        let (sign, colour, sound) = match at {
+            None => ("·", palette.quiet, String::new()),
+            Some(at) => {
+                let sound = expected_words(inquiry.expected(0, 0, at), at);
+                match inquiry.is_within(at, shown, 0.0) {
+                    true => ("✔", palette.right, format!("as drawn: {sound}")),
+                    false => ("✖", palette.wrong, format!("as drawn it would be {sound}")),
+                }
+            }
+        };
+        ui.label(RichText::new(sign).color(colour));
+        ui.label(RichText::new(read).font(theme::bold(16.0)));
+        ui.label(state_words(view.project, state));
+        if let Leads::Between(red, black) = leads {
+            let name = |at| view.project.terminal_name(at);
+            ui.label(format!("{} to {}", name(red), name(black)));
+        }
+        quiet(ui, sound, palette);
+    });
+}
+
+/// The list to name it from, and how it ended.
+fn name_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (inquiry, practice): (&Inquiry, &Practice),
+    own: &mut PracticeState,
+) {
+    let palette = pen.view.palette;
+    ui.label(RichText::new("Name it").font(theme::bold(theme::TEXT_HEADING)));
+    if let Some(end) = own.end {
+        end_ui(ui, pen, (inquiry, practice), (own, end));
+        return;
+    }
+    let mut rows = choices(inquiry);
+    rows.sort_by_key(|row| {
+        let fault = &inquiry.survey.rows[*row].fault;
+        (fault.kind, fault.title.clone())
+    });
+    ui.horizontal(|ui| {
+        let output = TextEdit::singleline(&mut own.filter)
+            .id(Id::unique("practice filter"))
+            .desired_width((ui.available_width() - 110.0).clamp(80.0, 260.0))
+            .hint_text("part of its name")
+            .show(ui);
+        output.response.response.accessible_name("Part of the fault's name");
+        if ui.button("Give up").on_hover_text("Shows what it is").clicked() {
+            own.end = Some(End::GivenUp);
+        }
+    });
+    if !own.wrong.is_empty() {
+        let words = format!(
+            "✖ {} named that it is not; each counts as a measurement",
+            counted(own.wrong.len(), "fault")
+        );
+        ui.label(RichText::new(words).color(palette.wrong));
+    }
+    let wanted = own.filter.trim().to_lowercase();
+    let mut kind = None;
+    for row in rows {
+        let fault = &inquiry.survey.rows[row].fault;
+        let is_wanted = wanted.split_whitespace().all(|word| {
+            fault.title.to_lowercase().contains(word) || fault.kind.word().contains(word)
+        });
+        if !is_wanted {
+            continue;
+        }
+        if kind != Some(fault.kind) {
+            kind = Some(fault.kind);
+            quiet(ui, fault.kind.word(), palette);
+        }
+        let is_wrong = own.wrong.contains(&row);
+        let words = if is_wrong { format!("✖ {}", fault.title) } else { fault.title.clone() };
+        if ui.add_enabled(!is_wrong, egui::Button::selectable(false, words)).clicked() {
+            match practice.judge(inquiry, row) {
+                Named::Wrong => {
+                    own.wrong.insert(row);
+                }
+                named @ (Named::Right | Named::Alike) => own.end = Some(End::Named(row, named)),
+            }
+        }
+    }
+}
+
+/// What it was, and the score.
+fn end_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (inquiry, practice): (&Inquiry, &Practice),
+    (own, end): (&PracticeState, End),
+) {
+    let palette = pen.view.palette;
+    let title = |row: usize| inquiry.survey.rows[row].fault.title.as_str();
+    let hidden = title(practice.answer());
+    let (head, colour, words) = match end {
+        End::Named(_, Named::Right) => ("✔ Right", palette.right, format!("It is: {hidden}.")),
+        End::Named(row, Named::Alike | Named::Wrong) => (
+            "✔ Right as far as this pin can tell",
+            palette.right,
+            format!("{} reads the same at the pin; hidden is: {hidden}.", title(row)),
+        ),
+        End::GivenUp => ("– Given up", palette.warning, format!("It is: {hidden}.")),
+    };
+    ui.label(RichText::new(head).font(theme::bold(24.0)).color(colour));
+    ui.label(RichText::new(words).font(theme::plain(16.0)));
+    ui.label(RichText::new(score_words(own, end, practice)).font(theme::bold(16.0)));
+    if ui.button("Next fault").clicked() {
+        pen.actions.push(Action::AskProve(ProveAsk::Hide(practice.seed + 1)));
+    }
+}
+
+/// Measurements used against those the program would have needed.
+fn score_words(own: &PracticeState, end: End, practice: &Practice) -> String {
+    let used = own.measured.len() + own.wrong.len();
+    let engine = practice.engine();
+    let program = match engine {
+        Some(n) => format!("the program itself needs {} at the pin", counted(n, "measurement")),
+        None => "the program itself does not find it at the pin".into(),
+    };
+    let you = format!("You: {}", counted(used, "measurement"));
+    match (end, engine) {
+        (End::GivenUp, _) => format!("{you}; {program}."),
+        (End::Named(..), Some(n)) if used < n => format!("{you}; {program}: you were quicker."),
+        (End::Named(..), Some(n)) if used == n => format!("{you}; {program}: even."),
+        (End::Named(..), _) => format!("{you}; {program}."),
+    }
+}

@@ -1,0 +1,209 @@
+//! Stage Prove by keyboard alone: from F9 through the guided run to its last step.
+
+use egui::{Event, Key};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use ohmloom::app::{Action, ProvePage};
+use ohmloom::app::{AppState, Command, Stage, ThemeChoice, dispatch};
+use ohmloom::model::{BenchRun, Shown};
+use ohmloom::proving::Tally;
+use ohmloom::proving::plan::{Limits, Plan, Step, StepKind};
+use ohmloom::store;
+
+use crate::bench::{USUAL, picture_of, settle, window, with_sample};
+
+type Window = Harness<'static, AppState>;
+
+fn press(window: &mut Window, key: Key) {
+    window.key_press(key);
+    window.run_steps(3);
+    settle(window);
+    window.run();
+}
+
+/// Types into whatever has the keyboard.
+fn keys(window: &mut Window, text: &str) {
+    window.event(Event::Text(text.into()));
+    window.run_steps(3);
+    settle(window);
+    window.run();
+}
+
+fn plan(window: &Window) -> Plan {
+    let state = window.state();
+    state.studies.proving.plan(state.history.revision()).unwrap().unwrap().clone()
+}
+
+fn round(window: &Window) -> &BenchRun {
+    window.state().project().bench_runs.iter().next_back().unwrap().1
+}
+
+/// What a person types who reads what is usual.
+fn usual(step: &Step) -> String {
+    match step.limits.unwrap() {
+        Limits::Open { .. } => "OL".into(),
+        Limits::Figure { usual, .. } => format!("{usual:.4}"),
+    }
+}
+
+fn begun(sample: &str) -> Window {
+    let mut window = window(with_sample(sample), USUAL);
+    press(&mut window, Key::F9);
+    assert_eq!(window.state().stage, Stage::Prove);
+    press(&mut window, Key::Enter);
+    assert_eq!(window.state().project().bench_runs.len(), 1, "a round is begun");
+    keys(&mut window, "2027-03-14");
+    press(&mut window, Key::Enter);
+    assert_eq!(round(&window).date, "2027-03-14");
+    press(&mut window, Key::Enter);
+    window
+}
+
+#[test]
+fn the_guided_run_goes_from_f9_to_the_last_step_by_keyboard_alone() {
+    let mut window = begun("sprayer");
+    let plan = plan(&window);
+    let todo: Vec<&Step> = plan.steps.iter().filter(|step| step.blocked.is_none()).collect();
+    assert!(todo.len() > 20);
+    for (n, step) in todo.iter().enumerate() {
+        assert!(
+            window.query_all_by_label(&step.title).next().is_some(),
+            "step {n} {} is not shown",
+            step.title
+        );
+        // Every other figure is taken by the foot key.
+        keys(&mut window, &usual(step));
+        if n % 2 == 0 {
+            keys(&mut window, " ");
+        } else {
+            press(&mut window, Key::Enter);
+        }
+        assert!(round(&window).readings.contains_key(&step.key), "{}", step.title);
+    }
+    window.get_by_label("✔ All that can be done is done");
+    let tally = Tally::of(&plan, round(&window));
+    assert_eq!((tally.good, tally.bad, tally.open), (todo.len(), 0, 0));
+    let text = store::write(window.state().project());
+    assert_eq!(&store::read(text.as_bytes()).unwrap(), window.state().project());
+    press(&mut window, Key::Escape);
+    window.get_by_label("Rounds");
+}
+
+fn go_to(window: &mut Window, plan: &Plan, wanted: impl Fn(&Step) -> bool) -> Step {
+    for step in &plan.steps {
+        if wanted(step) {
+            return step.clone();
+        }
+        press(window, Key::PageDown);
+    }
+    panic!("no such step")
+}
+
+#[test]
+fn a_wrong_button_is_asked_about_a_bad_reading_stays_and_undo_takes_it_back() {
+    let mut window = begun("sprayer");
+    let plan = plan(&window);
+    let left = go_to(&mut window, &plan, |step| {
+        step.kind == StepKind::Ohms && step.title.ends_with(": LEFT on")
+    });
+    keys(&mut window, "1.834");
+    keys(&mut window, " ");
+    assert!(round(&window).readings.is_empty(), "a unit may follow");
+    keys(&mut window, "k");
+    keys(&mut window, " ");
+    assert!(round(&window).readings.is_empty(), "it is asked about");
+    window.get_by_label_contains("CENTRE on reads, not");
+    press(&mut window, Key::Enter);
+    assert!(window.query_by_label_contains("CENTRE on reads, not").is_none());
+    // Something that no state reads is kept, and said to be wrong.
+    keys(&mut window, "47k");
+    press(&mut window, Key::Enter);
+    assert_eq!(round(&window).readings[&left.key].shown, Some(Shown::Ohm(47e3)));
+    window.get_by_label_contains("✖ 47.00 kΩ: too high");
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+    window.run();
+    assert!(round(&window).readings.is_empty(), "undone");
+    // A better one, then the step is left out, with a reason.
+    keys(&mut window, "1405");
+    press(&mut window, Key::Enter);
+    press(&mut window, Key::PageUp);
+    window.get_by_label_contains("✔ 1.405 kΩ: good");
+    press(&mut window, Key::F11);
+    keys(&mut window, "plug out of reach");
+    press(&mut window, Key::Enter);
+    let kept = &round(&window).readings[&left.key];
+    assert_eq!((kept.shown, kept.note.as_str()), (None, "plug out of reach"));
+    // A changed drawing makes it stale.
+    let project = window.state().project();
+    let (id, part) = project.parts.iter().find(|(_, part)| part.kind.resistor().is_some()).unwrap();
+    let mut part = part.clone();
+    if let ohmloom::model::PartKind::Resistor(row) = &mut part.kind {
+        row.ohm *= 2.0;
+    }
+    dispatch(
+        window.state_mut(),
+        Action::Edit(ohmloom::edit::Edit::SetPart(id, Box::new(part)), None),
+    );
+    window.run_steps(2);
+    settle(&mut window);
+    window.run();
+    let now = self::plan(&window);
+    assert_eq!(Tally::of(&now, round(&window)).stale, 1);
+    let _ = Command::StageProve;
+}
+
+const THEMES: [(ThemeChoice, &str); 2] =
+    [(ThemeChoice::Paper, "paper"), (ThemeChoice::Bench, "bench")];
+
+/// Every page in a size: at the usual one, small, and with text of twice the size.
+const SIZES: [(&str, [f32; 2], f32); 3] =
+    [("usual", USUAL, 1.0), ("small", [1280.0, 800.0], 1.0), ("large-text", USUAL, 2.0)];
+
+fn show(window: &mut Window, page: ProvePage) {
+    dispatch(window.state_mut(), Action::ShowProvePage(page));
+    window.run_steps(2);
+    settle(window);
+    window.run();
+}
+
+fn shoot(window: &mut Window, name: &str) {
+    for (theme, word) in THEMES {
+        for (size_word, size, scale) in SIZES {
+            window.state_mut().preferences.text_scale = 1.0;
+            window.run_steps(3);
+            window.set_size(size.into());
+            window.state_mut().preferences.theme = theme;
+            window.state_mut().preferences.text_scale = scale;
+            window.run_steps(4);
+            settle(window);
+            window.run();
+            let path = picture_of(window, &format!("prove-{name}-{size_word}-{word}"));
+            assert!(std::fs::metadata(path).unwrap().len() > 10_000);
+        }
+    }
+    window.state_mut().preferences.text_scale = 1.0;
+    window.run_steps(3);
+    window.set_size(USUAL.into());
+    window.run_steps(4);
+}
+
+#[test]
+fn pictures_of_the_bench_test() {
+    let mut window = begun("forwarder");
+    let plan = plan(&window);
+    press(&mut window, Key::Escape);
+    shoot(&mut window, "rounds");
+    press(&mut window, Key::Enter);
+    shoot(&mut window, "tape");
+    go_to(&mut window, &plan, |step| step.kind == StepKind::Mirror);
+    shoot(&mut window, "mirror");
+    let ohms: Vec<&Step> = plan.steps.iter().filter(|step| step.kind == StepKind::Ohms).collect();
+    let wanted = ohms[ohms.len() / 2].key.clone();
+    press(&mut window, Key::Escape);
+    press(&mut window, Key::Enter);
+    let step = go_to(&mut window, &plan, |step| step.key == wanted);
+    keys(&mut window, "47k");
+    press(&mut window, Key::Enter);
+    shoot(&mut window, "ohms");
+    let _ = (step, show);
+}
