@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use crate::app::log_study::{LogAsk, LogStudy};
 use crate::app::studies::{Job, Kept};
 use crate::edit::Revision;
 use crate::model::{BenchRun, BenchRunId, Project, SensePinId, Table};
@@ -26,6 +27,8 @@ pub enum ProvePage {
     Practice,
     /// Two rounds compared.
     Wear,
+    /// A log recorded in the machine.
+    Log,
 }
 
 impl ProvePage {
@@ -35,6 +38,7 @@ impl ProvePage {
         (Self::Cause, "Cause"),
         (Self::Practice, "Practice"),
         (Self::Wear, "Wear"),
+        (Self::Log, "Log"),
     ];
 
     /// Word on its tab.
@@ -58,6 +62,8 @@ pub enum ProveAsk {
     Hide(u64),
     /// The rounds to compare: then and now.
     Compare(BenchRunId, BenchRunId),
+    /// Asks something of the log.
+    Log(LogAsk),
 }
 
 /// The page shown, and the answers to it.
@@ -65,6 +71,8 @@ pub enum ProveAsk {
 pub struct ProveStudies {
     /// The page shown.
     pub page: ProvePage,
+    /// The log that is open.
+    pub log: LogStudy,
     drawing: Drawing,
     plan: Kept<Plan, u64>,
     inquiry: Kept<Arc<Inquiry>, (u64, SensePinId)>,
@@ -144,11 +152,13 @@ impl ProveStudies {
             let job = Job::start(move |leash| plan(&drawing, &|| leash.goes_on()));
             self.plan.start(number, job);
         }
+        self.log.refresh((&drawing, number), pin);
         match self.page {
             ProvePage::Bench => {}
             ProvePage::Cause => self.refresh_cause(project, (&drawing, number), pin),
             ProvePage::Practice => self.refresh_practice((&drawing, number), pin),
             ProvePage::Wear => self.refresh_wear(project, (&drawing, number)),
+            ProvePage::Log => {}
         }
         self.is_busy()
     }
@@ -262,13 +272,16 @@ impl ProveStudies {
             ProveAsk::DropAll => self.cause.by_hand.clear(),
             ProveAsk::Hide(seed) => self.seed = seed,
             ProveAsk::Compare(then, now) => self.rounds = Some((then, now)),
+            ProveAsk::Log(ask) => self.log.ask(ask),
         }
     }
 
     /// Forgets what belonged to a project that is put away.
     pub fn forget(&mut self) {
-        *self =
-            Self { page: self.page, drawing: std::mem::take(&mut self.drawing), ..Self::default() };
+        let mut log = std::mem::take(&mut self.log);
+        log.forget_project();
+        let drawing = std::mem::take(&mut self.drawing);
+        *self = Self { page: self.page, log, drawing, ..Self::default() };
     }
 
     /// The bench test; `None` while it is made, `Some(None)` where that failed.
@@ -338,5 +351,6 @@ impl ProveStudies {
             || self.cause.report.is_busy()
             || self.practice.is_busy()
             || self.wear.is_busy()
+            || self.log.is_busy()
     }
 }

@@ -6,6 +6,7 @@ mod bench;
 mod breaking;
 mod cutting;
 mod faces;
+mod log;
 mod pictures;
 mod prove;
 mod raster;

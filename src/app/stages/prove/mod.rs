@@ -2,6 +2,7 @@
 
 mod bench;
 mod cause;
+mod log;
 mod practice;
 mod wear;
 
@@ -20,6 +21,7 @@ pub struct ProveState {
     bench: bench::BenchState,
     cause: cause::CauseState,
     practice: practice::PracticeState,
+    log: log::LogState,
 }
 
 impl ProveState {
@@ -41,6 +43,7 @@ pub fn prove_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState, actions: &mut
         ProvePage::Cause => cause::cause_ui(ui, &mut pen, &mut own.cause),
         ProvePage::Practice => practice::practice_ui(ui, &mut pen, &mut own.practice),
         ProvePage::Wear => wear::wear_ui(ui, &mut pen),
+        ProvePage::Log => log::log_ui(ui, &mut pen, &mut own.log),
     }
 }
 
