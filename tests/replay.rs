@@ -263,7 +263,8 @@ fn the_words_for_a_broken_row_say_what_was_expected_and_found() {
     let (_, pin) = project.sense_pins.iter().next().unwrap();
     let text = "s,V\n0,4.4\n1,high\n2\n3,4.4\n0.5,4.4\n4,4.4\n";
     let log = loaded(&project, pin, text);
-    let words: Vec<String> = log.refused.iter().map(ohmloom::proving::replay::Refused::words).collect();
+    let words: Vec<String> =
+        log.refused.iter().map(ohmloom::proving::replay::Refused::words).collect();
     assert_eq!(
         words,
         [

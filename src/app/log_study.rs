@@ -125,8 +125,7 @@ impl LogStudy {
             self.file.start(self.file_number, job);
         }
         let Some(Some(Ok((bytes, outline)))) = self.file.of(self.file_number) else { return };
-        let Some((pin, sense)) =
-            pin.and_then(|pin| Some((pin, drawing.sense_pins.get(pin)?)))
+        let Some((pin, sense)) = pin.and_then(|pin| Some((pin, drawing.sense_pins.get(pin)?)))
         else {
             return;
         };
@@ -157,12 +156,11 @@ impl LogStudy {
         self.key = Some(key);
         if self.replayed.wants(key) {
             let (drawing, log) = (drawing.clone(), log.clone());
-            let job = Job::start(move |leash| {
-                match replay(&drawing, pin, &log, &|| leash.goes_on()) {
+            let job =
+                Job::start(move |leash| match replay(&drawing, pin, &log, &|| leash.goes_on()) {
                     Ok(replay) => replay.map(Ok),
                     Err(why) => Some(Err(why)),
-                }
-            });
+                });
             self.replayed.start(key, job);
         }
     }

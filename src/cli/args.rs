@@ -10,8 +10,8 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use studies::{
-    BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide, PermitArgs,
-    ReplayArgs,
+    BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide,
+    PermitArgs, ReplayArgs,
 };
 
 use crate::cli::sheets::SheetArgs;

@@ -25,7 +25,10 @@ const LISTED: usize = 20;
 /// A pin, a column or a file that is not understood.
 pub fn answer(project: &Project, args: &ReplayArgs) -> Result<Answer, String> {
     if args.file.out.as_ref().is_some_and(|out| files::is_same_file(&args.log, out)) {
-        return Err("could not write the answer over the log itself: choose another name after --out".into());
+        return Err(
+            "could not write the answer over the log itself: choose another name after --out"
+                .into(),
+        );
     }
     let id = sense_pin(project, args.pin.as_deref())?;
     let pin = project.sense_pins.get(id).ok_or("the project has no such sense pin")?;
@@ -40,8 +43,7 @@ pub fn answer(project: &Project, args: &ReplayArgs) -> Result<Answer, String> {
     let log = load(&bytes, &seen, &matching, &|_| true)
         .map_err(of_file)?
         .expect("it is only given up when told to");
-    let replay =
-        replay(project, id, &log, &|| true)?.expect("it is only given up when told to");
+    let replay = replay(project, id, &log, &|| true)?.expect("it is only given up when told to");
     let shown =
         Shown { project, pin, outline: &seen, matching: &matching, log: &log, replay: &replay };
     let text = match args.file.format {
@@ -123,11 +125,8 @@ impl Shown<'_> {
 
     fn size_words(&self) -> String {
         let figures = &self.replay.summary;
-        let mut words = format!(
-            "{} over {}",
-            counted(figures.n_rows, "row"),
-            length_words(figures.span_s)
-        );
+        let mut words =
+            format!("{} over {}", counted(figures.n_rows, "row"), length_words(figures.span_s));
         if self.log.is_regular {
             words += &format!(", one every {}", length_words(self.log.step_s));
         }
@@ -224,8 +223,18 @@ impl Shown<'_> {
 
     fn csv(&self) -> String {
         let head = [
-            "kind", "line", "from_s", "length_s", "band", "read_low", "read_high", "expected_low",
-            "expected", "expected_high", "controls", "what",
+            "kind",
+            "line",
+            "from_s",
+            "length_s",
+            "band",
+            "read_low",
+            "read_high",
+            "expected_low",
+            "expected",
+            "expected_high",
+            "controls",
+            "what",
         ];
         let mut records = vec![head.map(str::to_owned).to_vec()];
         let number = |value: f64| match value.is_finite() {

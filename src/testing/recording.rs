@@ -229,7 +229,8 @@ impl Maker<'_> {
         let nominal = row.scaled?.nominal;
         let others = || {
             self.rows.iter().filter(|other| {
-                other.band != row.band && other.scaled.is_some_and(|range| range.nominal.is_finite())
+                other.band != row.band
+                    && other.scaled.is_some_and(|range| range.nominal.is_finite())
             })
         };
         match kind {
@@ -268,7 +269,8 @@ impl Maker<'_> {
                 is_beyond.then_some(open)
             }
             EventKind::Dip => {
-                let finite = nominal.is_finite() && nominal.abs() > 0.0 && band.role != BandRole::Open;
+                let finite =
+                    nominal.is_finite() && nominal.abs() > 0.0 && band.role != BandRole::Open;
                 finite.then_some(nominal)
             }
             EventKind::Drift => None,
@@ -296,7 +298,8 @@ impl Maker<'_> {
         let is_read = |value: f64| {
             self.all.iter().any(|(_, range)| range.low <= value && value <= range.high)
         };
-        let widest = middles.filter(|(_, middle)| !is_read(*middle)).max_by(|a, b| a.0.total_cmp(&b.0));
+        let widest =
+            middles.filter(|(_, middle)| !is_read(*middle)).max_by(|a, b| a.0.total_cmp(&b.0));
         widest.map(|(_, middle)| middle)
     }
 
@@ -329,8 +332,8 @@ impl Maker<'_> {
                 && (sample.value - range.nominal).abs() <= 0.06 * (range.high - range.low)
         };
         let times = self.out.rows.iter_mut().filter(stands).map(|sample| sample.s);
-        let (from_s, to_s) = times
-            .fold((f64::INFINITY, 0.0_f64), |(from, to), s| (from.min(s), to.max(s)));
+        let (from_s, to_s) =
+            times.fold((f64::INFINITY, 0.0_f64), |(from, to), s| (from.min(s), to.max(s)));
         // A state that was held for a short part of the log cannot show anything slow.
         if to_s - from_s < 0.7 * whole {
             return;

@@ -114,7 +114,11 @@ impl Case<'_> {
         for trio in anchors.windows(3) {
             let [a, b, c] = [trio[0], trio[1], trio[2]].map(|idx| &runs[idx]);
             let is_soon = b.length_s() <= self.rules.open_s && !b.is_right;
-            if a.band == c.band && a.band != b.band && is_soon && self.role(b.band) == Some(BandRole::Open) {
+            if a.band == c.band
+                && a.band != b.band
+                && is_soon
+                && self.role(b.band) == Some(BandRole::Open)
+            {
                 aways.push(Away { is_long: true, ..self.away(runs, trio[1]..trio[1] + 1, a.band) });
             }
         }

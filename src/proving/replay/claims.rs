@@ -161,9 +161,7 @@ impl Gatherer<'_> {
             let band = row.band.and_then(|idx| BandIdx::try_from(idx).ok()).unwrap_or(GUARD);
             claim.expected.push((band, scaled));
         }
-        claim
-            .expected
-            .sort_by(|a, b| a.0.cmp(&b.0).then(a.1.nominal.total_cmp(&b.1.nominal)));
+        claim.expected.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.nominal.total_cmp(&b.1.nominal)));
         claim
     }
 

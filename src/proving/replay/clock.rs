@@ -67,7 +67,9 @@ fn time_of_day(bytes: &[u8]) -> Option<f64> {
             let (hours, taken) = digits(rest, 2, 2)?;
             let minutes = match &rest[taken..] {
                 [] => 0,
-                [b':', minutes @ ..] => digits(minutes, 2, 2).filter(|(_, n)| *n == minutes.len())?.0,
+                [b':', minutes @ ..] => {
+                    digits(minutes, 2, 2).filter(|(_, n)| *n == minutes.len())?.0
+                }
                 _ => return None,
             };
             let size = f64::from(hours * 3600 + minutes * 60);
@@ -97,7 +99,9 @@ fn date(bytes: &[u8]) -> Option<(i64, usize)> {
         _ => return None,
     };
     let is_day = (1..=12).contains(&month) && (1..=31).contains(&day);
-    is_day.then(|| (days_from_civil(i64::from(year), month.into(), day.into()), next + 1 + taken_last))
+    is_day.then(|| {
+        (days_from_civil(i64::from(year), month.into(), day.into()), next + 1 + taken_last)
+    })
 }
 
 /// Days from 1970-01-01 in the Gregorian calendar, years counted from March.
@@ -133,13 +137,26 @@ mod tests {
         assert_eq!(seconds("9:05"), Some(32_700.0));
         // 1,777,593,600 s is 2026-05-01 in Unix time (POSIX.1-2017 4.16, worked by hand: 20,574 days).
         let day = 1_777_593_600.0;
-        for text in ["2026-05-01", "2026/5/1", "01.05.2026", "2026-05-01 00:00", "2026-05-01T02:00+02:00"] {
+        for text in
+            ["2026-05-01", "2026/5/1", "01.05.2026", "2026-05-01 00:00", "2026-05-01T02:00+02:00"]
+        {
             assert_eq!(seconds(text), Some(day), "{text}");
         }
         assert_eq!(seconds("2026-05-01T14:03:07Z"), Some(day + 50_587.0));
         assert_eq!(seconds("1970-01-01"), Some(0.0));
         assert_eq!(seconds("2000-03-01"), Some(951_868_800.0));
-        for text in ["", "14", "05/01/2026", "14:3", "25:00:00", "14:61", "2026-13-01", "1.5", "12:00:x", "14:03:07 pm"] {
+        for text in [
+            "",
+            "14",
+            "05/01/2026",
+            "14:3",
+            "25:00:00",
+            "14:61",
+            "2026-13-01",
+            "1.5",
+            "12:00:x",
+            "14:03:07 pm",
+        ] {
             assert_eq!(moment(text.as_bytes()), None, "{text}");
         }
     }

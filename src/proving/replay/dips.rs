@@ -43,7 +43,8 @@ pub fn dips(log: &Log, scaled: &[f64], runs: &[Run], rules: &Rules) -> Dips {
         }
         let first = row;
         let mut least = f64::INFINITY;
-        while row < log.supply_volt.len() && (log.supply_volt[row].is_nan() || log.supply_volt[row] < ends)
+        while row < log.supply_volt.len()
+            && (log.supply_volt[row].is_nan() || log.supply_volt[row] < ends)
         {
             least = least.min(log.supply_volt[row]);
             row += 1;

@@ -47,7 +47,9 @@ pub fn load(
         };
         match read {
             Ok(row) => loader.keep(row, number, line, &cells),
-            Err((column, why)) => loader.refuse(number, column, why, cell_of_row(line, &cells, column)),
+            Err((column, why)) => {
+                loader.refuse(number, column, why, cell_of_row(line, &cells, column))
+            }
         }
     }
     let mut log = loader.log;
@@ -98,7 +100,10 @@ impl Loader {
     fn new(n_bytes: usize, outline: &Outline, matching: &Matching) -> Result<Self, String> {
         let need = |role: Role| {
             matching.slot(role).ok_or_else(|| {
-                format!("expected a column matched as {}, found none: match it by hand", role.word())
+                format!(
+                    "expected a column matched as {}, found none: match it by hand",
+                    role.word()
+                )
             })
         };
         let (time, reading) = (need(Role::Time)?, need(Role::Reading)?);

@@ -105,8 +105,23 @@ impl Role {
             Self::Time => &["time", "t", "timestamp", "elapsed", "clock", "datetime", "uptime"],
             Self::Date => &["date", "day"],
             Self::Reading => &[
-                "reading", "signal", "ohm", "ohms", "resistance", "sense", "pin", "adc", "counts",
-                "count", "voltage", "volt", "volts", "v", "Ω", "kohm", "value",
+                "reading",
+                "signal",
+                "ohm",
+                "ohms",
+                "resistance",
+                "sense",
+                "pin",
+                "adc",
+                "counts",
+                "count",
+                "voltage",
+                "volt",
+                "volts",
+                "v",
+                "Ω",
+                "kohm",
+                "value",
             ],
             Self::Supply => {
                 &["supply", "battery", "batt", "vbat", "ubat", "vcc", "vsupply", "ignition"]
@@ -134,10 +149,14 @@ pub fn propose(outline: &Outline, project: &Project, pin: &SensePin) -> Matching
     for idx in 0..n {
         let is_text = first[idx] == Looks::Text;
         let control = control_of_name(project, &outline.heads[idx]).filter(|_| is_text);
-        let by_words = |role: Role| role.heads().iter().any(|word| heads[idx].words.contains(&(*word).to_owned()));
+        let by_words = |role: Role| {
+            role.heads().iter().any(|word| heads[idx].words.contains(&(*word).to_owned()))
+        };
         let role = match control {
             Some(id) => Some(Role::Control(id)),
-            None if is_text && (by_words(Role::State) || holds_states(outline, project, pin, idx)) => {
+            None if is_text
+                && (by_words(Role::State) || holds_states(outline, project, pin, idx)) =>
+            {
                 Some(Role::State)
             }
             None if is_text => Some(Role::Text),
@@ -146,11 +165,19 @@ pub fn propose(outline: &Outline, project: &Project, pin: &SensePin) -> Matching
                 .find(|role| by_words(*role)),
         };
         let is_free = role.is_none_or(|role| role == Role::Text || out.slot(role).is_none());
-        out.roles[idx] = if is_free { role } else if is_text { Some(Role::Text) } else { None };
+        out.roles[idx] = if is_free {
+            role
+        } else if is_text {
+            Some(Role::Text)
+        } else {
+            None
+        };
     }
     fill(&mut out, &heads, &first);
     // A date that holds the time of day too is the time.
-    if out.slot(Role::Time).is_none() && let Some(slot) = out.slot(Role::Date) {
+    if out.slot(Role::Time).is_none()
+        && let Some(slot) = out.slot(Role::Date)
+    {
         out.set(slot, Some(Role::Time));
     }
     units(&mut out, outline, &heads, &first);
@@ -203,10 +230,8 @@ fn units(out: &mut Matching, outline: &Outline, heads: &[Head], first: &[Looks])
                 } else {
                     Unit::Second
                 };
-                out.taken.push(format!(
-                    "unit of the time not given: taken as {}",
-                    out.time_unit.word()
-                ));
+                out.taken
+                    .push(format!("unit of the time not given: taken as {}", out.time_unit.word()));
             }
         }
     }
@@ -406,7 +431,8 @@ mod tests {
         );
         assert_eq!((m.time_unit, m.reading_unit), (Unit::MilliSecond, Unit::KiloOhm));
         assert!(m.taken.is_empty(), "{:?}", m.taken);
-        for (text, part) in [("time", "pairs"), ("time=9", "from 1 to 4"), ("weight=a", "control")] {
+        for (text, part) in [("time", "pairs"), ("time=9", "from 1 to 4"), ("weight=a", "control")]
+        {
             let error = apply_columns(&mut m, &seen, &project, text).unwrap_err();
             assert!(error.contains(part), "{error}");
         }

@@ -64,8 +64,7 @@ pub(super) enum Looks {
 
 /// Signs for an open circuit that loggers and meters write (common practice, no source).
 pub(super) fn is_over_range(cell: &[u8]) -> bool {
-    let signs: [&[u8]; 8] =
-        [b"OL", b"O.L", b"O.L.", b"0L", b"OPEN", b"INF", b"+INF", b"OVER"];
+    let signs: [&[u8]; 8] = [b"OL", b"O.L", b"O.L.", b"0L", b"OPEN", b"INF", b"+INF", b"OVER"];
     signs.iter().any(|sign| cell.eq_ignore_ascii_case(sign))
 }
 
@@ -308,7 +307,8 @@ mod tests {
 
     #[test]
     fn what_stands_before_the_rows_is_no_row() {
-        let text = "Logger 7\nstarted;2026-05-01\n\nTime;Signal;Lever\ns;kΩ;\n0,0;4,42;up\n0,1;OL;up\n";
+        let text =
+            "Logger 7\nstarted;2026-05-01\n\nTime;Signal;Lever\ns;kΩ;\n0,0;4,42;up\n0,1;OL;up\n";
         let got = of(text);
         assert_eq!(got.heads, ["Time", "Signal", "Lever"]);
         assert_eq!(got.units, ["s", "kΩ", ""]);

@@ -56,7 +56,10 @@ pub fn replay(
 ) -> Result<Option<Replay>, String> {
     let sense = project.sense_pins.get(pin).ok_or("expected a sense pin of the project")?;
     if sense.bands.is_empty() {
-        return Err(format!("{} has no bands to decode by: type them at the sense pin", sense.name));
+        return Err(format!(
+            "{} has no bands to decode by: type them at the sense pin",
+            sense.name
+        ));
     }
     let scaler = Scaler::new(project, sense, log.scale.unwrap_or(Scale::Ohm))?;
     let claims = Claims::new(project, pin, log).ok_or("the pin reads nothing: wire it first")?;
@@ -142,15 +145,13 @@ fn fill_expected(event: &mut Event, claims: &Claims, scaled: &[f64]) {
         EventKind::WrongAction | EventKind::Detected | EventKind::InGuard if is_named => {
             claim.nearest(GUARD, scaled[event.first])
         }
-        EventKind::WrongAction | EventKind::Detected | EventKind::InGuard | EventKind::Drift => None,
+        EventKind::WrongAction | EventKind::Detected | EventKind::InGuard | EventKind::Drift => {
+            None
+        }
     };
 }
 
-fn expected_of(
-    run: &Run,
-    claims: &Claims,
-    scaled: &[f64],
-) -> Vec<(std::ops::Range<usize>, Range)> {
+fn expected_of(run: &Run, claims: &Claims, scaled: &[f64]) -> Vec<(std::ops::Range<usize>, Range)> {
     let of = |rows: std::ops::Range<usize>| {
         let middle = rows.start + rows.len() / 2;
         let claim = claims.at(middle);
@@ -189,7 +190,8 @@ fn notes(claims: &Claims, rules: &Rules, log: &Log) -> Vec<String> {
         ));
     }
     if !claims.unknown.is_empty() {
-        let few: Vec<String> = claims.unknown.iter().take(4).map(|text| format!("\"{text}\"")).collect();
+        let few: Vec<String> =
+            claims.unknown.iter().take(4).map(|text| format!("\"{text}\"")).collect();
         let more = claims.unknown.len().saturating_sub(4);
         let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
         notes.push(format!(

@@ -46,14 +46,12 @@ pub struct Bands<'a> {
 impl<'a> Bands<'a> {
     /// Gathers the edges.
     pub fn new(pin: &'a SensePin) -> Self {
-        let edges: Vec<(f64, f64)> = pin
-            .bands
+        let edges: Vec<(f64, f64)> =
+            pin.bands.iter().map(|band| (band.low, band.high.unwrap_or(f64::INFINITY))).collect();
+        let overlap = edges
             .iter()
-            .map(|band| (band.low, band.high.unwrap_or(f64::INFINITY)))
-            .collect();
-        let overlap = edges.iter().enumerate().any(|(n, a)| {
-            edges[n + 1..].iter().any(|b| a.0 <= b.1 && b.0 <= a.1)
-        });
+            .enumerate()
+            .any(|(n, a)| edges[n + 1..].iter().any(|b| a.0 <= b.1 && b.0 <= a.1));
         Self { pin, edges, overlap }
     }
 

@@ -72,7 +72,12 @@ mod tests {
     fn every_scale_becomes_every_other() {
         let project = samples::open("sprayer").unwrap();
         let mut pin = project.sense_pins.iter().next().unwrap().1.clone();
-        let same = [(Scale::Ohm, 1000.0), (Scale::Volt, 2.5), (Scale::Count, 511.5), (Scale::Percent, 50.0)];
+        let same = [
+            (Scale::Ohm, 1000.0),
+            (Scale::Volt, 2.5),
+            (Scale::Count, 511.5),
+            (Scale::Percent, 50.0),
+        ];
         for (from, value) in same {
             for (to, want) in same {
                 pin.scale = to;

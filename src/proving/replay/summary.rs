@@ -41,9 +41,17 @@ pub struct Summary {
 }
 
 /// Adds everything up.
-pub fn summary(pin: &SensePin, claims: &Claims, log: &Log, (scaled, runs): (&[f64], &[Run])) -> Summary {
+pub fn summary(
+    pin: &SensePin,
+    claims: &Claims,
+    log: &Log,
+    (scaled, runs): (&[f64], &[Run]),
+) -> Summary {
     let mut out = Summary { n_rows: log.n_rows(), span_s: log.span_s(), ..Summary::default() };
-    let mut sums = vec![(0.0_f64, 0_usize, 0_usize, f64::INFINITY, f64::NEG_INFINITY, 0.0); pin.bands.len() + 1];
+    let mut sums = vec![
+        (0.0_f64, 0_usize, 0_usize, f64::INFINITY, f64::NEG_INFINITY, 0.0);
+        pin.bands.len() + 1
+    ];
     let slot = |band: BandIdx| if band == GUARD { pin.bands.len() } else { usize::from(band) };
     let mut last: Option<BandIdx> = None;
     for run in runs {
@@ -64,7 +72,8 @@ pub fn summary(pin: &SensePin, claims: &Claims, log: &Log, (scaled, runs): (&[f6
         if n == 0 {
             continue;
         }
-        let band = if idx == pin.bands.len() { GUARD } else { BandIdx::try_from(idx).unwrap_or(GUARD) };
+        let band =
+            if idx == pin.bands.len() { GUARD } else { BandIdx::try_from(idx).unwrap_or(GUARD) };
         let read = Range { low, nominal: sum / n as f64, high };
         let expected = match band {
             GUARD => None,

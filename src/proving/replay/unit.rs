@@ -37,14 +37,8 @@ pub enum Unit {
 
 impl Unit {
     /// Units a time may have.
-    pub const TIMES: [Self; 6] = [
-        Self::Second,
-        Self::MilliSecond,
-        Self::MicroSecond,
-        Self::Minute,
-        Self::Hour,
-        Self::Clock,
-    ];
+    pub const TIMES: [Self; 6] =
+        [Self::Second, Self::MilliSecond, Self::MicroSecond, Self::Minute, Self::Hour, Self::Clock];
     /// Units a reading may have.
     pub const READINGS: [Self; 8] = [
         Self::Ohm,

@@ -61,7 +61,9 @@ pub fn event_words(pin: &SensePin, replay: &Replay, log: &Log, event: &Event) ->
             format!("read as {band} for {length}{with}: broken wire or short")
         }
         EventKind::InGuard if event.band == GUARD => {
-            format!("in no band for {length}{with}: the controller does nothing, or what it did last")
+            format!(
+                "in no band for {length}{with}: the controller does nothing, or what it did last"
+            )
         }
         EventKind::InGuard => format!(
             "in and out of {band} at its edge {} within {length}",

@@ -135,8 +135,7 @@ fn measure_ui(
     });
     let pin = view.project.terminal_name(inquiry.pin.terminal);
     let is_free = ui.ctx().memory(|memory| memory.focused().is_none());
-    let key =
-        |modifiers| is_free && ui.input_mut(|input| input.consume_key(modifiers, Key::Enter));
+    let key = |modifiers| is_free && ui.input_mut(|input| input.consume_key(modifiers, Key::Enter));
     let (by_shift, by_enter) = (key(Modifiers::SHIFT), key(Modifiers::NONE));
     let mut wanted = None;
     ui.horizontal_wrapped(|ui| {

@@ -7,7 +7,7 @@ mod paint;
 mod plot;
 mod window;
 
-use egui::{CollapsingHeader, ProgressBar, RichText, Ui};
+use egui::{CollapsingHeader, ProgressBar, RichText, ScrollArea, Ui};
 
 use crate::app::action::Action;
 use crate::app::log_study::{LogAsk, LogStanding};
@@ -34,8 +34,20 @@ pub struct LogState {
 /// Rows that could not be read which are listed; the text command lists all.
 const LISTED: usize = 50;
 
+/// Below this width, in points, the page is one column that scrolls as a whole.
+const WIDE: f32 = 860.0;
+
 /// The page.
 pub fn log_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut LogState) {
+    if ui.available_width() >= WIDE {
+        return page_ui(ui, pen, own);
+    }
+    ScrollArea::vertical().id_salt("log page").auto_shrink(false).show(ui, |ui| {
+        page_ui(ui, pen, own);
+    });
+}
+
+fn page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut LogState) {
     let view = pen.view;
     let palette = view.palette;
     let study = &view.studies.proving.log;
@@ -56,11 +68,13 @@ pub fn log_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut LogState) {
     };
     let is_refused = matches!(standing, LogStanding::Refused(_));
     if let Some((outline, matching)) = study.columns() {
-        let title = format!("Columns: {}", columns::summary(view.project, outline, matching));
-        CollapsingHeader::new(RichText::new(title).small().color(palette.quiet))
+        CollapsingHeader::new(RichText::new("Columns").small().color(palette.quiet))
             .id_salt(("log columns", is_refused))
             .default_open(is_refused)
-            .show(ui, |ui| columns::columns_ui(ui, pen, outline, matching));
+            .show(ui, |ui| {
+                quiet(ui, columns::summary(view.project, outline, matching), palette);
+                columns::columns_ui(ui, pen, outline, matching);
+            });
     }
     match standing {
         LogStanding::Closed => {}
@@ -129,11 +143,8 @@ fn ready_ui(
     (pin, log, replay): (&SensePin, &Log, &Replay),
 ) {
     let view = pen.view;
-    let mut words = format!(
-        "{} over {}",
-        counted(log.n_rows(), "row"),
-        length_words(replay.summary.span_s)
-    );
+    let mut words =
+        format!("{} over {}", counted(log.n_rows(), "row"), length_words(replay.summary.span_s));
     if log.is_regular {
         words += &format!(", one every {}", length_words(log.step_s));
     }
@@ -149,7 +160,7 @@ fn ready_ui(
     }
     let shown = own.shown.get_or_insert_with(|| Shown::whole(log));
     let (mut jump, picked) = (None, own.picked);
-    halves_ui(ui, 0.64, &mut |ui, half| match half {
+    let mut half_ui = |ui: &mut Ui, half: Half| match half {
         Half::First => {
             window::buttons_ui(ui, log, replay, shown, &mut own.picked);
             plot::plot_ui(ui, view, (pin, log, replay), (shown, own.picked));
@@ -159,7 +170,13 @@ fn ready_ui(
             heading(ui, &events::count_words(replay));
             jump = events::events_ui(ui, view, (pin, log, replay), picked).or(jump);
         }
-    });
+    };
+    if ui.available_width() >= WIDE {
+        halves_ui(ui, 0.64, &mut half_ui);
+    } else {
+        half_ui(ui, Half::First);
+        half_ui(ui, Half::Second);
+    }
     if let Some(idx) = jump {
         own.picked = Some(idx);
         if let Some(shown) = &mut own.shown {

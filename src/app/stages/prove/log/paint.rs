@@ -138,8 +138,10 @@ impl Picture<'_> {
             let from = canvas.x(self.log.time_s[of.start]).max(canvas.area.left());
             let to = canvas.x(self.log.end_s(of.end - 1)).min(canvas.area.right());
             let y = |value: f64| canvas.y(self.axis.at(value));
-            let rect =
-                Rect::from_min_max(pos2(from, y(range.high)), pos2(to, y(range.low).max(y(range.high) + 1.0)));
+            let rect = Rect::from_min_max(
+                pos2(from, y(range.high)),
+                pos2(to, y(range.low).max(y(range.high) + 1.0)),
+            );
             painter.rect_filled(rect, 0.0, wash);
             let middle = y(range.nominal);
             if to - from > 8.0 {
@@ -149,20 +151,17 @@ impl Picture<'_> {
                 painter.line_segment([pos2(from, middle), pos2(to, middle)], line);
             }
             // What is narrower than a pixel hides what shares that pixel.
-            idx = self.behind(canvas, to, |s| all.partition_point(|(of, _)| {
-                self.log.time_s[of.start] < s
-            }), idx);
+            idx = self.behind(
+                canvas,
+                to,
+                |s| all.partition_point(|(of, _)| self.log.time_s[of.start] < s),
+                idx,
+            );
         }
     }
 
     /// The next index, jumping over all that would fall on the pixel just painted.
-    fn behind(
-        &self,
-        canvas: &Canvas,
-        x: f32,
-        at: impl Fn(f64) -> usize,
-        idx: usize,
-    ) -> usize {
+    fn behind(&self, canvas: &Canvas, x: f32, at: impl Fn(f64) -> usize, idx: usize) -> usize {
         let s = canvas.transform.value_from_position(pos2(x + 0.7, 0.0)).x;
         at(s).saturating_sub(1).max(idx + 1)
     }
@@ -186,15 +185,23 @@ impl Picture<'_> {
                     line.push(at);
                 }
                 let end = canvas.x(self.log.span_s());
-                line.extend(line.last().filter(|last| last.x < end).map(|last| {
-                    pos2(end.min(canvas.area.right()), last.y)
-                }));
+                line.extend(
+                    line.last()
+                        .filter(|last| last.x < end)
+                        .map(|last| pos2(end.min(canvas.area.right()), last.y)),
+                );
             }
             Points::Blocks(blocks) => {
                 for block in blocks {
-                    let x = canvas.x(self.log.time_s[block.first]);
-                    line.push(pos2(x, y(block.low)));
-                    line.push(pos2(x, y(block.high)));
+                    let x = |row: usize| canvas.x(self.log.time_s[row]);
+                    let value = |row: usize| y(self.replay.scaled[row]);
+                    let (first, last) = (block.first, block.end - 1);
+                    let middle = f32::midpoint(x(first), x(last));
+                    line.extend(line.last().map(|last| pos2(x(first), last.y)));
+                    line.push(pos2(x(first), value(first)));
+                    line.push(pos2(middle, y(block.low)));
+                    line.push(pos2(middle, y(block.high)));
+                    line.push(pos2(x(last), value(last)));
                 }
             }
         }
@@ -218,21 +225,17 @@ impl Picture<'_> {
                 pos2(to.max(from + 1.0), strip.bottom()),
             );
             self.paint_stretch(painter, rect, run);
-            idx = self.behind(
-                canvas,
-                to,
-                |s| runs.partition_point(|run| run.from_s < s),
-                last,
-            );
+            idx = self.behind(canvas, to, |s| runs.partition_point(|run| run.from_s < s), last);
         }
     }
 
     fn paint_stretch(&self, painter: &Painter, rect: Rect, run: &Run) {
         let palette = self.view.palette;
         let (name, colour) = match self.pin.bands.get(usize::from(run.band)) {
-            Some(band) => {
-                (band_name(self.pin, run.band), band_colour(palette, band.role, usize::from(run.band)))
-            }
+            Some(band) => (
+                band_name(self.pin, run.band),
+                band_colour(palette, band.role, usize::from(run.band)),
+            ),
             None => ("guard", palette.wrong),
         };
         let share = if run.band == GUARD { 0.5 } else { 0.3 };

@@ -10,7 +10,7 @@ use crate::app::stages::prove::log::window::Shown;
 use crate::app::view::View;
 use crate::app::widgets::{quiet, quiet_axis, still_plot};
 use crate::model::SensePin;
-use crate::proving::replay::{Log, Replay, Role as Meaning, band_name, said_at};
+use crate::proving::replay::{Log, Replay, Role as Meaning, band_name, length_words, said_at};
 use crate::units::trim_zeros;
 
 /// Height of the plot, in points.
@@ -23,8 +23,6 @@ const NUMBERS: f32 = 26.0;
 /// Least room for a number of either axis.
 const MARK_GAP: f32 = 24.0;
 const TIME_GAP: f32 = 86.0;
-/// The wheel turned by so many points doubles what is in sight.
-const WHEEL_DOUBLES: f64 = 200.0;
 
 /// The plot, and below it what lies under the pointer in words.
 pub fn plot_ui(
@@ -90,7 +88,11 @@ pub fn plot_ui(
     }
     let words = match at_s {
         Some(at_s) => under_pointer(log, replay, pin, at_s),
-        None => "Drag to move, turn the wheel to go closer; the buttons do the same.".into(),
+        None => format!(
+            "{} from {} in sight. Drag to move, Ctrl and wheel to go closer; the buttons do the same.",
+            length_words(shown.length_s()),
+            log.time_words(shown.from_s)
+        ),
     };
     quiet(ui, words, view.palette);
     let length = replay.runs.len();
@@ -102,13 +104,11 @@ pub fn plot_ui(
     });
 }
 
-/// Goes closer or wider around the pointer; the page does not scroll meanwhile.
+/// Goes closer or wider around the pointer; the plain wheel is the page's.
 fn wheel(ui: &Ui, log: &Log, shown: &mut Shown, at_s: f64) {
     let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta(), input.zoom_delta()));
     if pinch != 1.0 {
         shown.zoom(log, 1.0 / f64::from(pinch), at_s);
-    } else if scroll.y != 0.0 {
-        shown.zoom(log, 2f64.powf(-f64::from(scroll.y) / WHEEL_DOUBLES), at_s);
     }
     if scroll.x != 0.0 {
         shown.pan(log, -f64::from(scroll.x) / 800.0);
@@ -129,7 +129,8 @@ fn under_pointer(log: &Log, replay: &Replay, pin: &SensePin, at_s: f64) -> Strin
         pin.scale.text(*value)
     );
     let expected = replay.expected.partition_point(|(rows, _)| rows.end <= row);
-    if let Some((_, range)) = replay.expected.get(expected).filter(|(rows, _)| rows.contains(&row)) {
+    if let Some((_, range)) = replay.expected.get(expected).filter(|(rows, _)| rows.contains(&row))
+    {
         words += &format!("; the drawing gives {}", pin.scale.text(range.nominal));
     }
     let said = said_at(replay, row);

@@ -2,7 +2,7 @@
 
 use egui::Ui;
 
-use crate::proving::replay::{Event, Log, Replay, length_words};
+use crate::proving::replay::{Event, Log, Replay};
 
 /// A stretch of time in seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,7 +52,7 @@ impl Shown {
     }
 }
 
-/// Buttons for the hand and the keyboard, and what is in sight in words.
+/// Buttons for the hand and the keyboard.
 pub fn buttons_ui(
     ui: &mut Ui,
     log: &Log,
@@ -91,10 +91,5 @@ pub fn buttons_ui(
             *picked = Some(idx);
             shown.show_event(log, event);
         }
-        ui.label(format!(
-            "{} from {}",
-            length_words(shown.length_s()),
-            log.time_words(shown.from_s)
-        ));
     });
 }
