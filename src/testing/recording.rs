@@ -335,7 +335,7 @@ impl Maker<'_> {
         let (from_s, to_s) =
             times.fold((f64::INFINITY, 0.0_f64), |(from, to), s| (from.min(s), to.max(s)));
         // A state that was held for a short part of the log cannot show anything slow.
-        if to_s - from_s < 0.7 * whole {
+        if to_s - from_s < 0.6 * whole {
             return;
         }
         for sample in self.out.rows.iter_mut().filter(stands) {
