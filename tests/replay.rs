@@ -108,8 +108,7 @@ fn planted_events_are_all_found_and_none_is_invented() {
         for seed in 0..seeds {
             let names_states = seed % 3 != 0;
             let mut random = Random::new(seed + 100);
-            let mut events: Vec<EventKind> =
-                (0..6).map(|_| random.pick(&EventKind::ALL)).collect();
+            let mut events: Vec<EventKind> = (0..6).map(|_| random.pick(&EventKind::ALL)).collect();
             if seed % 2 == 0 {
                 events.push(EventKind::Drift);
             }

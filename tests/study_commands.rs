@@ -365,3 +365,59 @@ fn what_cannot_be_done_is_said_in_one_sentence() {
         assert!(done.err.contains(part) && done.err.trim().lines().count() == 1, "{}", done.err);
     }
 }
+
+/// The sprayer with two rounds: all at rest has 400 Ω more after four years, everything else as it
+/// was read at the hand-over.
+fn two_rounds(folder: &std::path::Path) -> String {
+    use ohmloom::edit::{Edit, apply};
+    use ohmloom::model::{BenchReading, BenchRun, Shown};
+    use ohmloom::proving::plan::{Limits, StepKind, plan};
+    let mut project = ohmloom::samples::open("sprayer").unwrap();
+    let steps = plan(&project, &|| true).unwrap().steps;
+    for (name, date, more) in [("hand-over", "2027-03-14", 0.0), ("fourth year", "2031-03-14", 1.0)]
+    {
+        let mut run = BenchRun { name: name.into(), date: date.into(), ..BenchRun::default() };
+        run.is_hand_over = more == 0.0;
+        for step in steps.iter().filter(|step| step.kind == StepKind::Ohms) {
+            let Some(Limits::Figure { usual, .. }) = step.limits else { continue };
+            // 140 Ω in series with everything.
+            let shown = Some(Shown::Ohm(usual + 140.0 * more));
+            let (note, drawing) = (String::new(), step.drawing);
+            let reading = BenchReading { shown, last_digit: 0.0, note, drawing };
+            run.readings.insert(step.key.clone(), reading);
+        }
+        apply(&mut project, Edit::AddBenchRun(Box::new(run))).unwrap();
+    }
+    let path = folder.join("worn.ohmloom");
+    std::fs::write(&path, ohmloom::store::write(&project)).unwrap();
+    path.display().to_string()
+}
+
+#[test]
+fn two_rounds_are_compared_by_command() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let worn = two_rounds(folder.path());
+    let done = run(&["bench", &worn, "--wear"]);
+    assert_eq!(done.code, 1, "{}", done.err);
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flat(&done.out);
+    assert!(words.contains("hand-over (2027-03-14) against fourth year (2031-03-14)"), "{words}");
+    assert!(words.contains("has 140.0 Ω more than then"), "{words}");
+    let done = run(&["bench", &worn, "--wear", "--format", "json"]);
+    let document: Value = serde_json::from_str(&done.out).unwrap();
+    let pin = &document["pins"][0];
+    assert_eq!((pin["aged"].as_bool(), pin["readings"].as_array().unwrap().len()), (Some(true), 8));
+    assert!((pin["places"][0]["more_ohm"].as_f64().unwrap() - 140.0).abs() < 1.0);
+    let done = run(&["bench", &worn, "--wear", "--format", "csv"]);
+    assert_eq!(done.out.lines().count(), 9);
+    // The other way round nothing has more ohms than then.
+    let done = run(&["bench", &worn, "--wear", "--rounds", "fourth year,hand-over"]);
+    let words = flat(&done.out);
+    assert!(words.contains("no contact, joint or wire would change them so"), "{words}");
+    let done = run(&["bench", &worn, "--wear", "--rounds", "one,other"]);
+    assert_eq!(done.code, 2);
+    assert!(done.err.contains("expected one of hand-over, fourth year"), "{}", done.err);
+    let done = run(&["bench", &sample("sprayer"), "--wear"]);
+    assert_eq!(done.code, 2);
+    assert!(done.err.contains("marked as the hand-over"), "{}", done.err);
+}

@@ -375,8 +375,11 @@ Exit code 2 then.")]
   ohmloom bench harvester.ohmloom
   ohmloom bench harvester.ohmloom --only ohms,volts
   ohmloom bench harvester.ohmloom --format csv --out bench.csv
+  ohmloom bench harvester.ohmloom --wear
+  ohmloom bench harvester.ohmloom --wear --rounds 'hand-over,fourth year'
 
-Exit code 1 if a step cannot be done yet; it says why and what to do about it.")]
+Exit code 1 if a step cannot be done yet; it says why and what to do about it. With --wear exit
+code 1 if something has aged.")]
     Bench(BenchArgs),
     /// Rank what may be wrong by what a meter showed, and say what to measure next
     #[command(after_help = "Examples:

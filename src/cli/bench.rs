@@ -7,6 +7,7 @@ use crate::cli::controls::positions;
 use crate::cli::json::{self, InOrder};
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
+use crate::cli::wear;
 use crate::cli::words::nine_figures;
 use crate::csv_text::csv_records;
 use crate::model::{ControlId, Project};
@@ -21,6 +22,9 @@ use crate::units::counted;
 /// # Errors
 /// A kind of step that is none.
 pub fn answer(project: &Project, args: &BenchArgs) -> Result<Answer, String> {
+    if args.wear {
+        return wear::answer(project, args);
+    }
     let kinds = kinds(&args.only)?;
     let mut plan = plan(project, &|| true).unwrap_or_default();
     plan.steps.retain(|step| kinds.contains(&step.kind));

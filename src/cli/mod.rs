@@ -28,6 +28,7 @@ mod route;
 mod sheets;
 mod states;
 mod text_table;
+mod wear;
 mod window;
 mod wires;
 mod words;

@@ -3,9 +3,9 @@
 use egui::{Event, Key};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use ohmloom::app::{Action, ProvePage};
-use ohmloom::app::{AppState, Command, Stage, ThemeChoice, dispatch};
-use ohmloom::model::{BenchRun, Shown};
+use ohmloom::app::{Action, AppState, ProvePage, Stage, ThemeChoice, dispatch};
+use ohmloom::edit::Edit;
+use ohmloom::model::{BenchReading, BenchRun, Shown};
 use ohmloom::proving::Tally;
 use ohmloom::proving::plan::{Limits, Plan, Step, StepKind};
 use ohmloom::store;
@@ -140,16 +140,12 @@ fn a_wrong_button_is_asked_about_a_bad_reading_stays_and_undo_takes_it_back() {
     if let ohmloom::model::PartKind::Resistor(row) = &mut part.kind {
         row.ohm *= 2.0;
     }
-    dispatch(
-        window.state_mut(),
-        Action::Edit(ohmloom::edit::Edit::SetPart(id, Box::new(part)), None),
-    );
+    dispatch(window.state_mut(), Action::Edit(Edit::SetPart(id, Box::new(part)), None));
     window.run_steps(2);
     settle(&mut window);
     window.run();
     let now = self::plan(&window);
     assert_eq!(Tally::of(&now, round(&window)).stale, 1);
-    let _ = Command::StageProve;
 }
 
 const THEMES: [(ThemeChoice, &str); 2] =
@@ -158,13 +154,6 @@ const THEMES: [(ThemeChoice, &str); 2] =
 /// Every page in a size: at the usual one, small, and with text of twice the size.
 const SIZES: [(&str, [f32; 2], f32); 3] =
     [("usual", USUAL, 1.0), ("small", [1280.0, 800.0], 1.0), ("large-text", USUAL, 2.0)];
-
-fn show(window: &mut Window, page: ProvePage) {
-    dispatch(window.state_mut(), Action::ShowProvePage(page));
-    window.run_steps(2);
-    settle(window);
-    window.run();
-}
 
 fn shoot(window: &mut Window, name: &str) {
     for (theme, word) in THEMES {
@@ -201,9 +190,158 @@ fn pictures_of_the_bench_test() {
     let wanted = ohms[ohms.len() / 2].key.clone();
     press(&mut window, Key::Escape);
     press(&mut window, Key::Enter);
-    let step = go_to(&mut window, &plan, |step| step.key == wanted);
+    go_to(&mut window, &plan, |step| step.key == wanted);
     keys(&mut window, "47k");
     press(&mut window, Key::Enter);
     shoot(&mut window, "ohms");
-    let _ = (step, show);
+}
+
+/// The contact of LEFT stays open: with LEFT on the sprayer reads its end resistor, as at rest.
+#[test]
+fn one_key_leads_from_a_bad_reading_to_its_cause_and_the_next_measurement() {
+    let mut window = begun("sprayer");
+    let plan = plan(&window);
+    go_to(&mut window, &plan, |step| {
+        step.kind == StepKind::Ohms && step.title.ends_with(": LEFT on")
+    });
+    keys(&mut window, "22.0k ");
+    window.get_by_label_contains("all at rest reads, not");
+    keys(&mut window, "22.0k ");
+    window.get_by_label_contains("✖ 22.00 kΩ: too high");
+    press(&mut window, Key::F12);
+    assert_eq!(window.state().studies.proving.page, ProvePage::Cause);
+    let pin = window.state().shown_pin().unwrap();
+    let report = |window: &Window| {
+        let state = window.state();
+        let report = state.studies.proving.report(state.history.revision(), pin);
+        report.unwrap().unwrap().clone().unwrap()
+    };
+    let first = report(&window);
+    assert_eq!(first.judged.len(), 1, "the reading of the round counts");
+    assert!(!first.judged[0].is_inside && first.suspects.len() >= 2);
+    let next = first.next.clone().unwrap();
+    window.get_by_label(&next.words);
+    click(&mut window, "Set the controls so");
+    assert_eq!(window.state().bench, next.state);
+    // Nothing of LEFT conducts, so every state reads as without it: both others on 1229.2 Ω
+    // (2000 ∥ 3300 ∥ 22000 plus the wires).
+    press(&mut window, Key::Escape);
+    press(&mut window, Key::Enter);
+    keys(&mut window, "soon");
+    press(&mut window, Key::Enter);
+    window.get_by_label_contains("⚠ Not taken");
+    window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Reading at the pin").focus();
+    window.run();
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::A);
+    window.run();
+    let state = &next.state;
+    let on = |name: &str| {
+        let project = window.state().project();
+        let (id, control) = project.controls.iter().find(|(_, c)| c.name == name).unwrap();
+        state.position(id, control) != control.rest
+    };
+    let parts: f64 = [("CENTRE", 2000.0), ("RIGHT", 3300.0)]
+        .iter()
+        .filter(|(name, _)| on(name))
+        .map(|(_, ohm)| 1.0 / ohm)
+        .sum();
+    let ohm = 1.0 / (parts + 1.0 / 22_000.0) + 0.5;
+    keys(&mut window, &format!("{ohm:.1}"));
+    press(&mut window, Key::Enter);
+    let second = report(&window);
+    assert_eq!(second.judged.len(), 2);
+    assert!(second.suspects[0].title.contains("R1 open"), "{:?}", second.suspects);
+    assert!(second.words.to_lowercase().contains("next likely") || second.next.is_some());
+    shoot(&mut window, "cause");
+}
+
+fn click(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run_steps(3);
+    settle(window);
+    window.run();
+}
+
+#[test]
+fn a_hidden_fault_is_measured_named_and_scored() {
+    let mut window = window(with_sample("sprayer"), USUAL);
+    press(&mut window, Key::F9);
+    click(&mut window, "Practice");
+    let hidden = |window: &Window| {
+        let state = window.state();
+        let (revision, pin) = (state.history.revision(), state.shown_pin().unwrap());
+        let proving = &state.studies.proving;
+        let practice = proving.practice(revision, pin).unwrap().unwrap();
+        let inquiry = proving.inquiry(revision, pin).unwrap().unwrap();
+        let title = inquiry.survey.rows[practice.answer()].fault.title.clone();
+        (practice.seed, title, practice.engine())
+    };
+    let (seed, title, engine) = hidden(&window);
+    assert_eq!(seed, 1);
+    press(&mut window, Key::Enter);
+    window.get_by_label("1 measurement");
+    press(&mut window, Key::Enter);
+    window.get_by_label("1 measurement");
+    window.key_press_modifiers(egui::Modifiers::SHIFT, Key::Enter);
+    window.run();
+    window.get_by_label("2 measurements");
+    shoot(&mut window, "practice");
+    // Its name typed in full leaves one on the list, which Enter names.
+    let name = "Part of the fault's name";
+    window.get_by_role_and_label(egui::accesskit::Role::TextInput, name).focus();
+    window.run();
+    keys(&mut window, &title);
+    press(&mut window, Key::Enter);
+    window.get_by_label_contains("✔ Right");
+    window.get_by_label_contains("You: 2 measurements; the program itself");
+    assert!(engine.is_some());
+    shoot(&mut window, "practice-end");
+    click(&mut window, "Go on to the next fault");
+    assert_eq!(hidden(&window).0, 2);
+    window.get_by_label("0 measurements");
+    // The number that is typed brings the first one back.
+    window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Number of the fault").focus();
+    window.run();
+    keys(&mut window, "1");
+    press(&mut window, Key::Enter);
+    assert_eq!(hidden(&window), (1, title, engine));
+}
+
+/// Two rounds four years apart: 60 Ω have come wherever LEFT is on.
+#[test]
+fn two_rounds_are_compared_in_words() {
+    let mut window = window(with_sample("sprayer"), USUAL);
+    press(&mut window, Key::F9);
+    click(&mut window, "Wear");
+    window.get_by_label_contains("Two rounds with readings are needed");
+    let plan = plan(&window);
+    for (name, date, more) in [("hand-over", "2027-03-14", 0.0), ("check", "2031-03-14", 60.0)] {
+        let mut run = BenchRun { name: name.into(), date: date.into(), ..BenchRun::default() };
+        run.is_hand_over = name == "hand-over";
+        for step in plan.steps.iter().filter(|step| step.kind == StepKind::Ohms) {
+            let Some(Limits::Figure { usual, .. }) = step.limits else { continue };
+            let mut list = vec![22e3];
+            for (word, ohm) in [("LEFT", 1500.0), ("CENTRE", 2000.0), ("RIGHT", 3300.0)] {
+                if step.title.contains(word) {
+                    list.push(ohm);
+                }
+            }
+            let beside = |list: &[f64]| 1.0 / list.iter().map(|ohm| 1.0 / ohm).sum::<f64>();
+            let before = beside(&list);
+            for ohm in list.iter_mut().filter(|ohm| **ohm == 1500.0) {
+                *ohm += more;
+            }
+            let shown = Some(Shown::Ohm(usual + beside(&list) - before));
+            let (note, drawing) = (String::new(), step.drawing);
+            let reading = BenchReading { shown, last_digit: 0.0, note, drawing };
+            run.readings.insert(step.key.clone(), reading);
+        }
+        let edit = Edit::AddBenchRun(Box::new(run));
+        dispatch(window.state_mut(), Action::Edit(edit, None));
+        window.run_steps(2);
+    }
+    settle(&mut window);
+    window.run();
+    window.get_by_label_contains("has 60.");
+    shoot(&mut window, "wear");
 }

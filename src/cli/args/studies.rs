@@ -15,6 +15,12 @@ pub struct BenchArgs {
     /// Only these kinds of step, by their first word: tape, mirror, pin, isolation, ohms, permit, volts, wiggle, heat, wet, all-loads
     #[arg(long, value_name = "KINDS", value_delimiter = ',')]
     pub only: Vec<String>,
+    /// Compares two rounds that were read, instead: which place has gathered ohms, and how long it still has
+    #[arg(long)]
+    pub wear: bool,
+    /// The rounds to compare by name, then and now; without it the hand-over and the latest other
+    #[arg(long, value_name = "THEN,NOW", value_delimiter = ',', requires = "wear")]
+    pub rounds: Vec<String>,
 }
 
 /// What was read.

@@ -110,10 +110,10 @@ fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
             };
             pen.fields.judge(field.id, false, verdict);
         }
-        if ui.button("Next fault").on_hover_text("Hides another one").clicked() {
+        let tip = "Hides another one; the same number always hides the same fault";
+        if ui.button("Next fault").on_hover_text(tip).clicked() {
             pen.actions.push(Action::AskProve(ProveAsk::Hide(seed + 1)));
         }
-        quiet(ui, "the same number hides the same fault", view.palette);
     });
     pen.refusal_ui(ui, Id::unique("practice seed"), &seed.to_string());
 }
@@ -260,13 +260,15 @@ fn name_ui(
         let fault = &inquiry.survey.rows[*row].fault;
         (fault.kind, fault.title.clone())
     });
+    let mut is_named = false;
     ui.horizontal(|ui| {
         let output = TextEdit::singleline(&mut own.filter)
             .id(Id::unique("practice filter"))
             .desired_width((ui.available_width() - 110.0).clamp(80.0, 260.0))
             .hint_text("part of its name")
             .show(ui);
-        output.response.response.accessible_name("Part of the fault's name");
+        let response = output.response.response.accessible_name("Part of the fault's name");
+        is_named = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         if ui.button("Give up").on_hover_text("Shows what it is").clicked() {
             own.end = Some(End::GivenUp);
         }
@@ -279,15 +281,28 @@ fn name_ui(
         ui.label(RichText::new(words).color(palette.wrong));
     }
     let wanted = own.filter.trim().to_lowercase();
+    rows.retain(|row| {
+        let fault = &inquiry.survey.rows[*row].fault;
+        wanted.split_whitespace().all(|word| {
+            fault.title.to_lowercase().contains(word) || fault.kind.word().contains(word)
+        })
+    });
+    // A whole name means that fault, though others hold it as a part of theirs.
+    if let Some(row) = rows
+        .iter()
+        .copied()
+        .find(|row| inquiry.survey.rows[*row].fault.title.to_lowercase() == wanted)
+    {
+        rows = vec![row];
+    }
+    let mut picked = None;
+    if let [only] = rows.as_slice() {
+        quiet(ui, "one is left: Enter in the field names it", palette);
+        picked = is_named.then_some(*only);
+    }
     let mut kind = None;
     for row in rows {
         let fault = &inquiry.survey.rows[row].fault;
-        let is_wanted = wanted.split_whitespace().all(|word| {
-            fault.title.to_lowercase().contains(word) || fault.kind.word().contains(word)
-        });
-        if !is_wanted {
-            continue;
-        }
         if kind != Some(fault.kind) {
             kind = Some(fault.kind);
             quiet(ui, fault.kind.word(), palette);
@@ -295,12 +310,15 @@ fn name_ui(
         let is_wrong = own.wrong.contains(&row);
         let words = if is_wrong { format!("✖ {}", fault.title) } else { fault.title.clone() };
         if ui.add_enabled(!is_wrong, egui::Button::selectable(false, words)).clicked() {
-            match practice.judge(inquiry, row) {
-                Named::Wrong => {
-                    own.wrong.insert(row);
-                }
-                named @ (Named::Right | Named::Alike) => own.end = Some(End::Named(row, named)),
+            picked = Some(row);
+        }
+    }
+    if let Some(row) = picked {
+        match practice.judge(inquiry, row) {
+            Named::Wrong => {
+                own.wrong.insert(row);
             }
+            named @ (Named::Right | Named::Alike) => own.end = Some(End::Named(row, named)),
         }
     }
 }
@@ -327,7 +345,7 @@ fn end_ui(
     ui.label(RichText::new(head).font(theme::bold(24.0)).color(colour));
     ui.label(RichText::new(words).font(theme::plain(16.0)));
     ui.label(RichText::new(score_words(own, end, practice)).font(theme::bold(16.0)));
-    if ui.button("Next fault").clicked() {
+    if ui.button("Go on to the next fault").clicked() {
         pen.actions.push(Action::AskProve(ProveAsk::Hide(practice.seed + 1)));
     }
 }

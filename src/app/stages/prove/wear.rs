@@ -7,7 +7,7 @@ use crate::app::action::Action;
 use crate::app::prove_studies::ProveAsk;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{Pen, choice, heading, label_cell, quiet};
+use crate::app::widgets::{Pen, choice_wide, heading, label_cell, quiet};
 use crate::model::BenchRunId;
 use crate::proving::wear::{Place, Wear};
 use crate::units::{counted, format_ohm};
@@ -80,7 +80,7 @@ fn pick_ui(
         let options = runs.ids().filter(|id| *id != other).map(|id| (words(id), id));
         let name = format!("{label}: round");
         let id = Id::unique(("wear round", label.to_owned()));
-        if let Some(id) = choice(ui, id, &name, &words(now), options) {
+        if let Some(id) = choice_wide(ui, id, (&name, 320.0), &words(now), options) {
             pen.actions.push(Action::AskProve(ask(id)));
         }
     });
@@ -136,7 +136,7 @@ fn places_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
                 |ui| {
                     head(ui, view, &["place", "more", "misfit", "leaves its band at", "in"]);
                     for place in &wear.places {
-                        ui.label(place.at.join(" or "));
+                        ui.label(short(&place.at)).on_hover_text(place.at.join(" or "));
                         ui.label(format_ohm(place.more_ohm));
                         ui.label(format!("{:.0}", place.misfit));
                         ui.label(place.leaves_ohm.map_or_else(|| "not known".into(), format_ohm));
@@ -147,6 +147,14 @@ fn places_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
             );
         },
     );
+}
+
+/// The first two places of several that would read alike.
+fn short(at: &[String]) -> String {
+    match at.len() {
+        0..=2 => at.join(" or "),
+        n => format!("{} or {} more", at[..2].join(", "), n - 2),
+    }
 }
 
 fn years_words(place: &Place) -> String {
