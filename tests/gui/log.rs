@@ -50,10 +50,10 @@ fn a_log_is_opened_and_its_events_are_gone_through() {
     assert!(whole.contains("from 0.000 s to 56.6"), "{whole}");
 
     // An event of the list leads to its place, by hand and by keyboard.
-    window.get_by_label_contains("wrong action").click();
+    window.get_by_label_contains("supply dip").click();
     window.run();
     let at = plot_words(&window);
-    assert!(at.contains("from 41.7"), "{at}");
+    assert!(at.contains("from 13.1"), "{at}");
     click(&mut window, "Next event");
     let next = plot_words(&window);
     assert_ne!(next, at);

@@ -29,6 +29,8 @@ pub struct LogState {
     shown: Option<Shown>,
     /// The event that is picked.
     picked: Option<usize>,
+    /// The event the plot was last brought into sight for.
+    seen: Option<usize>,
 }
 
 /// Rows that could not be read which are listed; the text command lists all.
@@ -163,7 +165,12 @@ fn ready_ui(
     let mut half_ui = |ui: &mut Ui, half: Half| match half {
         Half::First => {
             window::buttons_ui(ui, log, replay, shown, &mut own.picked);
-            plot::plot_ui(ui, view, (pin, log, replay), (shown, own.picked));
+            let hand = plot::plot_ui(ui, view, (pin, log, replay), (shown, own.picked));
+            // Where the page scrolls, an event that is picked should be seen.
+            if own.picked.is_some() && own.picked != own.seen {
+                hand.scroll_to_me(Some(egui::Align::Center));
+            }
+            own.seen = own.picked;
             figures::figures_ui(ui, view, (pin, replay));
         }
         Half::Second => {

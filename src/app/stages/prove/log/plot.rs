@@ -1,6 +1,6 @@
 //! The plot of a log: readings over time under the bands, moved by hand, wheel or the buttons above.
 
-use egui::{Id, Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{Id, Response, Role, Sense, Ui, WidgetInfo, vec2};
 use egui_plot::{AxisHints, GridMark};
 
 use crate::app::reading::band_spans;
@@ -24,13 +24,13 @@ const NUMBERS: f32 = 26.0;
 const MARK_GAP: f32 = 24.0;
 const TIME_GAP: f32 = 86.0;
 
-/// The plot, and below it what lies under the pointer in words.
+/// The plot, and below it what lies under the pointer in words. Returns what the hand does there.
 pub fn plot_ui(
     ui: &mut Ui,
     view: View<'_>,
     (pin, log, replay): (&SensePin, &Log, &Replay),
     (shown, picked): (&mut Shown, Option<usize>),
-) {
+) -> Response {
     let bands = band_spans(view.project, pin, pin.scale).unwrap_or_default();
     let reads: Vec<f64> =
         replay.summary.bands.iter().flat_map(|band| [band.read.low, band.read.high]).collect();
@@ -102,6 +102,7 @@ pub fn plot_ui(
         let words = format!("Plot of the log from {from} to {to}, {length} stretches in all");
         WidgetInfo::labeled(Role::Image, true, words)
     });
+    hand
 }
 
 /// Goes closer or wider around the pointer; the plain wheel is the page's.
