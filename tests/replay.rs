@@ -150,7 +150,7 @@ fn a_centre_that_moves_slowly_is_found_and_nothing_else() {
             n_planted += made.planted.len();
         }
     }
-    assert!(n_planted >= 15, "only {n_planted} were planted");
+    assert!(n_planted >= 12, "only {n_planted} were planted");
 }
 
 #[test]
