@@ -40,6 +40,11 @@ fn sample(name: &str) -> String {
     root.join("sample-projects").join(name).with_extension("ohmloom").to_string_lossy().into_owned()
 }
 
+fn sample_log() -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    root.join("sample-projects/sprayer-log.csv").to_string_lossy().into_owned()
+}
+
 /// Compares with a golden file; `UPDATE_GOLDEN=1` writes it anew.
 #[track_caller]
 fn golden(args: &[&str], file: &str) {
@@ -106,6 +111,72 @@ fn the_bench_test_and_the_diagnosis_stay_as_they_are() {
     golden(&[&["diagnose", &sprayer][..], &readings].concat(), "sprayer-diagnose.txt");
     let open = ["--reading", "Gate=HOLD:OL", "--format", "csv"];
     golden(&[&["diagnose", &forwarder][..], &open].concat(), "forwarder-diagnose.csv");
+}
+
+#[test]
+fn a_recorded_log_is_told_as_table_list_and_document() {
+    let (sprayer, log) = (sample("sprayer"), sample_log());
+    golden(&["replay", &sprayer, &log], "sprayer-replay.txt");
+    golden(&["replay", &sprayer, &log, "--format", "csv"], "sprayer-replay.csv");
+    let done = run(&["replay", &sprayer, &log, "--format", "json"]);
+    assert_eq!(done.code, 1, "{}", done.err);
+    let document: Value = serde_json::from_str(&done.out).unwrap();
+    let kinds: Vec<&str> = document["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|event| event["kind"].as_str().unwrap())
+        .collect();
+    let want = [
+        "supply dip",
+        "drift",
+        "shorter than the debounce",
+        "intermittent contact",
+        "wrong action",
+        "in a guard",
+        "open or short",
+    ];
+    assert_eq!(kinds, want);
+    assert_eq!(document["rows"], 2832);
+    let shares: f64 =
+        document["bands"].as_array().unwrap().iter().map(|b| b["share"].as_f64().unwrap()).sum();
+    assert!((shares - 1.0).abs() < 1e-5);
+    // Without the columns of the controls no action is a wrong one.
+    let blind = ["--columns", "text=LEFT,text=CENTRE,text=RIGHT", "--format", "csv"];
+    let done = run(&[&["replay", &sprayer, &log][..], &blind].concat());
+    assert!(!done.out.contains("wrong action") && done.out.contains("in a guard"), "{}", done.out);
+}
+
+#[test]
+fn a_log_that_cannot_be_read_is_refused_in_words_and_never_written() {
+    let folder = TempDir::new().unwrap();
+    let put = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        fs::write(&path, text).unwrap();
+        path.to_string_lossy().into_owned()
+    };
+    let sprayer = sample("sprayer");
+    let good = put("good.csv", "s,V\n0,4.783\n1,4.783\n2,x\n3,4.783\n");
+    let done = run(&["replay", &sprayer, &good]);
+    assert_eq!(done.code, 1, "a row is missing");
+    assert!(done.out.contains("line 4, column 2 (V): expected a reading"), "{}", done.out);
+    let letter = put("letter.csv", "Dear reader,\nnothing.\n");
+    let bad = put("bad.csv", "s,V\nx,4.7\ny,4.7\n");
+    for (args, words) in [
+        (vec!["replay", &sprayer, &letter], "expected rows with a time and a reading"),
+        (vec!["replay", &sprayer, &bad], "expected rows with a time and a reading"),
+        (vec!["replay", &sprayer, "gone.csv"], "gone.csv"),
+        (vec!["replay", &sprayer, &good, "--columns", "time=9"], "from 1 to 2"),
+        (vec!["replay", &sprayer, &good, "--columns", "weight=1"], "or a control"),
+        (vec!["replay", &sprayer, &good, "--pin", "X9-9"], "expected one of the sense pins"),
+        (vec!["replay", &sprayer, &good, "--out", &good], "over the log itself"),
+        (vec!["replay", &sample("forwarder"), &good], "the log is in volts"),
+    ] {
+        let done = run(&args);
+        assert_eq!(done.code, 2, "{args:?}: {}", done.out);
+        assert!(done.err.contains(words), "{args:?}: {}", done.err);
+    }
+    assert!(fs::read_to_string(&good).unwrap().ends_with("3,4.783\n"));
 }
 
 #[test]

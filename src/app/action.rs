@@ -127,6 +127,8 @@ pub enum Action {
     ShowProvePage(ProvePage),
     /// Asks stage Prove something.
     AskProve(ProveAsk),
+    /// Opens a log on its page; asks for a file where none is named.
+    OpenLog(Option<PathBuf>),
     /// Compares with the project in this file; asks for one where none is named.
     CompareWith(Option<PathBuf>),
     /// Gives the search for the best values up.

@@ -18,6 +18,8 @@ pub enum DialogPurpose {
     SaveProject(String),
     /// Another version of the project to compare with.
     CompareWith,
+    /// A log recorded in the machine.
+    OpenLog,
     /// A photo or drawing for the layout.
     TakePicture,
     /// Where to write the cut list; the name to suggest.
@@ -104,6 +106,9 @@ impl Dialogs for DesktopDialogs {
                 DialogPurpose::SaveProject(name) => {
                     project(rfd::FileDialog::new()).set_file_name(name).save_file()
                 }
+                DialogPurpose::OpenLog => rfd::FileDialog::new()
+                    .add_filter("Recorded log", &["csv", "tsv", "txt", "log"])
+                    .pick_file(),
                 DialogPurpose::TakePicture => rfd::FileDialog::new()
                     .add_filter("PNG or JPEG picture", &["png", "jpg", "jpeg"])
                     .pick_file(),

@@ -10,6 +10,7 @@ use crate::app::layout_work::{self, Meaning};
 use crate::app::packet_work;
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
+use crate::app::prove_studies::ProvePage;
 use crate::app::state::{AppState, Notice, Pending};
 use crate::app::wire_tables;
 use crate::cutting;
@@ -65,6 +66,8 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ShowCutPage(page) => state.studies.cutting.page = page,
         Action::AskProve(ask) => state.studies.proving.ask(ask),
         Action::ShowProvePage(page) => state.studies.proving.page = page,
+        Action::OpenLog(None) => state.ask_path(DialogPurpose::OpenLog),
+        Action::OpenLog(Some(path)) => open_log(state, path),
         Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
         Action::CompareWith(Some(path)) => compare_with(state, &path),
         Action::StopSeeking => state.studies.stop_seeking(),
@@ -101,6 +104,12 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::Refuse(text) => say_error(state, text),
         Action::DismissNotice => state.notice = None,
     }
+}
+
+fn open_log(state: &mut AppState, path: PathBuf) {
+    state.stage = Stage::Prove;
+    state.studies.proving.page = ProvePage::Log;
+    state.studies.proving.log.open(path);
 }
 
 fn say_error(state: &mut AppState, text: String) {
@@ -543,6 +552,7 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
         DialogPurpose::SaveProject(_) => {
             save_to(state, path);
         }
+        DialogPurpose::OpenLog => open_log(state, path),
         DialogPurpose::TakePicture => state.pictures.take(path),
         DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
         DialogPurpose::OpenWireTable => wire_tables::open(state, &path),

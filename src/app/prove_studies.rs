@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use crate::app::log_study::{LogAsk, LogStudy};
 use crate::app::studies::{Job, Kept};
 use crate::edit::Revision;
 use crate::model::{BenchRun, BenchRunId, Project, SensePinId, Story, Table};
@@ -32,6 +33,8 @@ pub enum ProvePage {
     SetUp,
     /// The arming story.
     Arming,
+    /// A log recorded in the machine.
+    Log,
 }
 
 impl ProvePage {
@@ -43,6 +46,7 @@ impl ProvePage {
         (Self::Wear, "Wear"),
         (Self::SetUp, "Set-up"),
         (Self::Arming, "Arming"),
+        (Self::Log, "Log"),
     ];
 
     /// Word on its tab.
@@ -66,6 +70,8 @@ pub enum ProveAsk {
     Hide(u64),
     /// The rounds to compare: then and now.
     Compare(BenchRunId, BenchRunId),
+    /// Asks something of the log.
+    Log(LogAsk),
 }
 
 /// The page shown, and the answers to it.
@@ -73,6 +79,8 @@ pub enum ProveAsk {
 pub struct ProveStudies {
     /// The page shown.
     pub page: ProvePage,
+    /// The log that is open.
+    pub log: LogStudy,
     drawing: Drawing,
     plan: Kept<Plan, u64>,
     inquiry: Kept<Arc<Inquiry>, (u64, SensePinId)>,
@@ -170,12 +178,14 @@ impl ProveStudies {
             let job = Job::start(move |leash| plan(&drawing, &|| leash.goes_on()));
             self.plan.start(number, job);
         }
+        self.log.refresh((&drawing, number), pin);
         match self.page {
             ProvePage::Bench | ProvePage::SetUp => {}
             ProvePage::Arming => self.refresh_story(project, revision),
             ProvePage::Cause => self.refresh_cause(project, (&drawing, number), pin),
             ProvePage::Practice => self.refresh_practice((&drawing, number), pin),
             ProvePage::Wear => self.refresh_wear(project, (&drawing, number)),
+            ProvePage::Log => {}
         }
         self.is_busy()
     }
@@ -307,13 +317,16 @@ impl ProveStudies {
             ProveAsk::DropAll => self.cause.by_hand.clear(),
             ProveAsk::Hide(seed) => self.seed = seed,
             ProveAsk::Compare(then, now) => self.rounds = Some((then, now)),
+            ProveAsk::Log(ask) => self.log.ask(ask),
         }
     }
 
     /// Forgets what belonged to a project that is put away.
     pub fn forget(&mut self) {
-        *self =
-            Self { page: self.page, drawing: std::mem::take(&mut self.drawing), ..Self::default() };
+        let mut log = std::mem::take(&mut self.log);
+        log.forget_project();
+        let drawing = std::mem::take(&mut self.drawing);
+        *self = Self { page: self.page, log, drawing, ..Self::default() };
     }
 
     /// The bench test; `None` while it is made, `Some(None)` where that failed.
@@ -385,5 +398,6 @@ impl ProveStudies {
             || self.practice.is_busy()
             || self.wear.is_busy()
             || self.story.is_busy()
+            || self.log.is_busy()
     }
 }

@@ -213,6 +213,7 @@ impl AppState {
             DialogPurpose::Open
             | DialogPurpose::OpenWireTable
             | DialogPurpose::CompareWith
+            | DialogPurpose::OpenLog
             | DialogPurpose::TakePicture => String::new(),
             DialogPurpose::SaveProject(name)
             | DialogPurpose::ExportCutList(name)

@@ -52,6 +52,9 @@ impl Window {
                 dispatch(&mut self.state, Action::ShowStage(Stage::Route));
                 dispatch(&mut self.state, Action::TakePicture(path));
             }
+            Some(path) if self.state.stage == Stage::Prove && is_log(&path) => {
+                dispatch(&mut self.state, Action::OpenLog(Some(path)));
+            }
             Some(path) => dispatch(&mut self.state, Action::OpenFile(path)),
             None => {}
         }
@@ -100,6 +103,15 @@ impl eframe::App for Window {
 
 /// Whether a dropped file is for the layout, by its ending.
 fn is_picture(path: &std::path::Path) -> bool {
+    ends_in(path, &["png", "jpg", "jpeg"])
+}
+
+/// Whether a dropped file may be a log, by its ending.
+fn is_log(path: &std::path::Path) -> bool {
+    ends_in(path, &["csv", "tsv", "txt", "log"])
+}
+
+fn ends_in(path: &std::path::Path, endings: &[&str]) -> bool {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    ending.is_some_and(|ending| ["png", "jpg", "jpeg"].contains(&ending.as_str()))
+    ending.is_some_and(|ending| endings.contains(&ending.as_str()))
 }

@@ -11,7 +11,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use studies::{
     BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide,
-    PermitArgs, SetupArgs,
+    PermitArgs, ReplayArgs, SetupArgs,
 };
 
 use crate::cli::sheets::SheetArgs;
@@ -75,6 +75,8 @@ pub enum TextCommand {
     Diagnose(DiagnoseArgs),
     /// Set-up record, arming story and sign-off of a file.
     Setup(SetupArgs),
+    /// What a recorded log shows.
+    Replay(ReplayArgs),
     /// Both views of a connector.
     Pinout(PinoutArgs),
 }
@@ -228,6 +230,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Bench(args)), _) => Request::Text(TextCommand::Bench(args)),
         (Some(Command::Diagnose(args)), _) => Request::Text(TextCommand::Diagnose(args)),
         (Some(Command::Setup(args)), _) => Request::Text(TextCommand::Setup(args)),
+        (Some(Command::Replay(args)), _) => Request::Text(TextCommand::Replay(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
 }
@@ -255,6 +258,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
   ohmloom bench harvester.ohmloom           the bench test with its limits
   ohmloom diagnose harvester.ohmloom --reading rest:1.2k   what is wrong, from readings
   ohmloom setup harvester.ohmloom           settings, change log, arming story
+  ohmloom replay harvester.ohmloom log.csv  what a recorded log shows
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.
 A file named like a command is opened as ./check.",
@@ -400,6 +404,16 @@ at the pin, plugged in. Exit code 1 if a reading is outside its limits.")]
 Exit code 1 if the story has a flaw or an observation contradicts it; with --sign-off, if a point
 is open.")]
     Setup(SetupArgs),
+    /// Decode a log recorded in the machine and list what went wrong in it
+    #[command(after_help = "Examples:
+  ohmloom replay harvester.ohmloom log.csv
+  ohmloom replay harvester.ohmloom log.csv --columns ms=1,V=3,supply=Battery,Gate=5
+  ohmloom replay harvester.ohmloom log.csv --format csv --out events.csv
+
+Words for --columns: time, s, ms, clock, date, ohm, kohm, V, mV, count, percent, supply, state,
+text, - or the name of a control; columns by their head or by their number from 1.
+Exit code 1 if there are events or rows that cannot be read. The log is never written.")]
+    Replay(ReplayArgs),
     /// Work out what the controller is from what was measured
     #[command(after_help = "Examples:
   ohmloom infer pull --ohm 2k2 --volt 3.44 --reference 5

@@ -23,6 +23,7 @@ mod moves;
 mod output;
 mod permit;
 mod pinout;
+mod replay;
 mod route;
 mod setup;
 mod setup_walk;

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use crate::cli::args::{ChooseArgs, CutArgs, FileArgs, TextCommand};
 use crate::cli::{
     bench, budget, check, choose, cut, cut_against, cut_pieces, demo, diagnose, faults, infer,
-    permit, pinout, route, setup, sheets, states, wires,
+    permit, pinout, replay, route, setup, sheets, states, wires,
 };
 use crate::files;
 use crate::model::Project;
@@ -61,6 +61,7 @@ pub fn run(command: &TextCommand) -> ExitCode {
         TextCommand::Diagnose(args) => {
             answer(&args.file, |project| diagnose::answer(project, args))
         }
+        TextCommand::Replay(args) => answer(&args.file, |project| replay::answer(project, args)),
         TextCommand::Pinout(args) => match &args.seen {
             Some(seen) => {
                 pinout::convert(args, seen).and_then(|text| print(&text)).map(|()| Health::Fine)

@@ -39,6 +39,22 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     bytes_of(path)
 }
 
+/// Most bytes of a log.
+const LOG_BYTES: usize = 1 << 30;
+
+/// Reads the bytes of a log, which may be far larger than a project.
+///
+/// # Errors
+/// Where the file cannot be read or has more than a gibibyte.
+pub fn read_log(path: &Path) -> Result<Vec<u8>, FileError> {
+    let bytes = bytes_up_to(path, LOG_BYTES)?;
+    if bytes.len() > LOG_BYTES {
+        let why = "it has more than 1 GiB: cut it into parts".to_owned();
+        return Err(FileError::Read { path: path.into(), why });
+    }
+    Ok(bytes)
+}
+
 /// Reads a text that is not a project (a list of values).
 ///
 /// # Errors
@@ -82,13 +98,18 @@ pub fn is_same_file(a: &Path, b: &Path) -> bool {
 
 /// All bytes of a file, up to just past the limit, so that a huge or endless file fills no memory.
 fn bytes_of(path: &Path) -> Result<Vec<u8>, FileError> {
+    bytes_up_to(path, limits::FILE_BYTES)
+}
+
+fn bytes_up_to(path: &Path, most: usize) -> Result<Vec<u8>, FileError> {
     let refuse = |error| FileError::read(path, &error);
     let file = File::open(path).map_err(refuse)?;
     let meta = file.metadata().map_err(refuse)?;
     if !meta.is_file() {
         return Err(FileError::NotAFile { path: path.into() });
     }
-    let mut bytes = Vec::new();
-    file.take(limits::FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(refuse)?;
+    let likely = usize::try_from(meta.len()).unwrap_or(most).min(most);
+    let mut bytes = Vec::with_capacity(likely + 1);
+    file.take(most as u64 + 1).read_to_end(&mut bytes).map_err(refuse)?;
     Ok(bytes)
 }

@@ -6,6 +6,7 @@ mod divider;
 pub mod mirror;
 pub mod plan;
 pub mod practice;
+pub mod replay;
 mod round;
 pub mod sign_off;
 pub mod story;

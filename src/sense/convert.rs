@@ -168,12 +168,17 @@ impl Measure {
 
     /// Usual volts of a number in the pin's own scale.
     pub fn usual_volt(&self, scaled: f64) -> Option<f64> {
+        self.usual_volt_in(self.scale, scaled)
+    }
+
+    /// Usual volts of a number in any scale.
+    pub fn usual_volt_in(&self, scale: Scale, value: f64) -> Option<f64> {
         let full = self.full_scale.map(FullScale::volt);
-        match self.scale {
-            Scale::Ohm => self.nominal_volt(scaled),
-            Scale::Volt => Some(scaled),
-            Scale::Count => Some(scaled / self.converter?.0 * full?),
-            Scale::Percent => Some(scaled / 100.0 * full?),
+        match scale {
+            Scale::Ohm => self.nominal_volt(value),
+            Scale::Volt => Some(value),
+            Scale::Count => Some(value / self.converter?.0 * full?),
+            Scale::Percent => Some(value / 100.0 * full?),
         }
     }
 

@@ -4,9 +4,11 @@ mod bench;
 mod cutting;
 mod parts;
 mod project;
+mod recording;
 mod sketch;
 mod story;
 mod wiring;
 
 pub use project::project;
+pub use recording::{Plan, Planted, Recording, Sample, Style, recording};
 pub use sketch::{Sketch, at, bare_pin, expectation, parallel_ladder};

@@ -7,6 +7,7 @@ mod breaking;
 mod cutting;
 mod faces;
 mod harness_story;
+mod log;
 mod packet;
 mod pictures;
 mod prove;

@@ -128,6 +128,7 @@ fn path_ui(
         DialogPurpose::Open => ("Path of the project to open", "Open"),
         DialogPurpose::CompareWith => ("Path of the version to compare with", "Compare"),
         DialogPurpose::SaveProject(_) => ("Path to save the project under", "Save"),
+        DialogPurpose::OpenLog => ("Path of the log to open", "Open"),
         DialogPurpose::TakePicture => ("Path of the picture to put beneath the layout", "Take"),
         DialogPurpose::ExportCutList(_) => ("Path to write the cut list to", "Write"),
         DialogPurpose::OpenWireTable => ("Path of the wire table to read", "Read"),
@@ -213,6 +214,7 @@ fn finding_about(purpose: &DialogPurpose, text: &str, own_file: Option<&Path>) -
         DialogPurpose::Open
         | DialogPurpose::OpenWireTable
         | DialogPurpose::CompareWith
+        | DialogPurpose::OpenLog
         | DialogPurpose::TakePicture => {
             if path.is_file() {
                 PathFinding::Fine

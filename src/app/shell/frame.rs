@@ -244,6 +244,7 @@ fn take_dialog_answer(state: &mut AppState) {
                 DialogPurpose::Open => Action::OpenFile(path),
                 DialogPurpose::CompareWith => Action::CompareWith(Some(path)),
                 DialogPurpose::SaveProject(_) => Action::SaveTo(path),
+                DialogPurpose::OpenLog => Action::OpenLog(Some(path)),
                 DialogPurpose::TakePicture => Action::TakePicture(path),
                 DialogPurpose::ExportCutList(_) => Action::ExportCutList(path),
                 DialogPurpose::OpenWireTable => Action::OpenWireTable(path),

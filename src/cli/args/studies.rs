@@ -197,3 +197,19 @@ pub struct FaultArgs {
     #[arg(long, value_name = "MS", requires = "moves")]
     pub bounce: Option<String>,
 }
+
+/// A log to put to the drawing.
+#[derive(Args, Clone, Debug, PartialEq, Eq)]
+pub struct ReplayArgs {
+    /// The file and the format.
+    #[command(flatten)]
+    pub file: FileArgs,
+    /// Log recorded in the machine (CSV): time, reading, perhaps supply and text
+    pub log: PathBuf,
+    /// What columns mean where the proposal is wrong, by head or number: time=1,ohm=3,supply=Battery
+    #[arg(long, value_name = "WORD=COLUMN,…")]
+    pub columns: Option<String>,
+    /// The sense pin, such as X1-11; needed where there are several
+    #[arg(long)]
+    pub pin: Option<String>,
+}

@@ -3,6 +3,7 @@
 mod arming;
 mod bench;
 mod cause;
+mod log;
 mod practice;
 mod set_up;
 mod wear;
@@ -23,6 +24,7 @@ pub struct ProveState {
     cause: cause::CauseState,
     practice: practice::PracticeState,
     arming: arming::ArmingState,
+    log: log::LogState,
 }
 
 impl ProveState {
@@ -46,6 +48,7 @@ pub fn prove_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState, actions: &mut
         ProvePage::Wear => wear::wear_ui(ui, &mut pen),
         ProvePage::SetUp => set_up::set_up_ui(ui, &mut pen),
         ProvePage::Arming => arming::arming_ui(ui, &mut pen, &mut own.arming),
+        ProvePage::Log => log::log_ui(ui, &mut pen, &mut own.log),
     }
 }
 
