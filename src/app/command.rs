@@ -159,11 +159,9 @@ impl Command {
             Self::Save => ("Save", "Save the project", ctrl(Key::S)),
             Self::SaveAs => ("Save as…", "Save under another name", ctrl_shift(Key::S)),
             Self::ExportCutList => ("Export cut list…", "Write the cut list as CSV", ctrl(Key::E)),
-            Self::Packet => (
-                "Packet",
-                "All sheets on paper: pick, look, save as PDF, SVG and tables",
-                ctrl(Key::P),
-            ),
+            Self::Packet => {
+                ("Packet", "All sheets on paper, to pick, look at and save", ctrl(Key::P))
+            }
             Self::WireTable => (
                 "Wire table…",
                 "Paste or open a table of wires, look at it, take it over",

@@ -43,14 +43,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ReadoutScale(scale) => state.scale = Some(scale),
         Action::MoveControl(control, position) => move_control(state, control, position),
         Action::ReleaseControl(control) => release_control(state, control),
-        Action::LatchControl(control, latched) => {
-            if latched {
-                state.latched.insert(control);
-            } else {
-                state.latched.remove(&control);
-                release_control(state, control);
-            }
-        }
+        Action::LatchControl(control, latched) => latch_control(state, control, latched),
         Action::SeekValues(question) => {
             let revision = state.history.revision();
             state.studies.seek(state.history.project(), revision, *question);
@@ -103,6 +96,15 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::Say(text) => state.notice = Some(Notice { text, is_error: false }),
         Action::Refuse(text) => say_error(state, text),
         Action::DismissNotice => state.notice = None,
+    }
+}
+
+fn latch_control(state: &mut AppState, control: ControlId, latched: bool) {
+    if latched {
+        state.latched.insert(control);
+    } else {
+        state.latched.remove(&control);
+        release_control(state, control);
     }
 }
 
@@ -214,12 +216,7 @@ fn run_command(state: &mut AppState, command: Command) {
             state.meter.red = None;
             state.meter.black = None;
         }
-        Command::SwitchTheme => {
-            state.preferences.theme = match state.preferences.theme {
-                ThemeChoice::Paper => ThemeChoice::Bench,
-                ThemeChoice::Bench => ThemeChoice::Paper,
-            };
-        }
+        Command::SwitchTheme => switch_theme(state),
         Command::TextLarger => scale_text(state, 0.1),
         Command::TextSmaller => scale_text(state, -0.1),
         Command::StageSketch => state.stage = Stage::Sketch,
@@ -233,6 +230,13 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::Help => turn_page(state, Page::Help),
         Command::Quit => guarded(state, Action::Run(Command::Quit), |state| state.closing = true),
     }
+}
+
+fn switch_theme(state: &mut AppState) {
+    state.preferences.theme = match state.preferences.theme {
+        ThemeChoice::Paper => ThemeChoice::Bench,
+        ThemeChoice::Bench => ThemeChoice::Paper,
+    };
 }
 
 /// Opens a page, or closes it when it is open.

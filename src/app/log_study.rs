@@ -79,8 +79,8 @@ impl LogStudy {
     }
 
     /// Takes what is asked.
-    pub fn ask(&mut self, ask: LogAsk) {
-        match ask {
+    pub fn ask(&mut self, ask: &LogAsk) {
+        match *ask {
             LogAsk::Match(slot, role) => self.change(|matching| matching.set(slot, role)),
             LogAsk::Unit(role, unit) => self.change(|matching| matching.set_unit(role, unit)),
             LogAsk::Decimal(decimal) => self.change(|matching| matching.decimal = decimal),

@@ -28,6 +28,7 @@ fn leads_to_work(command: Command) -> bool {
             | Command::StageBreak
             | Command::StageRoute
             | Command::StageCut
+            | Command::StageProve
             | Command::PlaceByTyping
             | Command::Find
             | Command::TakePicture

@@ -317,7 +317,7 @@ impl ProveStudies {
             ProveAsk::DropAll => self.cause.by_hand.clear(),
             ProveAsk::Hide(seed) => self.seed = seed,
             ProveAsk::Compare(then, now) => self.rounds = Some((then, now)),
-            ProveAsk::Log(ask) => self.log.ask(ask),
+            ProveAsk::Log(ask) => self.log.ask(&ask),
         }
     }
 

@@ -86,28 +86,11 @@ pub fn budget(project: &Project, pin_id: SensePinId) -> Result<Budget, String> {
     let netlist = Netlist::new(project, &wire_data(project));
     let network = PinNetwork::new(project, &netlist, sense)
         .ok_or("the pin or its reference is a terminal that does not exist")?;
-    let n_states = network.state_bound();
-    if n_states > MAX_STATES {
-        return Err(format!("at most {MAX_STATES} states are put on a budget, found {n_states}"));
-    }
-    if let Some(live) = Live::of_pin(project, &netlist, sense) {
-        return Err(format!(
-            "what dirt does to this pin hangs on {} as well, whose state it may turn over: there is no single value to give; stage Break and the sliders show what single values do",
-            live.names()
-        ));
-    }
-    if !network.mixed.is_empty() {
-        return Err("the network hangs on more than one potential, so its reading is no matter of resistance alone".into());
+    if let Some(why) = refusal(project, (sense, &netlist, &network)) {
+        return Err(why);
     }
     let measure = Measure::new(project, sense);
-    let spans = spans(sense, &measure).ok_or_else(|| match measure.missing() {
-        Some(missing) => {
-            format!(
-                "{missing} is not known, so the bands cannot be brought to ohms; type it at the pin"
-            )
-        }
-        None => "an edge of the bands cannot be brought to ohms".to_owned(),
-    })?;
+    let spans = spans(sense, &measure).ok_or_else(|| no_spans(&measure))?;
     let states: Vec<State> =
         network.all_positions().iter().map(|positions| network.state(positions)).collect();
     let sources: BTreeSet<Source> =
@@ -168,6 +151,36 @@ pub fn budget(project: &Project, pin_id: SensePinId) -> Result<Budget, String> {
         (a.dirt, &a.place).cmp(&(b.dirt, &b.place)).then(order(a).total_cmp(&order(b)))
     });
     Ok(Budget { pin: pin_id, states, rows })
+}
+
+/// Why the network has no budget, if so.
+fn refusal(
+    project: &Project,
+    (sense, netlist, network): (&SensePin, &Netlist, &PinNetwork),
+) -> Option<String> {
+    let n_states = network.state_bound();
+    if n_states > MAX_STATES {
+        return Some(format!("at most {MAX_STATES} states are put on a budget, found {n_states}"));
+    }
+    if let Some(live) = Live::of_pin(project, netlist, sense) {
+        return Some(format!(
+            "what dirt does to this pin hangs on {} as well, whose state it may turn over: there is no single value to give; stage Break and the sliders show what single values do",
+            live.names()
+        ));
+    }
+    let words = "the network hangs on more than one potential, so its reading is no matter of resistance alone";
+    (!network.mixed.is_empty()).then(|| words.to_owned())
+}
+
+fn no_spans(measure: &Measure) -> String {
+    match measure.missing() {
+        Some(missing) => {
+            format!(
+                "{missing} is not known, so the bands cannot be brought to ohms; type it at the pin"
+            )
+        }
+        None => "an edge of the bands cannot be brought to ohms".to_owned(),
+    }
 }
 
 impl BudgetRow {

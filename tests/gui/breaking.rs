@@ -1,7 +1,8 @@
 //! The pages of stage Break beside the faults: moves with their timeline, advice, the permit loop.
 
 use egui_kittest::kittest::Queryable;
-use ohmloom::app::{AppState, BreakPage, Stage, ThemeChoice};
+use ohmloom::app::{Action, AppState, BreakPage, Stage, ThemeChoice, dispatch};
+use ohmloom::edit::Edit;
 use ohmloom::model::ControlId;
 
 use crate::bench::{SMALL, USUAL, picture_of, settle, window, with_empty_project, with_sample};
@@ -62,7 +63,9 @@ fn a_slower_hand_makes_moves_count() {
 #[test]
 fn a_wrong_action_in_passing_is_drawn_in_ohms_too() {
     let mut state = at("forwarder", BreakPage::Moves, ThemeChoice::Paper);
-    state.studies.breaking.question.timing.skew_ms = 70.0;
+    let mut settings = state.project().settings.clone();
+    settings.timing.skew_ms = 70.0;
+    dispatch(&mut state, Action::Edit(Edit::SetSettings(Box::new(settings)), None));
     let mut window = window(state, USUAL);
     settle(&mut window);
     window.get_by_label_contains("it counts, the debounce is only 60 ms");

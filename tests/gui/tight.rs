@@ -55,7 +55,7 @@ fn pictures_of_tables_of_other_stages() {
             picture_of(&mut window, &format!("tight-{word}-{name}"));
             if stage == Stage::Break {
                 for page in BreakPage::ALL {
-                    window.state_mut().studies.breaking.question.page = page;
+                    window.state_mut().studies.breaking.page = page;
                     window.run_steps(2);
                     settle(&mut window);
                     let word = page.word().to_lowercase().replace(' ', "-");

@@ -114,10 +114,7 @@ pub fn tables_ui(
         return;
     }
     quiet(ui, "Every table of the sheets, each as comma-separated values.", view.palette);
-    let (_, is_current) = match view.packet.shown(view.history.revision()) {
-        Some(shown) => shown,
-        None => return,
-    };
+    let Some((_, is_current)) = view.packet.shown(view.history.revision()) else { return };
     let is_ready = is_current && view.packet.saving().is_none();
     for (idx, named) in packet.tables.iter().enumerate() {
         let height = ui.spacing().interact_size.y;

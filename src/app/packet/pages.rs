@@ -25,7 +25,7 @@ impl Grid {
     fn of(pages: &[Page], width: f32) -> Self {
         let n_columns = (((width + GAP) / (WIDTH + GAP)).floor() as usize).max(1);
         let cell = (width - GAP * (n_columns as f32 - 1.0)) / n_columns as f32;
-        let cell = cell.min(WIDTH * 1.2).max(20.0);
+        let cell = cell.clamp(20.0, WIDTH * 1.2);
         let mut places = Vec::with_capacity(pages.len());
         let mut y = 2.0;
         for row in pages.chunks(n_columns) {

@@ -164,6 +164,6 @@ mod tests {
     #[test]
     fn clocks_are_written_back() {
         assert_eq!(clock_words(50_587.25), "14:03:07.250");
-        assert_eq!(clock_words(86_399.9999), "00:00:00.000");
+        assert_eq!(clock_words(86_399.999_9), "00:00:00.000");
     }
 }

@@ -46,7 +46,7 @@ pub fn load(
             None => Err((0, Why::Quotes)),
         };
         match read {
-            Ok(row) => loader.keep(row, number, line, &cells),
+            Ok(row) => loader.keep(&row, number, line, &cells),
             Err((column, why)) => {
                 loader.refuse(number, column, why, cell_of_row(line, &cells, column))
             }
@@ -220,7 +220,7 @@ impl Loader {
         Unit::of(text_of(&cell[taken..]).trim()).map(|unit| (value, unit))
     }
 
-    fn keep(&mut self, row: Row, number: u32, line: &[u8], cells: &[Cell]) {
+    fn keep(&mut self, row: &Row, number: u32, line: &[u8], cells: &[Cell]) {
         self.log.time_s.push(row.time_s);
         self.log.value.push(row.value);
         self.log.line.push(number);

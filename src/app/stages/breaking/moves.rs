@@ -65,12 +65,15 @@ pub fn moves_ui(
     }
 }
 
+/// One of the times.
+type TimeOf = fn(&mut Timing) -> &mut f64;
+
 /// The three times, and the debounce they are held against.
 fn times_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (id, pin): (SensePinId, &SensePin)) {
     let palette = pen.view.palette;
     let now = pen.view.project.settings.timing;
     ui.horizontal_wrapped(|ui| {
-        let fields: [(_, _, fn(&mut Timing) -> &mut f64, _); 3] = [
+        let fields: [(_, _, TimeOf, _); 3] = [
             ("Second hand after", "Skew", |t| &mut t.skew_ms, "How long the second of two controls follows the first."),
             ("Contact to contact", "Change", |t| &mut t.change_ms, "How long a control that opens one contact and closes another takes between the two: a gap where it breaks before it makes, an overlap where it makes before it breaks."),
             ("Bounce", "Bounce", |t| &mut t.bounce_ms, "How long a contact that closes may go on opening and closing. The longest of 16 switches measured took 6.2 ms (J. Ganssle, A Guide to Debouncing)."),
