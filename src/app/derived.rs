@@ -240,13 +240,15 @@ fn work(project: &Project) -> usize {
         .map(|(_, control)| control.positions.len())
         .fold(1usize, |product, n| product.saturating_mul(n));
     let size = project.parts.len() + project.wires.len();
+    // Routes, bundles, drops and feeds weigh far more than a part of the drawing alone.
+    let each = if project.runs.is_empty() { 20 } else { 300 };
     // Where diodes and relays decide, every state is solved some eighty times.
     let is_element = |part: &Part| matches!(part.kind, PartKind::Element(_));
     let weight = if project.parts.iter().any(|(_, part)| is_element(part)) { 1_000 } else { 1 };
     states
         .saturating_mul(project.sense_pins.len())
         .saturating_mul(weight)
-        .saturating_add(size.saturating_mul(20))
+        .saturating_add(size.saturating_mul(each))
 }
 
 /// Reckons everything; a panic becomes a sentence. `None` where it was cancelled.
