@@ -550,3 +550,11 @@ fn the_build_board_and_labels_are_asked_for_by_name() {
     let n_sheets = count(&["--only", "labels", "--label-size", "60x12", "--label-grid", "1x4"]);
     assert!(n_sheets > n_plain, "few labels on a sheet, more sheets");
 }
+
+#[test]
+fn a_word_that_is_no_command_is_answered_with_those_there_are() {
+    let done = run(&["chek", &sample("sprayer")]);
+    assert_eq!(done.code, 2);
+    assert!(done.err.contains("expected one of the commands"), "{}", done.err);
+    assert!(done.err.contains("check, ") && done.err.contains("found \"chek\""), "{}", done.err);
+}

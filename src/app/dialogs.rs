@@ -75,8 +75,9 @@ impl Dialogs for NoDialogs {
     }
 }
 
-/// A dialog that answers faster than this was never shown: no portal, no helper program.
-const TOO_FAST: Duration = Duration::from_millis(120);
+/// A dialog that answers faster than this was never shown: no portal, no helper program. Looking for
+/// them takes its time on a busy machine; somebody who puts a dialog away as fast finds the path field.
+const TOO_FAST: Duration = Duration::from_millis(1000);
 
 /// The desktop's own dialogs, each on a thread of its own.
 #[derive(Default)]

@@ -225,6 +225,10 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::StageBreak => state.stage = Stage::Break,
         Command::StageRoute => state.stage = Stage::Route,
         Command::StageCut => state.stage = Stage::Cut,
+        Command::StageProve if state.stage == Stage::Prove => {
+            // The key leads back to the bench test from what was looked up beside it.
+            state.studies.proving.page = ProvePage::Bench;
+        }
         Command::StageProve => state.stage = Stage::Prove,
         Command::Preferences => turn_page(state, Page::Preferences),
         Command::Help => turn_page(state, Page::Help),

@@ -7,13 +7,14 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::builder::PossibleValuesParser;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use studies::{
     BenchArgs, BudgetArgs, ChooseArgs, DiagnoseArgs, FaultArgs, InferCommand, InferSide,
     PermitArgs, ReplayArgs, SetupArgs,
 };
 
+use crate::cli::output::failed;
 use crate::cli::sheets::SheetArgs;
 use crate::samples;
 
@@ -204,8 +205,12 @@ pub enum Format {
 /// # Errors
 /// Help, the version or what is wrong has been printed; the exit code is returned.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCode> {
-    let line = match CommandLine::try_parse_from(args) {
+    let args: Vec<OsString> = args.into_iter().collect();
+    let line = match CommandLine::try_parse_from(&args) {
         Ok(line) => line,
+        Err(_) if let Some(sentence) = no_such_command(&args) => {
+            return Err(failed(&sentence));
+        }
         Err(error) => {
             // Nothing is left to do where even this text cannot be printed.
             let _ = error.print();
@@ -233,6 +238,19 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Replay(args)), _) => Request::Text(TextCommand::Replay(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
+}
+
+/// Where a word stands for a command that is none: what there is.
+fn no_such_command(args: &[OsString]) -> Option<String> {
+    let [_, word, _, ..] = args else { return None };
+    let word = word.to_str()?;
+    let is_word = !word.is_empty() && word.chars().all(|c| c.is_ascii_alphabetic() || c == '-');
+    let whole = CommandLine::command();
+    let known: Vec<&str> = whole.get_subcommands().map(clap::Command::get_name).collect();
+    if !is_word || word.starts_with('-') || word == "help" || known.contains(&word) {
+        return None;
+    }
+    Some(format!("expected one of the commands {}, found \"{word}\"", known.join(", ")))
 }
 
 #[derive(Parser)]

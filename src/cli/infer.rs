@@ -104,8 +104,12 @@ fn table_answer(pairs: &[Pair], verdict: &infer::TableVerdict, format: Format) -
     let text = match format {
         Format::Table => {
             let word = if verdict.is_good {
+                let agrees = match pairs.len() {
+                    0..3 => "two rows cannot check each other: add a third",
+                    _ => "every row agrees",
+                };
                 format!(
-                    "Pull {}, reference {}: every row agrees.",
+                    "Pull {}, reference {}: {agrees}.",
                     format_ohm(fit.pull_ohm),
                     format_volt(fit.reference_volt)
                 )

@@ -34,7 +34,7 @@ pub struct SheetArgs {
     #[arg(long)]
     pub board: bool,
     /// Only these sheets, in this order: owner, cautions, drawing, states, cut, connectors, routing,
-    /// rope, board, labels, test, faults, controller
+    /// rope, board, labels, test, faults, controller, sign-off
     #[arg(long, value_name = "SHEETS", value_delimiter = ',', value_parser = sheet)]
     pub only: Vec<SheetKind>,
     /// Paper

@@ -192,7 +192,7 @@ fn the_help_page_names_every_key() {
     }
     window.key_press(Key::Escape);
     window.run();
-    assert!(window.query_by_label("Eight steps to start").is_none());
+    assert!(window.query_by_label("Ten steps to start").is_none());
 }
 
 #[test]

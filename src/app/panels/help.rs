@@ -7,7 +7,7 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::check;
 
-const START: [&str; 8] = [
+const START: [&str; 10] = [
     "Open a sample from the Project menu, or type what you have into the field above the sheet \
      (6k81, button, lever, X 2x8, controller 2x8) and click where it goes.",
     "Drag from terminal to terminal to draw wires. Wires stay attached when you move a part.",
@@ -22,6 +22,9 @@ const START: [&str; 8] = [
     "Stage Route: draw the places and runs of the machine, on a photo if you like, type the rope's \
      lengths, and say where each part sits; the wires find their routes.",
     "Stage Cut: every wire with its length; write the cut list as CSV.",
+    "Stage Prove (F9): the bench test step by step, from a reading to its cause, the controller's \
+     set-up, and what a recorded log shows. F9 once more leads back to the bench test.",
+    "Packet (Ctrl+P): all sheets on paper, as PDF, SVG and tables.",
 ];
 
 const POINTER: [(&str, &str); 14] = [
@@ -79,7 +82,7 @@ const WORDS: [(&str, &str); 12] = [
 
 /// The page.
 pub fn help_ui(ui: &mut Ui, view: View<'_>) {
-    heading_ui(ui, "Eight steps to start");
+    heading_ui(ui, "Ten steps to start");
     for (number, step) in (1..).zip(START) {
         row_ui(ui, view, 22.0, &format!("{number}"), step);
     }

@@ -196,7 +196,11 @@ fn verdict_ui(
     let figures =
         format!("pull {}, reference {}", format_ohm(fit.pull_ohm), format_volt(fit.reference_volt));
     if verdict.is_good {
-        ui.label(RichText::new(format!("✔ {figures}: every row agrees")).strong());
+        let words = match pairs.len() {
+            0..3 => format!("{figures}: two rows cannot check each other, add a third"),
+            _ => format!("✔ {figures}: every row agrees"),
+        };
+        ui.label(RichText::new(words).strong());
         take_ui(ui, view, side, (fit.pull_ohm, fit.reference_volt), actions);
     } else {
         let words = RichText::new("✖ No single value fits").color(view.palette.wrong).strong();

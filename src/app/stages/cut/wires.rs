@@ -13,9 +13,9 @@ use crate::edit::{CuttingEdit, Edit, Item};
 /// Height of one row.
 const ROW_HEIGHT: f32 = 44.0;
 /// Width of one of the three boxes.
-const TICK: f32 = 44.0;
+const TICK: f32 = 50.0;
 /// The same where room is scarce.
-const SCARCE_TICK: f32 = 38.0;
+const SCARCE_TICK: f32 = 42.0;
 
 /// Least width in which all columns can be read.
 const LEAST_WIDTH: f32 = 676.0;

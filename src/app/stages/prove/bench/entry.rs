@@ -138,8 +138,12 @@ pub fn question(asked: &Asked, step: &Step, meter: &MeterProfile) -> String {
         0 | 1 => String::new(),
         n => format!(" (and {} more)", n - 1),
     };
+    let why = match step.quantity {
+        Quantity::Length => "Was another branch measured?",
+        Quantity::Ohm | Quantity::Volt | Quantity::Sign => "Was another control moved?",
+    };
     format!(
-        "{} is what {}{more} reads, not {}. Was another control moved?",
+        "{} is what {}{more} reads, not {}. {why}",
         shown_words(asked.shown, meter),
         asked.fits.first().map_or("another state", String::as_str),
         step.title

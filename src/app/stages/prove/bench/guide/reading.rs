@@ -13,7 +13,7 @@ use crate::app::view::View;
 use crate::app::widgets::{Pen, quiet};
 use crate::edit::Edit;
 use crate::model::{BenchReading, BenchRun, BenchRunId};
-use crate::proving::plan::{Plan, Step, accept_words, usual_words};
+use crate::proving::plan::{Plan, Step, StepKind, accept_words, usual_words};
 use crate::proving::{Standing, shown_words, standing};
 
 /// What is accepted, the field, and what came of the reading.
@@ -259,9 +259,15 @@ fn came_of_ui(
     let words = note.map_or_else(|| words.clone(), |note| format!("{words} ({note})"));
     ui.label(large(words, colour));
     if let Standing::Read(outcome) = stands {
-        let words = match outcome.is_good() {
-            true => "Enter: go on. Type another figure to read it again.",
-            false => "F12: what may be wrong. Type another figure to read it again; Enter: go on.",
+        let is_weighed = matches!(step.kind, StepKind::Ohms | StepKind::Volts);
+        let words = match (outcome.is_good(), is_weighed) {
+            (true, _) => "Enter: go on. Type another figure to read it again.",
+            (false, true) => {
+                "F12: what may be wrong. Type another figure to read it again; Enter: go on."
+            }
+            (false, false) => {
+                "Look along this way: a wire broken, or in the wrong cavity. Type another figure to read it again; Enter: go on."
+            }
         };
         quiet(ui, words, palette);
     }
