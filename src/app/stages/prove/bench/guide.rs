@@ -49,6 +49,8 @@ pub struct GuideState {
     skip: Option<String>,
     /// The step the list was brought to, and the height it had then.
     followed: Option<(usize, f32)>,
+    /// The step the controls of the window were last put for.
+    held: Option<String>,
     /// How far the arrow keys want to scroll what is to be done.
     scroll: f32,
 }
@@ -88,6 +90,7 @@ pub fn guide_ui(
     };
     let step = &plan.steps[at];
     own.at = Some(step.key.clone());
+    hold_controls(pen.actions, step, own);
     let leave = keys(ui, pen.actions, (plan, at), (view, round.0), own);
     let left = head_ui(ui, view, (plan, at), round.1);
     let is_wide = ui.available_width() >= WIDE;
@@ -113,6 +116,18 @@ pub fn guide_ui(
         });
     });
     if left == Leave::ToRounds { left } else { leave }
+}
+
+/// The controls of the window stand as a step wants them, once when it is shown: what the strip and
+/// the large figure say is then what this step should read.
+fn hold_controls(actions: &mut Actions, step: &Step, own: &mut GuideState) {
+    if own.held.as_ref() == Some(&step.key) {
+        return;
+    }
+    own.held = Some(step.key.clone());
+    if let Some(state) = &step.state {
+        actions.push(Action::GoToState(state.clone()));
+    }
 }
 
 /// Whether there is little height.
