@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use crate::app::meter::{MeterMode, MeterState};
@@ -40,7 +40,23 @@ pub struct PinLive {
 struct Job {
     revision: Revision,
     answer: Receiver<Option<Result<Results, String>>>,
-    is_cancelled: Arc<AtomicBool>,
+    watch: Arc<Watch>,
+}
+
+/// What window and worker tell each other.
+#[derive(Default)]
+struct Watch {
+    is_cancelled: AtomicBool,
+    /// States judged so far.
+    judged: AtomicUsize,
+    /// States of the tables begun so far.
+    begun: AtomicUsize,
+}
+
+impl Watch {
+    fn is_cancelled(&self) -> bool {
+        self.is_cancelled.load(Ordering::Relaxed)
+    }
 }
 
 /// Everything reckoned from one revision.
@@ -91,6 +107,18 @@ impl Derived {
             self.read_meter(bench, meter);
         }
         self.job.is_some()
+    }
+
+    /// That results are on their way, and how far they are: `Reckoning… 4096 of 65536 states`.
+    pub fn waiting_words(&self) -> String {
+        let watch = self.job.as_ref().map(|job| &job.watch);
+        let [judged, begun] = watch.map_or([0, 0], |watch| {
+            [&watch.judged, &watch.begun].map(|count| count.load(Ordering::Relaxed))
+        });
+        if begun < 4 * STRETCH {
+            return "Reckoning…".into();
+        }
+        format!("Reckoning… {judged} of {begun} states")
     }
 
     /// Whether the results belong to this revision.
@@ -144,7 +172,7 @@ impl Derived {
         let revision = job.revision;
         if revision != wanted {
             // Nobody waits for it any more; it gives up at the next stretch.
-            job.is_cancelled.store(true, Ordering::Relaxed);
+            job.watch.is_cancelled.store(true, Ordering::Relaxed);
         }
         match job.answer.try_recv() {
             Ok(Some(answer)) if revision == wanted => {
@@ -166,20 +194,20 @@ impl Derived {
         }
         self.failed = None;
         if is_quick(project) {
-            if let Some(answer) = guarded(project, &AtomicBool::new(false)) {
+            if let Some(answer) = guarded(project, &Watch::default()) {
                 self.keep(answer, revision);
             }
             return;
         }
         let (send, answer) = channel();
         let project = project.clone();
-        let is_cancelled = Arc::new(AtomicBool::new(false));
-        let cancelled = Arc::clone(&is_cancelled);
+        let watch = Arc::new(Watch::default());
+        let told = Arc::clone(&watch);
         std::thread::spawn(move || {
             // The window may have closed or moved on; then nobody listens, and that is fine.
-            let _ = send.send(guarded(&project, &cancelled));
+            let _ = send.send(guarded(&project, &told));
         });
-        self.job = Some(Job { revision, answer, is_cancelled });
+        self.job = Some(Job { revision, answer, watch });
     }
 
     fn keep(&mut self, answer: Result<Results, String>, revision: Revision) {
@@ -252,14 +280,14 @@ fn work(project: &Project) -> usize {
 }
 
 /// Reckons everything; a panic becomes a sentence. `None` where it was cancelled.
-fn guarded(project: &Project, is_cancelled: &AtomicBool) -> Option<Result<Results, String>> {
+fn guarded(project: &Project, watch: &Watch) -> Option<Result<Results, String>> {
     let outcome = catch_unwind(AssertUnwindSafe(|| {
         let reader = Reader::new(project);
-        let run: Run<'_> = &|count, judge| on_two_cores(count, judge, is_cancelled);
+        let run: Run<'_> = &|count, judge| on_two_cores(count, judge, watch);
         let mut tables: BTreeMap<SensePinId, PinTable> = BTreeMap::new();
         for pin in project.sense_pins.ids() {
             tables.extend(reader.table_by(pin, run).map(|table| (pin, table)));
-            if is_cancelled.load(Ordering::Relaxed) {
+            if watch.is_cancelled() {
                 return None;
             }
         }
@@ -282,18 +310,16 @@ const FAILED: &str =
 const STRETCH: usize = 512;
 
 /// Shares the states of a table out over two threads where that pays. `None` where it was cancelled.
-fn on_two_cores(
-    count: usize,
-    judge: Judge<'_>,
-    is_cancelled: &AtomicBool,
-) -> Option<Vec<StateRow>> {
+fn on_two_cores(count: usize, judge: Judge<'_>, watch: &Watch) -> Option<Vec<StateRow>> {
+    watch.begun.fetch_add(count, Ordering::Relaxed);
     let judge_all = |from: usize, to: usize| {
         let mut rows = Vec::with_capacity(to - from);
         for at in (from..to).step_by(STRETCH) {
-            if is_cancelled.load(Ordering::Relaxed) {
+            if watch.is_cancelled() {
                 return None;
             }
             rows.extend(judge(at..to.min(at + STRETCH)));
+            watch.judged.fetch_add(to.min(at + STRETCH) - at, Ordering::Relaxed);
         }
         Some(rows)
     };
@@ -345,13 +371,13 @@ mod tests {
         let project = samples::open("forwarder").unwrap();
         let mut derived = Derived::default();
         let (send, answer) = channel();
-        let is_cancelled = Arc::new(AtomicBool::new(false));
-        let told = Arc::clone(&is_cancelled);
-        derived.job = Some(Job { revision: Revision(1), answer, is_cancelled });
+        let watch = Arc::new(Watch::default());
+        let told = Arc::clone(&watch);
+        derived.job = Some(Job { revision: Revision(1), answer, watch });
         assert!(refreshed(&mut derived, &project, 2), "the first worker is still busy");
-        assert!(told.load(Ordering::Relaxed), "and is told that nobody waits for it");
+        assert!(told.is_cancelled(), "and is told that nobody waits for it");
         assert!(!derived.is_current(Revision(2)));
-        send.send(guarded(&Project::empty("older"), &AtomicBool::new(false))).unwrap();
+        send.send(guarded(&Project::empty("older"), &Watch::default())).unwrap();
         assert!(!refreshed(&mut derived, &project, 2));
         assert!(derived.is_current(Revision(2)));
         assert_eq!(derived.cut_list().map(|list| list.rows.len()), Some(7));
@@ -395,10 +421,15 @@ mod tests {
     fn two_cores_make_the_table_of_one_and_stop_when_told() {
         let (sketch, pin) = parallel_ladder(&[1000.0; 13], 5000.0);
         let reader = Reader::new(&sketch.project);
-        let go = AtomicBool::new(false);
+        let go = Watch::default();
         let shared = reader.table_by(pin, &|count, judge| on_two_cores(count, judge, &go));
         assert_eq!(shared, reader.table(pin));
-        let stop = AtomicBool::new(true);
+        assert_eq!(go.judged.load(Ordering::Relaxed), 8192);
+        let (_, answer) = channel();
+        let job = Some(Job { revision: Revision(1), answer, watch: Arc::new(go) });
+        let derived = Derived { job, ..Derived::default() };
+        assert_eq!(derived.waiting_words(), "Reckoning… 8192 of 8192 states");
+        let stop = Watch { is_cancelled: AtomicBool::new(true), ..Watch::default() };
         let stopped = reader.table_by(pin, &|count, judge| on_two_cores(count, judge, &stop));
         assert_eq!(stopped, None);
         assert!(guarded(&sketch.project, &stop).is_none());

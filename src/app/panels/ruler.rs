@@ -26,9 +26,9 @@ pub fn ruler_ui(ui: &mut Ui, view: View<'_>, own: &mut RulerMemo, actions: &mut 
     });
     let (Some((id, pin)), Some(table)) = (pin, table) else {
         let text = if view.pin.is_none() {
-            "Bands and states show here once a cavity of a controller is a sense pin."
+            "Bands and states show here once a cavity of a controller is a sense pin.".to_owned()
         } else {
-            "Reckoning…"
+            view.derived.waiting_words()
         };
         ui.label(RichText::new(text).color(view.palette.quiet));
         return;

@@ -76,7 +76,8 @@ pub fn header_ui(
             *filter = filters[idx].0;
         }
         if !view.derived.is_current(view.history.revision()) {
-            ui.label(RichText::new("reckoning…").color(view.palette.quiet));
+            let words = view.derived.waiting_words();
+            ui.label(RichText::new(words).color(view.palette.quiet));
         }
     });
     let summary = summary_text(view.project, pin);

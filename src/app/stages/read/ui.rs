@@ -50,7 +50,7 @@ pub fn read_ui(ui: &mut Ui, view: View<'_>, own: &mut ReadState, actions: &mut A
         return;
     };
     let Some(table) = view.derived.table(id) else {
-        let text = view.derived.failure().map_or_else(|| "Reckoning…".to_owned(), capital);
+        let text = view.derived.failure().map_or_else(|| view.derived.waiting_words(), capital);
         lone_text_ui(ui, view, &text);
         return;
     };
