@@ -363,3 +363,179 @@ fn long_work_can_be_stopped() {
     assert_eq!(log.n_rows(), 40_000);
     assert!(replay(&project, id, &log, &|| false).unwrap().is_none());
 }
+
+/// A log of the sprayer by hand: the pin reads 4.782 V at rest, 2.921 V with LEFT and 4.99 V open
+/// (`tests/data/sprayer_readings.csv`). `parts` are rows at one step: how many, reading, supply, LEFT.
+fn by_hand(stamp: &dyn Fn(usize) -> String, parts: &[(usize, f64, f64, &str)]) -> String {
+    let mut text = "time (s);signal (V);battery (V);LEFT;CENTRE;RIGHT\n".to_owned();
+    let rows = parts.iter().flat_map(|part| std::iter::repeat_n(part, part.0));
+    for (n, (_, value, supply, left)) in rows.enumerate() {
+        // A few millivolts of noise.
+        let value = value + 0.002 * ((n * 7 % 5) as f64 - 2.0) / 2.0;
+        text += &format!("{};{value:.4};{supply:.2};{left};off;off\n", stamp(n));
+    }
+    text
+}
+
+fn fine(n: usize) -> String {
+    format!("{:.3}", n as f64 * 0.02)
+}
+
+/// Kind, begin, end, how often and words of every event.
+fn told(text: &str) -> (Log, Replay, Vec<(EventKind, f64, f64, usize, String)>) {
+    told_of(&samples::open("sprayer").unwrap(), text)
+}
+
+fn told_of(
+    project: &Project,
+    text: &str,
+) -> (Log, Replay, Vec<(EventKind, f64, f64, usize, String)>) {
+    let (id, pin) = project.sense_pins.iter().next().unwrap();
+    let log = loaded(project, pin, text);
+    let got = replayed(project, id, &log);
+    let rounded = |s: f64| (s * 1e3).round() / 1e3;
+    let one = |event: &Event| {
+        let words = event_words(pin, &got, &log, event);
+        (event.kind, rounded(event.from_s), rounded(event.to_s), event.times, words)
+    };
+    let events = got.events.iter().map(one).collect();
+    (log, got, events)
+}
+
+const REST: f64 = 4.7826;
+const LEFT: f64 = 2.921;
+const OPEN: f64 = 4.99;
+
+#[test]
+fn a_dip_hides_no_event_that_outlasts_it() {
+    let short = [
+        (250, REST, 13.8, "off"),
+        (500, LEFT, 13.8, "off"),
+        (3, 2.0, 8.5, "off"),
+        (500, LEFT, 13.8, "off"),
+        (250, REST, 13.8, "off"),
+    ];
+    let (.., events) = told(&by_hand(&fine, &short));
+    let seen: Vec<_> = events.iter().map(|one| (one.0, one.1, one.2)).collect();
+    assert_eq!(
+        seen,
+        [(EventKind::WrongAction, 5.0, 25.06), (EventKind::Dip, 15.0, 15.06)],
+        "{events:#?}"
+    );
+    // A dip that itself stands as long as the debounce, with slopes.
+    let long = [
+        (250, REST, 13.8, "off"),
+        (500, LEFT, 13.8, "off"),
+        (3, LEFT, 11.0, "off"),
+        (10, 2.0, 8.5, "off"),
+        (3, LEFT, 11.0, "off"),
+        (500, LEFT, 13.8, "off"),
+        (250, REST, 13.8, "off"),
+    ];
+    let (.., events) = told(&by_hand(&fine, &long));
+    let seen: Vec<_> = events.iter().map(|one| (one.0, one.1, one.2)).collect();
+    assert_eq!(
+        seen,
+        [
+            (EventKind::WrongAction, 5.0, 15.06),
+            (EventKind::Dip, 15.0, 15.32),
+            (EventKind::WrongAction, 15.26, 25.32)
+        ],
+        "{events:#?}"
+    );
+}
+
+#[test]
+fn chatter_at_either_end_and_through_the_whole_log_is_found() {
+    let chatter: Vec<_> =
+        (0..75).flat_map(|_| [(1, OPEN, 13.8, "on"), (1, LEFT, 13.8, "on")]).collect();
+    let good = [(250, LEFT, 13.8, "on")];
+    let at_end: Vec<_> = good.iter().chain(&chatter).copied().collect();
+    let at_begin: Vec<_> = chatter.iter().chain(&good).copied().collect();
+    for (name, parts, from_s, to_s) in [
+        ("at the end", &at_end, 5.0, 7.98),
+        ("at the beginning", &at_begin, 0.0, 2.98),
+        ("throughout", &chatter, 0.0, 2.98),
+    ] {
+        let (.., events) = told(&by_hand(&fine, parts));
+        assert_eq!(events.len(), 1, "{name}: {events:#?}");
+        let (kind, from, to, times, _) = &events[0];
+        assert_eq!(
+            (*kind, *from, *to, *times),
+            (EventKind::Intermittent, from_s, to_s, 75),
+            "{name}"
+        );
+    }
+    // A hand that moves while the recorder starts or stops is no event.
+    let moving = [
+        (2, REST, 13.8, "off"),
+        (2, 3.9, 13.8, "on"),
+        (200, LEFT, 13.8, "on"),
+        (2, 3.9, 13.8, "on"),
+        (2, REST, 13.8, "off"),
+    ];
+    let (.., events) = told(&by_hand(&fine, &moving));
+    assert!(events.is_empty(), "{events:#?}");
+}
+
+#[test]
+fn a_clock_of_whole_seconds_hides_nothing() {
+    let whole = |n: usize| (n / 20).to_string();
+    let parts = [(207, REST, 13.8, "off"), (100, LEFT, 13.8, "off"), (193, REST, 13.8, "off")];
+    let (log, got, events) = told(&by_hand(&whole, &parts));
+    assert!((log.step_s - 0.05).abs() < 1e-9 && log.is_regular);
+    assert!(log.notes.iter().any(|note| note.contains("evenly apart")), "{:?}", log.notes);
+    let seen: Vec<_> = events.iter().map(|one| (one.0, one.1, one.2)).collect();
+    assert_eq!(seen, [(EventKind::WrongAction, 10.35, 15.35)]);
+    assert!((got.summary.span_s - 25.0).abs() < 1e-6);
+    // Begun and ended between two ticks.
+    let late = |n: usize| ((n + 13) / 20).to_string();
+    let (log, _, events) = told(&by_hand(&late, &parts));
+    assert!(log.time_s.windows(2).all(|pair| (pair[1] - pair[0] - 0.05).abs() < 1e-9));
+    assert_eq!((events.len(), events[0].1, events[0].2), (1, 10.35, 15.35));
+    let (log, ..) = told(&by_hand(&|_| "7".to_owned(), &parts));
+    assert!(log.notes.iter().any(|note| note.contains("all rows have one time")));
+}
+
+#[test]
+fn what_may_have_counted_is_not_called_harmless() {
+    let coarse = |n: usize| format!("{:.1}", n as f64 * 0.2);
+    let parts = [(50, REST, 13.8, "off"), (1, LEFT, 13.8, "off"), (50, REST, 13.8, "off")];
+    let mut project = samples::open("sprayer").unwrap();
+    let id = project.sense_pins.ids().next().unwrap();
+    let harm =
+        |project: &Project, got: &Replay| got.events[0].harm(project.sense_pins.get(id).unwrap());
+    let (_, got, events) = told(&by_hand(&coarse, &parts));
+    assert_eq!((events.len(), events[0].0), (1, EventKind::Brief));
+    assert!(events[0].4.contains("a single row: it may have stood the 80 ms that count"));
+    assert_eq!(harm(&project, &got), Harm::Nuisance);
+    let (_, got, events) = told(&by_hand(&fine, &parts));
+    assert!(events[0].4.ends_with("the controller takes no notice"), "{events:#?}");
+    assert_eq!(harm(&project, &got), Harm::Harmless);
+    project.sense_pins.get_mut(id).unwrap().debounce_ms = None;
+    let (_, got, events) = told_of(&project, &by_hand(&fine, &parts));
+    assert!(events[0].4.contains("shorter than 50 ms"), "{events:#?}");
+    assert!(events[0].4.ends_with("if that is the debounce, which is not known"), "{events:#?}");
+    assert_eq!(harm(&project, &got), Harm::Nuisance);
+}
+
+#[test]
+fn a_time_without_unit_is_in_seconds() {
+    let ten = |n: usize| (n * 10).to_string();
+    let parts = [(40, REST, 13.8, "off"), (1, LEFT, 13.8, "off"), (40, REST, 13.8, "off")];
+    let text = by_hand(&ten, &parts).replacen("time (s)", "time", 1);
+    let (log, _, events) = told(&text);
+    assert_eq!(log.step_s, 10.0);
+    assert_eq!(log.notes, ["unit of the time not given: taken as s"]);
+    assert_eq!((events.len(), events[0].1, events[0].2), (1, 400.0, 410.0));
+    assert!(events[0].4.contains("away from ALL OFF for 10.00 s, a single row"), "{events:#?}");
+}
+
+#[test]
+fn a_centre_that_stands_off_is_not_told_as_moving() {
+    let (.., events) = told(&by_hand(&fine, &[(3000, 2.985, 13.8, "on")]));
+    assert_eq!((events.len(), events[0].0), (1, EventKind::Drift), "{events:#?}");
+    let words = &events[0].4;
+    assert!(words.contains("stands at 2.985 V; the drawing gives 2.92"), "{words}");
+    assert!(!words.contains("went from") && !words.contains("at that rate"), "{words}");
+}

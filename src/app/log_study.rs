@@ -63,6 +63,9 @@ pub struct LogStudy {
     file: Kept<File, u64>,
     file_number: u64,
     matching: Option<Matching>,
+    /// The pin the columns were proposed for, and whether a hand matched any since.
+    proposed_for: Option<SensePinId>,
+    is_by_hand: bool,
     loaded: Kept<Result<Arc<Log>, String>, u64>,
     replayed: Kept<Result<Replay, String>, (u64, SensePinId, u64)>,
     key: Option<(u64, SensePinId, u64)>,
@@ -89,6 +92,7 @@ impl LogStudy {
                 self.number += 1;
                 self.file_number = self.number;
                 self.matching = None;
+                self.is_by_hand = false;
             }
             LogAsk::Stop => {
                 self.is_stopped = true;
@@ -103,6 +107,7 @@ impl LogStudy {
     fn change(&mut self, how: impl FnOnce(&mut Matching)) {
         if let Some(matching) = &mut self.matching {
             how(matching);
+            self.is_by_hand = true;
             self.number += 1;
             self.is_stopped = false;
         }
@@ -111,6 +116,7 @@ impl LogStudy {
     /// Another project: its controls are others, so columns are proposed anew.
     pub fn forget_project(&mut self) {
         self.matching = None;
+        self.is_by_hand = false;
         self.key = None;
         self.number += 1;
     }
@@ -129,6 +135,11 @@ impl LogStudy {
         else {
             return;
         };
+        if self.matching.is_some() && self.proposed_for != Some(pin) && !self.is_by_hand {
+            self.matching = None;
+            self.number += 1;
+        }
+        self.proposed_for = Some(pin);
         let matching =
             self.matching.get_or_insert_with(|| propose(outline, drawing, sense)).clone();
         if self.is_stopped {

@@ -82,7 +82,7 @@ fn columns_are_matched_by_hand_and_broken_rows_are_named() {
     }
     std::fs::write(&path, text).unwrap();
     let mut window = log_page(Some(path));
-    assert!(window.query_by_label_contains("taken as ms").is_some());
+    assert!(window.query_by_label_contains("unit of the time not given: taken as s").is_some());
     assert!(window.query_by_label_contains("1 row could not be read").is_some());
     assert!(window.query_by_label_contains("No events").is_some());
     // The same figures as counts of the converter are a short, and the list says so.

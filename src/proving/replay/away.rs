@@ -80,6 +80,12 @@ impl Case<'_> {
         found: &mut Found,
     ) {
         let anchors: Vec<usize> = of.clone().filter(|idx| self.counts(&runs[*idx])).collect();
+        let (Some(first), Some(last)) = (anchors.first().copied(), anchors.last().copied()) else {
+            aways.extend(self.beside(runs, of.clone(), self.home(runs, of), [false; 2]));
+            return;
+        };
+        aways.extend(self.beside(runs, of.start..first, runs[first].band, [false, true]));
+        aways.extend(self.beside(runs, last + 1..of.end, runs[last].band, [true, false]));
         for pair in anchors.windows(2) {
             let (a, b) = (&runs[pair[0]], &runs[pair[1]]);
             let between = pair[0] + 1..pair[1];
@@ -122,6 +128,57 @@ impl Case<'_> {
                 aways.push(Away { is_long: true, ..self.away(runs, trio[1]..trio[1] + 1, a.band) });
             }
         }
+    }
+
+    /// The band to which runs are held of which none counts: of those that are right, the one with the
+    /// most time; where none is right, one that the controls give.
+    fn home(&self, runs: &[Run], of: std::ops::Range<usize>) -> BandIdx {
+        let mut time_s = vec![0.0; self.pin.bands.len()];
+        for run in runs[of.clone()].iter().filter(|run| run.is_right) {
+            if let Some(time_s) = time_s.get_mut(usize::from(run.band)) {
+                *time_s += run.length_s();
+            }
+        }
+        let most = (0..time_s.len()).max_by(|a, b| time_s[*a].total_cmp(&time_s[*b]));
+        let claim = self.claims.at(runs[of.start].first as usize);
+        let given = claim.bands.iter().position(|is_right| *is_right);
+        let idx = most.filter(|idx| time_s[*idx] > 0.0).or(given);
+        idx.and_then(|idx| BandIdx::try_from(idx).ok()).unwrap_or(GUARD)
+    }
+
+    /// Aways from a band among runs of which none counts. `closed` says whether the band stands directly
+    /// before the first and behind the last of them. A part that does not come back to the band and is
+    /// short may be a hand that moves on.
+    fn beside(
+        &self,
+        runs: &[Run],
+        of: std::ops::Range<usize>,
+        band: BandIdx,
+        closed: [bool; 2],
+    ) -> Vec<Away> {
+        if of.is_empty() {
+            return Vec::new();
+        }
+        let comes_from = closed[0] || runs[of.start].band == band;
+        let comes_back = closed[1] || runs[of.end - 1].band == band;
+        let length_s = runs[of.end - 1].to_s - runs[of.start].from_s;
+        if !(comes_from && comes_back) && length_s <= self.rules.passing_s + 1e-9 {
+            return Vec::new();
+        }
+        let mut pieces: Vec<std::ops::Range<usize>> = Vec::new();
+        for idx in of.clone().filter(|idx| runs[*idx].band != band) {
+            match pieces.last_mut() {
+                Some(piece) if piece.end == idx => piece.end = idx + 1,
+                Some(_) | None => pieces.push(idx..idx + 1),
+            }
+        }
+        let means = |piece: &std::ops::Range<usize>| {
+            let is_whole =
+                (piece.start > of.start || comes_from) && (piece.end < of.end || comes_back);
+            is_whole || runs[piece.clone()].iter().any(|run| !run.is_right)
+        };
+        let told = pieces.into_iter().filter(means);
+        told.filter_map(|piece| self.odd(runs, piece, band)).collect()
     }
 
     /// An away that means something. One in which all is right means nothing where it only wavers over
@@ -198,10 +255,10 @@ impl Case<'_> {
         sorted.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
         let mut taken = Vec::new();
         let mut done = vec![false; sorted.len()];
-        for kind in [EventKind::Intermittent, EventKind::InGuard] {
-            let fits = |away: &Away| match kind {
-                EventKind::Intermittent => away.opens,
-                _ => away.is_edge && !away.is_long,
+        for (kind, is_contact) in [(EventKind::Intermittent, true), (EventKind::InGuard, false)] {
+            let fits = |away: &Away| match is_contact {
+                true => away.opens,
+                false => away.is_edge && !away.is_long,
             };
             let mut from = 0;
             while from < sorted.len() {
@@ -260,6 +317,7 @@ impl Case<'_> {
             expected: None,
             times,
             course: None,
+            may_count: true,
         }
     }
 
@@ -300,6 +358,7 @@ impl Case<'_> {
                         expected: None,
                         times: 1,
                         course: None,
+                        may_count: true,
                     });
                 }
             }

@@ -58,7 +58,9 @@ fn time_of_day(bytes: &[u8]) -> Option<f64> {
         seconds = value;
         at += 1 + taken;
     }
-    if hours > 24 || minutes > 59 || seconds >= 61.0 {
+    // 24:00 is the end of the day (ISO 8601).
+    let is_past_day = hours > 24 || (hours == 24 && (minutes > 0 || seconds > 0.0));
+    if is_past_day || minutes > 59 || seconds >= 61.0 {
         return None;
     }
     let offset_s = match &bytes[at..] {
@@ -98,7 +100,13 @@ fn date(bytes: &[u8]) -> Option<(i64, usize)> {
         (1 | 2, 4) if mark == b'.' => (last, first),
         _ => return None,
     };
-    let is_day = (1..=12).contains(&month) && (1..=31).contains(&day);
+    let is_leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        2 => 28 + u32::from(is_leap),
+        4 | 6 | 9 | 11 => 30,
+        _ => 31,
+    };
+    let is_day = (1..=12).contains(&month) && (1..=days).contains(&day);
     is_day.then(|| {
         (days_from_civil(i64::from(year), month.into(), day.into()), next + 1 + taken_last)
     })
@@ -135,6 +143,8 @@ mod tests {
         assert_eq!(seconds("14:03:07.25"), Some(50_587.25));
         assert_eq!(seconds("14:03:07,25"), Some(50_587.25));
         assert_eq!(seconds("9:05"), Some(32_700.0));
+        assert_eq!(seconds("24:00:00"), Some(86_400.0));
+        assert_eq!(seconds("2000-02-29"), Some(951_782_400.0));
         // 1,777,593,600 s is 2026-05-01 in Unix time (POSIX.1-2017 4.16, worked by hand: 20,574 days).
         let day = 1_777_593_600.0;
         for text in
@@ -151,6 +161,12 @@ mod tests {
             "05/01/2026",
             "14:3",
             "25:00:00",
+            "24:59",
+            "24:00:01",
+            "2026-02-31",
+            "2026-02-29",
+            "1900-02-29",
+            "31.04.2026",
             "14:61",
             "2026-13-01",
             "1.5",

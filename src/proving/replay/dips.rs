@@ -63,6 +63,7 @@ pub fn dips(log: &Log, scaled: &[f64], runs: &[Run], rules: &Rules) -> Dips {
                 expected: None,
                 times: 1,
                 course: Some((least, usual)),
+                may_count: true,
             });
         }
     }

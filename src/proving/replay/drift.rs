@@ -80,7 +80,7 @@ pub fn drifts(
         let edges = (row.low, row.high.unwrap_or(f64::INFINITY));
         let found = judged(blocks, edges, rules)?;
         let at = |block: &Block| block.nominal + block.off;
-        let (first, last) = (blocks[found.first], blocks[blocks.len() - 1]);
+        let (first, last) = (blocks[0], blocks[blocks.len() - 1]);
         Some(Event {
             kind: EventKind::Drift,
             from_s: first.from_s,
@@ -92,6 +92,7 @@ pub fn drifts(
             expected: Some(Range { low: last.low, nominal: last.nominal, high: last.high }),
             times: 1,
             course: Some((first.nominal + found.from, first.nominal + found.to)),
+            may_count: true,
         })
     });
     judged.collect()
@@ -122,8 +123,8 @@ impl Block {
     }
 }
 
+/// How far off the centre is at the beginning and at the end; the same where it stands.
 struct Judged {
-    first: usize,
     from: f64,
     to: f64,
 }
@@ -138,7 +139,7 @@ fn judged(blocks: &[Block], (low, high): (f64, f64), rules: &Rules) -> Option<Ju
     let change = to - from;
     let is_clear = change.abs() >= CLEAR * scatter && room(change).is_finite();
     if is_clear && change.abs() >= rules.drift_share * room(change) {
-        return Some(Judged { first: 0, from, to });
+        return Some(Judged { from, to });
     }
     // It need not move while it is recorded: it may have moved long before.
     let late = &blocks[blocks.len() * 3 / 4..];
@@ -146,7 +147,7 @@ fn judged(blocks: &[Block], (low, high): (f64, f64), rules: &Rules) -> Option<Ju
     let last = &blocks[blocks.len() - 1];
     let past = (nominal + off - last.high).max(last.low - nominal - off);
     let is_past = room(off).is_finite() && past > PAST_SHARE * room(off);
-    is_past.then_some(Judged { first: 0, from: blocks[0].off, to: off })
+    is_past.then_some(Judged { from: off, to: off })
 }
 
 /// A straight line through the blocks: its ends, and how the blocks scatter around it.

@@ -70,8 +70,11 @@ pub struct Event {
     pub expected: Option<Range>,
     /// How often: times it left its band; 1 for all else.
     pub times: usize,
-    /// For drift: reading at its beginning and at its end; for dips: least volts and usual volts.
+    /// For drift: reading at its beginning and at its end, twice the same where it stands off and did
+    /// not move; for dips: least volts and usual volts.
     pub course: Option<(f64, f64)>,
+    /// Whether the controller may take notice of it, as far as the log and the pin tell.
+    pub may_count: bool,
 }
 
 impl Event {
@@ -86,8 +89,9 @@ impl Event {
             EventKind::WrongAction => {
                 pin.bands.get(usize::from(self.band)).map_or(Harm::Nuisance, |band| band.harm)
             }
-            EventKind::Brief => Harm::Harmless,
-            EventKind::Detected
+            EventKind::Brief if !self.may_count => Harm::Harmless,
+            EventKind::Brief
+            | EventKind::Detected
             | EventKind::Intermittent
             | EventKind::InGuard
             | EventKind::Dip

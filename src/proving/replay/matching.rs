@@ -42,6 +42,10 @@ pub struct Matching {
     pub supply_unit: Unit,
     /// What had to be taken for granted, in words.
     pub taken: Vec<String>,
+    /// Units each column speaks of: by the line of units, its head and its cells.
+    spoken: Vec<Vec<Unit>>,
+    /// Unit of readings where nothing speaks of one.
+    usual: Unit,
 }
 
 impl Matching {
@@ -50,15 +54,43 @@ impl Matching {
         self.roles.iter().position(|known| *known == Some(role))
     }
 
-    /// Gives a column a meaning; no two columns have the same one, but for text.
+    /// Gives a column a meaning; no two columns have the same one, but for text. The unit of the
+    /// meaning becomes that of the column.
     pub fn set(&mut self, slot: usize, role: Option<Role>) {
+        let Some(before) = self.roles.get(slot).copied().filter(|before| *before != role) else {
+            return;
+        };
         if role.is_some_and(|role| role != Role::Text) {
             for other in self.roles.iter_mut().filter(|other| **other == role) {
                 *other = None;
             }
         }
-        if let Some(here) = self.roles.get_mut(slot) {
-            *here = role;
+        self.roles[slot] = role;
+        for role in [before, role].into_iter().flatten() {
+            self.settle_unit(role);
+        }
+    }
+
+    /// Takes the unit of a meaning from its column; what nobody says is taken and said.
+    fn settle_unit(&mut self, role: Role) {
+        let usual = match role {
+            Role::Time => Unit::Second,
+            Role::Reading => self.usual,
+            Role::Supply => Unit::Volt,
+            Role::Date | Role::State | Role::Control(_) | Role::Text => return,
+        };
+        let Some(slot) = self.slot(role) else {
+            return self.set_unit(role, usual);
+        };
+        let spoken = self.spoken[slot].iter().copied().find(|unit| fits(role, *unit));
+        self.set_unit(role, spoken.unwrap_or(usual));
+        if spoken.is_none() {
+            let more = if role == Role::Reading { ", the scale of the pin's bands" } else { "" };
+            self.taken.push(format!(
+                "unit of the {} not given: taken as {}{more}",
+                role.word(),
+                usual.word()
+            ));
         }
     }
 
@@ -145,6 +177,8 @@ pub fn propose(outline: &Outline, project: &Project, pin: &SensePin) -> Matching
         reading_unit: unit_of_scale(pin.scale),
         supply_unit: Unit::Volt,
         taken: Vec::new(),
+        spoken: (0..n).map(|idx| spoken(outline, idx, (&heads[idx], first[idx]))).collect(),
+        usual: unit_of_scale(pin.scale),
     };
     for idx in 0..n {
         let is_text = first[idx] == Looks::Text;
@@ -180,7 +214,11 @@ pub fn propose(outline: &Outline, project: &Project, pin: &SensePin) -> Matching
     {
         out.set(slot, Some(Role::Time));
     }
-    units(&mut out, outline, &heads, &first);
+    for role in [Role::Time, Role::Reading, Role::Supply] {
+        if out.slot(role).is_some() {
+            out.settle_unit(role);
+        }
+    }
     out
 }
 
@@ -214,42 +252,11 @@ fn fill(out: &mut Matching, heads: &[Head], first: &[Looks]) {
     }
 }
 
-/// Units by the line of units, by the head, by the cells; what nobody says is taken and said.
-fn units(out: &mut Matching, outline: &Outline, heads: &[Head], first: &[Looks]) {
-    let said = |slot: usize| {
-        let below = Unit::of(outline.units[slot].trim_matches(['(', ')', '[', ']']).trim());
-        below.or(heads[slot].unit).or(unit_in(first[slot]))
-    };
-    if let Some(slot) = out.slot(Role::Time) {
-        match (first[slot], said(slot)) {
-            (Looks::Clock, _) => out.time_unit = Unit::Clock,
-            (_, Some(unit)) if unit.scale().is_none() => out.time_unit = unit,
-            (_, Some(_) | None) => {
-                out.time_unit = if rises_in_whole_steps(outline, slot) {
-                    Unit::MilliSecond
-                } else {
-                    Unit::Second
-                };
-                out.taken
-                    .push(format!("unit of the time not given: taken as {}", out.time_unit.word()));
-            }
-        }
-    }
-    if let Some(slot) = out.slot(Role::Reading) {
-        match said(slot).filter(|unit| unit.scale().is_some()) {
-            Some(unit) => out.reading_unit = unit,
-            None => out.taken.push(format!(
-                "unit of the reading not given: taken as {}, the scale of the pin's bands",
-                out.reading_unit.word()
-            )),
-        }
-    }
-    if let Some(slot) = out.slot(Role::Supply) {
-        match said(slot).filter(|unit| unit.scale() == Some(Scale::Volt)) {
-            Some(unit) => out.supply_unit = unit,
-            None => out.taken.push("unit of the supply not given: taken as V".into()),
-        }
-    }
+/// Units a column speaks of: by the line of units, the head, the cells.
+fn spoken(outline: &Outline, slot: usize, (head, first): (&Head, Looks)) -> Vec<Unit> {
+    let clock = (first == Looks::Clock).then_some(Unit::Clock);
+    let below = Unit::of(outline.units[slot].trim_matches(['(', ')', '[', ']']).trim());
+    [clock, below, head.unit, unit_in(first)].into_iter().flatten().collect()
 }
 
 /// Reads `time=Time,ohm=3,supply=Battery,LEFT=5` over a proposed matching: columns by head or number.
@@ -292,8 +299,6 @@ pub fn apply_columns(
         };
         matching.set(slot, Some(role));
         if let Some(unit) = unit {
-            matching.set_unit(role, unit);
-        } else if let Some(unit) = head(outline, slot).unit.filter(|unit| fits(role, *unit)) {
             matching.set_unit(role, unit);
         }
     }
@@ -368,15 +373,6 @@ fn holds_states(outline: &Outline, project: &Project, pin: &SensePin, idx: usize
     cells.peek().is_some() && cells.all(|cell| state_of(project, pin, cell).is_some())
 }
 
-/// Whole numbers that rise by at least two: nobody records seconds so.
-fn rises_in_whole_steps(outline: &Outline, slot: usize) -> bool {
-    let cells = outline.examples.iter().filter_map(|row| row.get(slot));
-    let times: Vec<i64> = cells.filter_map(|cell| cell.parse().ok()).collect();
-    times.len() == outline.examples.len()
-        && times.len() >= 2
-        && times.windows(2).all(|pair| pair[1] - pair[0] >= 2)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -416,6 +412,42 @@ mod tests {
         let m = of("2026-05-01 12:00:00,3.2\n2026-05-01 12:00:01,3.2\n");
         assert_eq!(m.time_unit, Unit::Clock);
         assert!(m.taken[0].contains("taken as V, the scale"), "{:?}", m.taken);
+    }
+
+    #[test]
+    fn a_time_without_unit_is_taken_as_seconds_and_said() {
+        let m = of("time;V\n0;4,4\n10;4,4\n20;4,4\n");
+        assert_eq!(m.time_unit, Unit::Second);
+        assert_eq!(m.taken, ["unit of the time not given: taken as s"]);
+    }
+
+    #[test]
+    fn the_unit_goes_with_the_column() {
+        let (project, pin) = sprayer();
+        let seen = outline(b"time_s;signal mV;other\n0;2921;2.921\n1;2921;2.921\n", None).unwrap();
+        let proposed = propose(&seen, &project, &pin);
+        assert_eq!(proposed.reading_unit, Unit::MilliVolt);
+        for by_hand in [true, false] {
+            let mut m = proposed.clone();
+            if by_hand {
+                m.set(2, Some(Role::Reading));
+            } else {
+                apply_columns(&mut m, &seen, &project, "reading=other").unwrap();
+            }
+            assert_eq!((m.slot(Role::Reading), m.reading_unit), (Some(2), Unit::Volt));
+            assert!(m.taken[0].contains("reading not given"), "{:?}", m.taken);
+            m.set(1, Some(Role::Reading));
+            assert_eq!((m.reading_unit, m.taken.len()), (Unit::MilliVolt, 0));
+        }
+        let seen = outline(b"time;x;y\ns;V;mV\n0;2.921;2921\n1;2.921;2921\n", None).unwrap();
+        let mut m = propose(&seen, &project, &pin);
+        assert_eq!((m.slot(Role::Reading), m.reading_unit), (Some(1), Unit::Volt));
+        apply_columns(&mut m, &seen, &project, "reading=y").unwrap();
+        assert_eq!((m.reading_unit, m.taken.len()), (Unit::MilliVolt, 0));
+        // What a hand chose stays where the meaning stays.
+        m.set_unit(Role::Reading, Unit::Count);
+        m.set(2, Some(Role::Reading));
+        assert_eq!(m.reading_unit, Unit::Count);
     }
 
     #[test]

@@ -12,25 +12,28 @@ pub enum Said {
     Action(String),
 }
 
-/// The control of this name.
+/// The control of this name; `None` where two have it.
 pub fn control_of_name(project: &Project, name: &str) -> Option<ControlId> {
     let is_named = |known: &str| known.trim().eq_ignore_ascii_case(name.trim());
     let mut found = project.controls.iter().filter(|(_, control)| is_named(&control.name));
-    found.next().map(|(id, _)| id)
+    let (id, _) = found.next()?;
+    found.next().is_none().then_some(id)
 }
 
-/// Index of the position of this name; its first word is enough.
+/// Index of the position of this name; its first word is enough where no other begins with it.
 pub fn position_of(project: &Project, id: ControlId, name: &str) -> Option<u8> {
     let control = project.controls.get(id)?;
     let name = name.trim();
     let whole = |known: &str| known.trim().eq_ignore_ascii_case(name);
     let short = |known: &str| known.split_whitespace().next().is_some_and(whole);
     let positions = &control.positions;
-    let idx = positions
-        .iter()
-        .position(|position| whole(&position.name))
-        .or_else(|| positions.iter().position(|position| short(&position.name)));
-    u8::try_from(idx?).ok()
+    let mut wholes = (0..positions.len()).filter(|idx| whole(&positions[*idx].name));
+    let mut shorts = (0..positions.len()).filter(|idx| short(&positions[*idx].name));
+    let (idx, other) = match wholes.next() {
+        Some(idx) => (idx, wholes.next()),
+        None => (shorts.next()?, shorts.next()),
+    };
+    u8::try_from(idx).ok().filter(|_| other.is_none())
 }
 
 /// Reads a cell; `None` where it names neither controls nor an action of the pin.
@@ -86,6 +89,26 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn what_fits_two_names_is_not_understood() {
+        let mut project = samples::open("forwarder").unwrap();
+        let ids: Vec<_> = project.controls.ids().collect();
+        let control = project.controls.get_mut(ids[0]).unwrap();
+        let names = ["up fast", "up slow", "up"];
+        for (position, name) in control.positions.iter_mut().zip(names) {
+            position.name = name.to_owned();
+        }
+        let n = control.positions.len().min(3);
+        assert!(n >= 2);
+        let want = (n == 3).then_some(2);
+        assert_eq!(position_of(&project, ids[0], "up"), want);
+        assert_eq!(position_of(&project, ids[0], "UP SLOW"), Some(1));
+        let name = project.controls.get(ids[0]).unwrap().name.clone();
+        assert_eq!(control_of_name(&project, &name), Some(ids[0]));
+        project.controls.get_mut(ids[1]).unwrap().name = name.clone();
+        assert_eq!(control_of_name(&project, &name), None);
     }
 
     #[test]

@@ -69,14 +69,6 @@ impl Pyramid {
         };
         Points::Blocks(blocks.map(block).collect())
     }
-
-    /// Least and greatest of all rows.
-    pub fn ends(&self, values: &[f64]) -> (f64, f64) {
-        match self.levels.last() {
-            Some(top) => joined(top),
-            None => ends(values),
-        }
-    }
 }
 
 fn ends(values: &[f64]) -> (f64, f64) {
@@ -106,7 +98,6 @@ mod tests {
                 .map(|_| if random.once_in(50) { f64::INFINITY } else { random.between(-3.0, 7.0) })
                 .collect();
             let pyramid = Pyramid::new(&values);
-            assert_eq!(pyramid.ends(&values), ends(&values));
             for _ in 0..200 {
                 let from = random.below(n_rows + 1);
                 let to = from + random.below(n_rows - from + 1);

@@ -13,6 +13,9 @@ use crate::proving::replay::scaled::Scaler;
 use crate::proving::replay::summary::{Summary, summary};
 use crate::units::Range;
 
+/// The reading may move so many rows before the supply is seen to dip, and come back so many later.
+const SETTLING_ROWS: usize = 2;
+
 /// A log and what the project makes of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Replay {
@@ -83,7 +86,7 @@ pub fn replay(
     if !keep_going() {
         return Ok(None);
     }
-    found.events.retain(|event| !dipped.events.iter().any(|dip| touches(event, dip)));
+    found.events.retain(|event| !dipped.events.iter().any(|dip| lies_within(event, dip)));
     let is_quiet = |run: &Run| {
         let starts = dipped.events.partition_point(|dip| dip.end <= run.first as usize);
         dipped.events.get(starts).is_none_or(|dip| dip.first >= run.end as usize)
@@ -102,6 +105,7 @@ pub fn replay(
     };
     events.extend(dipped.events);
     for event in &mut events {
+        event.may_count = may_count(event, &rules, log);
         fill_expected(event, &claims, &scaled);
     }
     events.sort_by(|a, b| a.from_s.total_cmp(&b.from_s).then(a.kind.cmp(&b.kind)));
@@ -123,8 +127,21 @@ pub fn replay(
     }))
 }
 
-fn touches(event: &Event, dip: &Event) -> bool {
-    event.first < dip.end && dip.first < event.end
+/// Whether an event lies within a dip; what outlasts the dip is more than the dip.
+fn lies_within(event: &Event, dip: &Event) -> bool {
+    let touches = event.first < dip.end && dip.first < event.end;
+    touches && event.first + SETTLING_ROWS >= dip.first && event.end <= dip.end + SETTLING_ROWS
+}
+
+/// Whether the controller may take notice of what is told as too short for it: the debounce is not
+/// known, or rows lie so far apart that a stay may have been longer than its rows show.
+fn may_count(event: &Event, rules: &Rules, log: &Log) -> bool {
+    if event.kind != EventKind::Brief {
+        return true;
+    }
+    let is_single = event.length_s() + 1e-9 < rules.counts_s || event.end - event.first == 1;
+    let most_s = if is_single { event.length_s() + log.step_s } else { 2.0 * log.step_s };
+    !rules.is_debounce_known || (log.is_regular && most_s > rules.counts_s + 1e-9)
 }
 
 /// What the drawing gives at an event: beside the band that was left, or for the state that is named.

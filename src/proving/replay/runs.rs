@@ -55,25 +55,23 @@ impl<'a> Bands<'a> {
         Self { pin, edges, overlap }
     }
 
+    /// Names of the bands that are right.
+    fn asked(&self, right: &[bool]) -> Vec<String> {
+        let bands = self.pin.bands.iter().zip(right).filter(|(_, is_right)| **is_right);
+        bands.map(|(band, _)| band.name.clone()).collect()
+    }
+
     /// The band of a reading, by the rule of [`decode`]: where bands overlap, one that is right.
-    fn of(&self, value: f64, last: BandIdx, right: &[bool]) -> BandIdx {
+    fn of(&self, value: f64, last: BandIdx, asked: &[String]) -> BandIdx {
         let holds = |(low, high): &(f64, f64)| *low <= value && value <= *high;
-        if self.overlap {
-            let asked: Vec<String> = self
-                .pin
-                .bands
-                .iter()
-                .zip(right)
-                .filter(|(_, is_right)| **is_right)
-                .map(|(band, _)| band.name.clone())
-                .collect();
-            let idx = decode(self.pin, value, &asked);
-            return idx.and_then(|idx| BandIdx::try_from(idx).ok()).unwrap_or(GUARD);
-        }
-        if self.edges.get(usize::from(last)).is_some_and(holds) {
+        if !self.overlap && self.edges.get(usize::from(last)).is_some_and(holds) {
             return last;
         }
-        let idx = self.edges.iter().position(holds);
+        let mut inside = (0..self.edges.len()).filter(|idx| holds(&self.edges[*idx]));
+        let idx = match (inside.next(), self.overlap.then(|| inside.next()).flatten()) {
+            (_, Some(_)) => decode(self.pin, value, asked),
+            (one, None) => one,
+        };
         idx.and_then(|idx| BandIdx::try_from(idx).ok()).unwrap_or(GUARD)
     }
 }
@@ -87,13 +85,16 @@ pub fn runs(
     keep_going: &dyn Fn() -> bool,
 ) -> Option<Vec<Run>> {
     let mut all: Vec<Run> = Vec::new();
+    let asked: Vec<Vec<String>> =
+        claims.all.iter().map(|claim| bands.asked(&claim.bands)).collect();
     let mut last = GUARD;
     for (row, value) in scaled.iter().enumerate() {
         if row % 65_536 == 0 && !keep_going() {
             return None;
         }
         let claim = claims.at(row);
-        let band = bands.of(*value, last, &claim.bands);
+        let idx = claims.of_row.get(row).map_or(0, |idx| *idx as usize);
+        let band = bands.of(*value, last, &asked[idx]);
         last = band;
         let is_right = claim.holds(band, *value);
         let is_after_gap = log.is_gap(row);

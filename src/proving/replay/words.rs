@@ -42,7 +42,6 @@ pub fn expected_words(pin: &SensePin, event: &Event) -> String {
 pub fn event_words(pin: &SensePin, replay: &Replay, log: &Log, event: &Event) -> String {
     let band = band_name(pin, event.band);
     let length = length_words(event.length_s());
-    let debounce = length_words(replay.rules.counts_s);
     let said = said_at(replay, event.first);
     let with = if said.is_empty() { String::new() } else { format!(" with {said}") };
     match event.kind {
@@ -74,15 +73,8 @@ pub fn event_words(pin: &SensePin, replay: &Replay, log: &Log, event: &Event) ->
             counted(event.times, "time")
         ),
         EventKind::Brief => {
-            let name = match replay.rules.is_debounce_known {
-                true => format!("the debounce of {debounce}"),
-                false => debounce,
-            };
-            let cause = match event.length_s() + 1e-9 < replay.rules.counts_s {
-                true => format!("shorter than {name}"),
-                false => format!("and nothing stood as long as {name}"),
-            };
-            format!("away from {band} for {length}, {cause}: the controller takes no notice")
+            let notice = brief_words(replay, log, event);
+            format!("away from {band} for {length}, {notice}")
         }
         EventKind::Dip => {
             let (least, usual) = event.course.unwrap_or_default();
@@ -94,6 +86,34 @@ pub fn event_words(pin: &SensePin, replay: &Replay, log: &Log, event: &Event) ->
     }
 }
 
+/// Whether the controller takes notice of something short, and how sure that is.
+fn brief_words(replay: &Replay, log: &Log, event: &Event) -> String {
+    let rules = &replay.rules;
+    let debounce = length_words(rules.counts_s);
+    if event.may_count && rules.is_debounce_known {
+        let rows = match event.end - event.first {
+            1 => "a single row".to_owned(),
+            _ => format!("with a row every {}", length_words(log.step_s)),
+        };
+        return format!(
+            "{rows}: it may have stood the {debounce} that count; record faster to be sure"
+        );
+    }
+    let name = if rules.is_debounce_known {
+        format!("the debounce of {debounce}")
+    } else {
+        debounce.clone()
+    };
+    let cause = match event.length_s() + 1e-9 < rules.counts_s {
+        true => format!("shorter than {name}"),
+        false => format!("and nothing stood as long as {name}"),
+    };
+    match rules.is_debounce_known {
+        true => format!("{cause}: the controller takes no notice"),
+        false => format!("{cause}: no notice is taken if that is the debounce, which is not known"),
+    }
+}
+
 fn drift_words(pin: &SensePin, log: &Log, event: &Event) -> String {
     let (from, to) = event.course.unwrap_or_default();
     let band = &pin.bands[usize::from(event.band)];
@@ -101,14 +121,24 @@ fn drift_words(pin: &SensePin, log: &Log, event: &Event) -> String {
     let edge = if to > nominal { band.high.unwrap_or(f64::INFINITY) } else { band.low };
     let share = ((to - nominal) / (edge - nominal) * 100.0).round();
     let text = |value: f64| pin.scale.text(value);
-    let moved = format!(
-        "the centre of {} went from {} to {} in {}; the drawing gives {}",
-        band.name,
-        text(from),
-        text(to),
-        length_words(event.length_s()),
-        text(nominal)
-    );
+    let stands = from == to;
+    let moved = if stands {
+        format!(
+            "the centre of {} stands at {}; the drawing gives {}",
+            band.name,
+            text(to),
+            text(nominal)
+        )
+    } else {
+        format!(
+            "the centre of {} went from {} to {} in {}; the drawing gives {}",
+            band.name,
+            text(from),
+            text(to),
+            length_words(event.length_s()),
+            text(nominal)
+        )
+    };
     let rate = (to - from) / event.length_s().max(f64::MIN_POSITIVE);
     let left_s = (edge - to) / rate;
     let is_on_its_way = left_s.is_finite() && left_s > 0.0 && left_s < 1000.0 * log.span_s();

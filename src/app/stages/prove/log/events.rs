@@ -44,7 +44,12 @@ pub fn events_ui(
 ) -> Option<usize> {
     let palette = view.palette;
     if replay.events.is_empty() {
-        let words = "Every reading is one the controls give, and none left its band.";
+        let is_all_known =
+            log.refused.is_empty() && log.notes.is_empty() && replay.notes.is_empty();
+        let words = match is_all_known {
+            true => "Every reading is one the controls give, and none left its band.",
+            false => "No event was found by these rules.",
+        };
         ui.label(RichText::new(format!("✔ {words}")).color(palette.right));
         return None;
     }
