@@ -367,6 +367,28 @@ fn black_and_white_has_no_colour_left_and_loses_no_word() {
 }
 
 #[test]
+fn cautions_stand_above_what_was_seen_at_the_machine() {
+    let mut project = samples::open("forwarder").unwrap();
+    let id = project.story.seen.ids().next().unwrap();
+    project.story.seen.get_mut(id).unwrap().display = Some(String::new());
+    let packet = made(&project, &only(&[SheetKind::Controller]));
+    let lines: Vec<&str> = packet
+        .pages
+        .iter()
+        .flat_map(|p| &p.items)
+        .filter_map(Item::text)
+        .map(|t| &*t.text)
+        .collect();
+    let at = |start: &str| {
+        let found = lines.iter().position(|line| line.starts_with(start));
+        found.unwrap_or_else(|| panic!("{start}: {lines:#?}"))
+    };
+    let seen = at("Seen at the machine");
+    assert!(at("Before you try it") < seen && at("This plan replaces neither") < seen);
+    assert!(lines[seen..].contains(&"dark"), "{lines:#?}");
+}
+
+#[test]
 fn a_packet_can_be_stopped() {
     let project = samples::open("railcar").unwrap();
     let setup = only(&SheetKind::ALL);

@@ -290,10 +290,14 @@ impl ProveStudies {
         self.story.take();
         if self.story.wants(revision) {
             let project = project.clone();
-            let job = Job::start(move |_| {
+            let job = Job::start(move |leash| {
                 let reader = Reader::new(&project);
-                let told = infer(&Machine::new(&project, &reader));
-                Some(StoryAnswer { faults: story_faults(&project), told, reader })
+                let told = infer(&Machine::new(&project, &reader), &|| leash.goes_on());
+                (told != Err(Stuck::Stopped)).then(|| StoryAnswer {
+                    faults: story_faults(&project),
+                    told,
+                    reader,
+                })
             });
             self.story.start(revision, job);
         }

@@ -12,8 +12,8 @@ use crate::csv_text::csv_records;
 use crate::model::{Project, SetupRow};
 use crate::proving::sign_off::sign_off;
 use crate::proving::story::{
-    Inference, Machine, NextLook, deed_words, field_words, infer, link_words, stories_words,
-    story_faults,
+    Inference, Machine, NextLook, TRY_CAUTION, deed_words, field_words, infer, link_words,
+    shown_display, stories_words, story_faults, try_cautions,
 };
 use crate::sense::Reader;
 
@@ -33,7 +33,7 @@ pub fn answer(project: &Project, args: &SetupArgs) -> Result<Answer, String> {
     let told = if project.story.is_empty() {
         None
     } else {
-        Some(infer(&Machine::new(project, &reader)).map_err(|stuck| stuck.to_string()))
+        Some(infer(&Machine::new(project, &reader), &|| true).map_err(|stuck| stuck.to_string()))
     };
     let is_bad = !story_faults(project).is_empty()
         || told.as_ref().is_some_and(|told| match told {
@@ -99,8 +99,11 @@ fn story_text(project: &Project, told: &Told) -> String {
     let story = &project.story;
     let start: Vec<&str> = story.start.iter().map(|id| story.mode_name(*id)).collect();
     let mut text = wrapped("", &format!("Switched on: {}", start.join(" or ")), 2);
-    let modes: Vec<_> =
-        story.modes.iter().map(|(_, mode)| vec![mode.name.clone(), mode.display.clone()]).collect();
+    let modes: Vec<_> = story
+        .modes
+        .iter()
+        .map(|(_, mode)| vec![mode.name.clone(), dark_or(&mode.display)])
+        .collect();
     text += &table(&["mode", "the display says"].map(|head| (head, Align::Left)), &modes);
     for (_, link) in story.links.iter() {
         text += &wrapped("- ", &link_words(project, link), 2);
@@ -114,19 +117,27 @@ fn story_text(project: &Project, told: &Told) -> String {
     }
 }
 
+fn dark_or(display: &str) -> String {
+    shown_display(display).to_owned()
+}
+
 fn told_text(project: &Project, told: &Inference) -> String {
     let mut text = String::new();
     if !told.rows.is_empty() {
+        text += "\nBefore anything is tried at the machine\n";
+        for caution in try_cautions(project) {
+            text += &wrapped("- ", &caution, 2);
+        }
         text += "\nSeen at the machine, from switched on with every control at rest\n";
         let mut rows = Vec::new();
         for ((_, seen), row) in project.story.seen.iter().zip(&told.rows) {
-            let could: Vec<&str> = row.could_say.iter().map(String::as_str).collect();
+            let could: Vec<&str> = row.could_say.iter().map(|text| shown_display(text)).collect();
             let explained = if row.is_contradiction {
                 format!("no story; could be {}", could.join(" or "))
             } else {
                 stories_words(row.n_left)
             };
-            let display = seen.display.clone().unwrap_or_else(|| "not looked at".into());
+            let display = seen.display.as_deref().map_or_else(|| "not looked at".into(), dark_or);
             rows.push(vec![deed_words(project, &seen.deed), display, explained]);
         }
         let heads = ["what was done", "the display said", "explained by"];
@@ -158,6 +169,7 @@ fn told_text(project: &Project, told: &Inference) -> String {
     }
     if let Some(next) = &told.next {
         text += &wrapped("", &format!("Try next: {}", next_text(project, next)), 2);
+        text += &wrapped("", TRY_CAUTION, 2);
     }
     text
 }
@@ -168,10 +180,7 @@ fn next_text(project: &Project, next: &NextLook) -> String {
     let outcomes: Vec<String> = next
         .outcomes
         .iter()
-        .map(|(display, n)| {
-            let display = if display.is_empty() { "nothing" } else { display };
-            format!("{display} ({})", stories_words(*n))
-        })
+        .map(|(display, n)| format!("{} ({})", shown_display(display), stories_words(*n)))
         .collect();
     format!("{}; the display may say {}", deeds.join(", then "), outcomes.join(" or "))
 }
@@ -274,6 +283,7 @@ struct StoryDocument<'a> {
     links: Vec<String>,
     faults: Vec<String>,
     stuck: Option<&'a str>,
+    cautions: Vec<String>,
     seen: Vec<Seen<'a>>,
     /// As text: there may be more than a JSON number holds.
     stories_before: Option<String>,
@@ -337,6 +347,7 @@ fn story_document<'a>(project: &'a Project, told: &'a Told) -> StoryDocument<'a>
         links: story.links.iter().map(|(_, link)| link_words(project, link)).collect(),
         faults: story_faults(project).into_iter().map(|fault| fault.what).collect(),
         stuck: told.as_ref().err().map(String::as_str),
+        cautions: try_cautions(project),
         seen: seen.unwrap_or_default(),
         stories_before: found.map(|told| told.n_before.to_string()),
         stories_left: found.map(|told| told.n_left.to_string()),

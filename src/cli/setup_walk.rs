@@ -8,8 +8,8 @@ use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::wrapped;
 use crate::csv_text::csv_records;
-use crate::model::{Deed, Project, State, limits};
-use crate::proving::story::{Machine, Player, deed_words, display_words, infer};
+use crate::model::{Deed, Project, State};
+use crate::proving::story::{Machine, Player, deed_words, display_words, infer, typed_ms};
 use crate::sense::Reader;
 
 /// One thing done, and what came of it.
@@ -55,7 +55,7 @@ fn lines(project: &Project, deeds: &[Deed]) -> Result<Vec<Line>, String> {
     let reader = Reader::new(project);
     let machine = Machine::new(project, &reader);
     let sentence = |stuck: crate::proving::story::Stuck| stuck.to_string();
-    let told = infer(&machine).map_err(sentence)?;
+    let told = infer(&machine, &|| true).map_err(sentence)?;
     let mut player = Player::with_left(&machine, &told, &State::rest()).map_err(sentence)?;
     let mut before = player.walk.displays();
     let line = |did: String, words: String, player: &Player| Line {
@@ -93,7 +93,7 @@ fn deed(project: &Project, part: &str) -> Result<Deed, String> {
         return Ok(Deed::SwitchedOn);
     }
     if let Some(time) = lower.strip_prefix("wait ") {
-        return milliseconds(time).map(|ms| Deed::Waited { ms });
+        return typed_ms(time).map(|ms| Deed::Waited { ms });
     }
     let (is_tap, stand) = match part.get(..4) {
         Some(word) if word.eq_ignore_ascii_case("tap ") => (true, &part[4..]),
@@ -107,23 +107,6 @@ fn deed(project: &Project, part: &str) -> Result<Deed, String> {
         (Some((control, position)), None) if is_tap => Ok(Deed::Tapped { control, position }),
         (Some((control, position)), None) => Ok(Deed::Stands { control, position }),
         (_, _) => Err(format!("expected one control in one position, found \"{part}\"")),
-    }
-}
-
-/// `2s`, `500 ms`, `0.5 s`.
-fn milliseconds(text: &str) -> Result<u32, String> {
-    let text = text.trim();
-    let (figure, scale) = match text.strip_suffix("ms") {
-        Some(figure) => (figure, 1.0),
-        None => (text.strip_suffix('s').unwrap_or("?"), 1_000.0),
-    };
-    let ms = figure.trim().replace(',', ".").parse::<f64>().map(|value| (value * scale).round());
-    match ms {
-        Ok(ms) if ms >= 1.0 && ms <= f64::from(limits::STORY_MS) => Ok(ms as u32),
-        Ok(_) | Err(_) => Err(format!(
-            "expected a time such as 500 ms or 2 s, up to {} s, found \"{text}\"",
-            limits::STORY_MS / 1_000
-        )),
     }
 }
 

@@ -2,7 +2,8 @@
 
 use crate::model::{Project, SetupRow, StoryEvent, StoryLink};
 use crate::proving::story::{
-    Machine, deed_words, event_words, field_words, infer, ms_words, stories_words,
+    Machine, Stuck, deed_words, event_words, field_words, infer, ms_words, shown_display,
+    stories_words, try_cautions,
 };
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
@@ -69,7 +70,7 @@ pub(super) fn story(job: &Job<'_>, flow: &mut Flow<'_>) {
     }
     let mut table = Table::new(&["mode", "the display says"]);
     for (_, mode) in story.modes.iter() {
-        table.row(vec![Cell::Strong(mode.name.clone()), mode.display.as_str().into()]);
+        table.row(vec![Cell::Strong(mode.name.clone()), shown_display(&mode.display).into()]);
     }
     flow.table("story-modes", table);
     let mut table = Table::new(&["in the mode", "when", "time limits", "it goes to"]);
@@ -108,11 +109,24 @@ fn limits(link: &StoryLink) -> String {
 
 fn seen(job: &Job<'_>, flow: &mut Flow<'_>) {
     let project = job.project;
+    let told = infer(&Machine::new(project, &job.reader), job.keep_going);
+    match &told {
+        // The start is asked for above; a stopped packet is not printed.
+        Ok(_) | Err(Stuck::NoStart | Stuck::Stopped) => {}
+        Err(stuck @ (Stuck::TooMany | Stuck::Endless)) => {
+            flow.bullet(&format!("The story cannot be held against what was seen: {stuck}."));
+            flow.blank("what follows from the arming story: it cannot be walked as it is");
+        }
+    }
     if project.story.seen.is_empty() {
         return;
     }
+    flow.subheading("Before anything is tried at the machine");
+    for caution in try_cautions(project) {
+        flow.bullet(&caution);
+    }
     flow.subheading("Seen at the machine, from switched on with every control at rest");
-    let told = infer(&Machine::new(project, &job.reader)).ok();
+    let told = told.ok();
     let mut table = Table::new(&[">row", "what was done", "the display said", "explained"]);
     for (n, (id, seen)) in project.story.seen.iter().enumerate() {
         let row = told.as_ref().and_then(|told| told.rows.iter().find(|row| row.id == id));
@@ -120,12 +134,12 @@ fn seen(job: &Job<'_>, flow: &mut Flow<'_>) {
             (None, _) => "nobody looked".to_owned(),
             (Some(_), Some(row)) if row.is_contradiction => "by no story".into(),
             (Some(_), Some(row)) => format!("by {}", stories_words(row.n_left)),
-            (Some(_), None) => String::new(),
+            (Some(_), None) => "not known".into(),
         };
         table.row(vec![
             (n + 1).to_string().into(),
             deed_words(project, &seen.deed).into(),
-            seen.display.as_deref().unwrap_or_default().into(),
+            seen.display.as_deref().map_or("", shown_display).into(),
             explained.into(),
         ]);
     }

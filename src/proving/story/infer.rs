@@ -94,33 +94,43 @@ impl Inference {
 ///
 /// The machine is switched on with every control at rest before the first row. Exact: a story is
 /// left if and only if it shows what was seen in every row. Cost: rows times boxes times links; the
-/// boxes are split only where what was not known has mattered.
+/// boxes are split only where what was not known has mattered. `keep_going` is asked once a row, and
+/// once for everything that is tried to find what to try next.
 ///
 /// # Errors
-/// The story cannot be walked.
-pub fn infer(machine: &Machine<'_>) -> Result<Inference, Stuck> {
+/// The story cannot be walked, or `keep_going` said no.
+pub fn infer(machine: &Machine<'_>, keep_going: &dyn Fn() -> bool) -> Result<Inference, Stuck> {
     let story = &machine.project.story;
     let mut player = Player::switched_on(machine, &State::rest())?;
     let mut rows = Vec::new();
     let mut first = None;
     for (id, seen) in story.seen.iter() {
+        asked(keep_going)?;
         let told = row(machine, &mut player, id, seen)?;
         if told.is_contradiction && first.is_none() {
             first = Some(id);
         }
         rows.push(told);
     }
-    let contradiction = first.map(|row| Contradiction { row, without: without(machine) });
+    let contradiction = match first {
+        Some(row) => Some(Contradiction { row, without: without(machine, keep_going)? }),
+        None => None,
+    };
     let n_left = if contradiction.is_some() { 0 } else { player.walk.n_stories() };
     Ok(Inference {
         n_before: n_stories(story),
         n_left,
         rows,
         fields: fields(machine, &player.walk),
-        next: if n_left > 1 { next_look(machine, &player) } else { None },
+        next: if n_left > 1 { next_look(machine, &player, keep_going)? } else { None },
         contradiction,
         left: player.walk.cases,
     })
+}
+
+/// Goes no further where nobody wants the answer.
+pub(super) fn asked(keep_going: &dyn Fn() -> bool) -> Result<(), Stuck> {
+    if keep_going() { Ok(()) } else { Err(Stuck::Stopped) }
 }
 
 fn row(
@@ -142,23 +152,42 @@ fn row(
 }
 
 /// Which single row, not looked at, leaves the others explained.
-fn without(machine: &Machine<'_>) -> Vec<(ObservationId, u128)> {
+fn without(
+    machine: &Machine<'_>,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Vec<(ObservationId, u128)>, Stuck> {
     let seen = &machine.project.story.seen;
+    let mut found = Vec::new();
     if seen.len() > BLAMED_MOST {
-        return Vec::new();
+        return Ok(found);
     }
-    let left_without = |out: ObservationId| -> Option<u128> {
-        let mut player = Player::switched_on(machine, &State::rest()).ok()?;
-        for (id, seen) in seen.iter() {
-            player.act(machine, &seen.deed).ok()?;
-            if let Some(display) = seen.display.as_ref().filter(|_| id != out) {
-                player.walk.saw(display);
-            }
+    for (out, _) in seen.iter().filter(|(_, row)| row.display.is_some()) {
+        match left_without(machine, out, keep_going) {
+            Ok(0) => {}
+            Ok(n) => found.push((out, n)),
+            Err(Stuck::Stopped) => return Err(Stuck::Stopped),
+            // The walk that could be walked with the row grows too large without it.
+            Err(Stuck::NoStart | Stuck::TooMany | Stuck::Endless) => {}
         }
-        Some(player.walk.n_stories())
-    };
-    let looked = seen.iter().filter(|(_, row)| row.display.is_some());
-    looked.filter_map(|(id, _)| Some((id, left_without(id).filter(|n| *n > 0)?))).collect()
+    }
+    Ok(found)
+}
+
+/// Stories that explain every row but one.
+fn left_without(
+    machine: &Machine<'_>,
+    out: ObservationId,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<u128, Stuck> {
+    let mut player = Player::switched_on(machine, &State::rest())?;
+    for (id, seen) in machine.project.story.seen.iter() {
+        asked(keep_going)?;
+        player.act(machine, &seen.deed)?;
+        if let Some(display) = seen.display.as_ref().filter(|_| id != out) {
+            player.walk.saw(display);
+        }
+    }
+    Ok(player.walk.n_stories())
 }
 
 fn fields(machine: &Machine<'_>, walk: &Walk) -> Vec<FieldLeft> {

@@ -11,17 +11,21 @@
 //! them takes the first link that fits, in the order of the links, or none. A link on time alone goes
 //! before anything that happens in the same millisecond.
 
+mod cautions;
 mod faults;
 mod infer;
 mod next;
 mod player;
+mod typed;
 mod walk;
 mod words;
 
+pub use cautions::{TRY_CAUTION, try_cautions};
 pub use faults::{StoryFault, StoryPlace, story_faults};
 pub use infer::{Contradiction, FieldLeft, Inference, RowTold, StoryField, infer};
 pub use next::NextLook;
 pub use player::{Machine, Player};
+pub use typed::{dark_word, display_to_type, shown_display, typed_display, typed_ms};
 pub use walk::{CASES_MOST, Case, Happening, Stuck, Walk, n_stories};
 pub use words::{
     deed_words, display_words, event_words, field_words, link_words, ms_words, stories_words,

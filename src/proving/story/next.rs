@@ -3,13 +3,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::model::{Deed, StoryEvent};
+use crate::proving::story::infer::asked;
 use crate::proving::story::player::{Machine, Player};
+use crate::proving::story::walk::Stuck;
 
 /// Longest row of deeds that is thought of.
 const DEEDS_MOST: usize = 3;
 
 /// Deeds that are tried at most.
 const TRIES_MOST: usize = 4_000;
+
+/// Tries that one counts for which grew too large: it took far longer than others.
+const STUCK_TRIES: usize = 100;
 
 /// Something to do, and what the display may say then.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,11 +33,18 @@ impl NextLook {
 }
 
 /// The shortest row of deeds whose last display splits what is left; of these the one that leaves
-/// fewest at worst, the first such. `None` where no short row does, or too much would have to be
-/// tried.
-pub(super) fn next_look(machine: &Machine<'_>, player: &Player) -> Option<NextLook> {
+/// fewest at worst, the first such. Where too much would have to be tried, the best of what was
+/// tried; `None` where no row that was tried splits anything.
+///
+/// # Errors
+/// `keep_going` said no.
+pub(super) fn next_look(
+    machine: &Machine<'_>,
+    player: &Player,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Option<NextLook>, Stuck> {
     let deeds = deeds(machine);
-    let mut level: Vec<(Vec<Deed>, Player)> = vec![(Vec::new(), player.clone())];
+    let mut level: Vec<(Vec<Deed>, Player)> = vec![(Vec::new(), player.clone().in_a_hurry())];
     let mut n_tries = 0;
     for _ in 0..DEEDS_MOST {
         let mut best: Option<NextLook> = None;
@@ -41,10 +53,15 @@ pub(super) fn next_look(machine: &Machine<'_>, player: &Player) -> Option<NextLo
             for deed in &deeds {
                 n_tries += 1;
                 if n_tries > TRIES_MOST {
-                    return best;
+                    return Ok(best);
                 }
+                asked(keep_going)?;
                 let mut then = player.clone();
-                if !is_possible(machine, &then, deed) || then.act(machine, deed).is_err() {
+                if !is_possible(machine, &then, deed) {
+                    continue;
+                }
+                if then.act(machine, deed).is_err() {
+                    n_tries += STUCK_TRIES;
                     continue;
                 }
                 let mut all = done.clone();
@@ -60,11 +77,11 @@ pub(super) fn next_look(machine: &Machine<'_>, player: &Player) -> Option<NextLo
             }
         }
         if best.is_some() {
-            return best;
+            return Ok(best);
         }
         level = after;
     }
-    None
+    Ok(None)
 }
 
 fn outcomes(player: &Player) -> BTreeMap<String, u128> {

@@ -88,6 +88,13 @@ impl Player {
         Ok(player)
     }
 
+    /// For a hand that waits for every answer: gives up far sooner on links on time alone that go
+    /// round and round.
+    pub fn in_a_hurry(mut self) -> Self {
+        self.walk.hurry();
+        self
+    }
+
     /// Does one thing.
     ///
     /// # Errors
@@ -112,24 +119,6 @@ impl Player {
             }
             Deed::Waited { ms } => self.walk.wait(u64::from(*ms)),
         }
-    }
-
-    /// Follows hands that moved some controls, one after the other in the order of the strip, and
-    /// says what they did.
-    ///
-    /// # Errors
-    /// The story cannot be walked any further.
-    pub fn follow(&mut self, machine: &Machine<'_>, state: &State) -> Result<Vec<Deed>, Stuck> {
-        let mut deeds = Vec::new();
-        for (id, control) in machine.project.controls.iter() {
-            let position = state.position(id, control);
-            if self.state.position(id, control) != position {
-                let deed = Deed::Stands { control: id, position };
-                self.act(machine, &deed)?;
-                deeds.push(deed);
-            }
-        }
-        Ok(deeds)
     }
 
     fn put(&mut self, machine: &Machine<'_>, id: ControlId, position: u8) -> Result<(), Stuck> {

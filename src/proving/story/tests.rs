@@ -158,7 +158,7 @@ fn which_place_is_armed_from_follows_from_three_rows() {
     let gate_to = |position| Deed::Stands { control: gate, position };
     let ask = |p: &Project| {
         let reader = Reader::new(p);
-        infer(&Machine::new(p, &reader)).unwrap()
+        infer(&Machine::new(p, &reader), &|| true).unwrap()
     };
     let first = ask(&p);
     assert_eq!((first.n_before, first.n_left), (3, 3));
@@ -220,7 +220,7 @@ fn flaws_are_named_with_their_place() {
     p.story.start.clear();
     assert!(story_faults(&p)[0].what.contains("switched on"));
     let reader = Reader::new(&p);
-    assert_eq!(infer(&Machine::new(&p, &reader)), Err(Stuck::NoStart));
+    assert_eq!(infer(&Machine::new(&p, &reader), &|| true), Err(Stuck::NoStart));
 }
 
 /// One story, run by a clock that ticks every millisecond. Shares no code with the walk.
@@ -463,7 +463,7 @@ fn what_remains_is_what_a_clock_finds_by_trying_every_story() {
             let seen = Observation { deed: deed.clone(), display: display.clone() };
             row(&mut project, StoryEdit::AddSeen(seen));
         }
-        let found = infer(&Machine::new(&project, &reader)).unwrap();
+        let found = infer(&Machine::new(&project, &reader), &|| true).unwrap();
         let found_counts: Vec<u128> = found.rows.iter().map(|row| row.n_left).collect();
         let found_could: Vec<_> = found.rows.iter().map(|row| row.could_say.clone()).collect();
         assert_eq!(found_could, could, "seed {seed}");
@@ -519,4 +519,66 @@ fn check_fields(
             .collect();
         assert_eq!(kept, names, "seed {seed} {:?}", field.field);
     }
+}
+
+#[test]
+fn turns_are_counted_over_all_boxes_of_a_wait() {
+    let mut p = samples::open("forwarder").unwrap();
+    p.story = Story::default();
+    let ids = ["a", "b", "c", "d"].map(|name| mode(&mut p, name, name));
+    for (n, from) in ids.iter().enumerate() {
+        let to = ids[(n + 1) % ids.len()];
+        link(&mut p, &[*from], StoryEvent::TimePasses, (Some(1), None), &[to]);
+    }
+    let wait = |p: &Project, ms: u32, is_hurried: bool| {
+        let reader = Reader::new(p);
+        let machine = Machine::new(p, &reader);
+        let player = Player::switched_on(&machine, &State::rest()).unwrap();
+        let mut player = if is_hurried { player.in_a_hurry() } else { player };
+        player.act(&machine, &Deed::Waited { ms })
+    };
+    apply(&mut p, Edit::SetStory(StoryEdit::Start(ids.into()))).unwrap();
+    // Four boxes, each of which takes a link every millisecond.
+    assert_eq!(wait(&p, 2_000, true), Ok(()));
+    assert_eq!(wait(&p, 3_000, true), Err(Stuck::Endless));
+    assert_eq!(wait(&p, 3_000, false), Ok(()));
+    apply(&mut p, Edit::SetStory(StoryEdit::Start([ids[0]].into()))).unwrap();
+    assert_eq!(wait(&p, 3_000, true), Ok(()), "one box takes a fourth of the turns");
+}
+
+#[test]
+fn the_inference_stops_wherever_nobody_wants_it_any_more() {
+    let mut p = forwarder();
+    let (gate, hold) = (control(&p, "Gate"), p.story.modes.ids().next_back().unwrap());
+    let auto = p.story.modes.ids().next().unwrap();
+    let none = (None, None);
+    link(&mut p, &[auto, hold], stands(gate, &[0, 1]), none, &[auto, hold]);
+    for (position, display) in [(1, "AUTO"), (0, "ELSE"), (1, "AUTO")] {
+        let deed = Deed::Stands { control: gate, position };
+        row(&mut p, StoryEdit::AddSeen(Observation { deed, display: Some(display.into()) }));
+    }
+    let reader = Reader::new(&p);
+    let machine = Machine::new(&p, &reader);
+    let n_asked = std::cell::Cell::new(0);
+    let up_to = |most: usize| {
+        n_asked.set(0);
+        infer(&machine, &|| {
+            n_asked.set(n_asked.get() + 1);
+            n_asked.get() <= most
+        })
+    };
+    assert!(up_to(usize::MAX).unwrap().contradiction.is_some());
+    let n_all = n_asked.get();
+    // Once a row, and once a row for each row that is left out by way of trial.
+    assert_eq!(n_all, 3 + 3 * 3);
+    for most in 0..n_all {
+        assert_eq!(up_to(most), Err(Stuck::Stopped), "{most} of {n_all}");
+    }
+    let ids: Vec<ObservationId> = p.story.seen.ids().collect();
+    for id in ids {
+        apply(&mut p, Edit::SetStory(StoryEdit::RemoveSeen(id))).unwrap();
+    }
+    let reader = Reader::new(&p);
+    let machine = Machine::new(&p, &reader);
+    assert_eq!(infer(&machine, &|| false), Err(Stuck::Stopped), "while the next look is sought");
 }

@@ -10,8 +10,11 @@ use crate::model::{
 /// More boxes of stories than this are not walked through.
 pub const CASES_MOST: usize = 20_000;
 
-/// More links than this are not taken on time alone during one wait.
-const TURNS_MOST: usize = 100_000;
+/// More links than this, in all boxes together, are not taken on time alone during one wait.
+const TURNS_MOST: usize = 200_000;
+
+/// The same where a hand waits for the answer, or very many waits are tried.
+const TURNS_FEW: usize = 10_000;
 
 /// Something the machine notices.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -31,6 +34,8 @@ pub enum Stuck {
     TooMany,
     /// Links on time alone go round and round.
     Endless,
+    /// Nobody wants the answer any more.
+    Stopped,
 }
 
 impl fmt::Display for Stuck {
@@ -44,11 +49,11 @@ impl fmt::Display for Stuck {
                 "more than {CASES_MOST} boxes of stories would have to be told apart: leave out \
                  candidates that cannot be right"
             ),
-            Self::Endless => write!(
-                f,
-                "links on time alone are taken more than {TURNS_MOST} times in one wait: wait a \
-                 shorter time, or give them longer times"
+            Self::Endless => f.write_str(
+                "links on time alone would be taken too many times in one wait: wait a shorter \
+                 time, give them longer times, or leave out candidates that cannot be right",
             ),
+            Self::Stopped => f.write_str("stopped before all stories were walked: ask again"),
         }
     }
 }
@@ -115,6 +120,8 @@ pub struct Walk {
     pub cases: Vec<Case>,
     /// Milliseconds since the beginning.
     pub now_ms: u64,
+    /// Links that one wait takes on time alone at most.
+    turns_most: usize,
 }
 
 impl Walk {
@@ -133,7 +140,12 @@ impl Walk {
             entered_ms: 0,
         };
         let cases = story.start.iter().map(case).collect();
-        Ok(Self { modes: story.modes.clone(), cases, now_ms: 0 })
+        Ok(Self { modes: story.modes.clone(), cases, now_ms: 0, turns_most: TURNS_MOST })
+    }
+
+    /// Gives up far sooner on links that go round and round, so that no wait takes long.
+    pub(super) fn hurry(&mut self) {
+        self.turns_most = TURNS_FEW;
     }
 
     /// Back to the start mode.
@@ -175,12 +187,9 @@ impl Walk {
     pub fn wait(&mut self, ms: u64) -> Result<(), Stuck> {
         self.now_ms = self.now_ms.saturating_add(ms);
         let mut done = Vec::new();
-        let mut open: Vec<(Case, usize)> =
-            std::mem::take(&mut self.cases).into_iter().rev().map(|case| (case, 0)).collect();
-        while let Some((case, n_turns)) = open.pop() {
-            if n_turns > TURNS_MOST {
-                return Err(Stuck::Endless);
-            }
+        let mut open: Vec<Case> = std::mem::take(&mut self.cases).into_iter().rev().collect();
+        let mut n_turns = 0;
+        while let Some(case) = open.pop() {
             if open.len() + done.len() > CASES_MOST {
                 return Err(Stuck::TooMany);
             }
@@ -188,18 +197,22 @@ impl Walk {
                 done.push(case);
                 continue;
             };
+            n_turns += 1;
+            if n_turns > self.turns_most {
+                return Err(Stuck::Endless);
+            }
             let mode = case.mode;
             let others = case.with(id, |link| {
                 link.from.remove(&mode);
             });
-            open.extend(others.map(|c| (c, n_turns)));
+            open.extend(others);
             let Some(link) = case.links.get(id) else { continue };
             for to in &link.to {
                 let taken = case.with(id, |link| {
                     link.from = BTreeSet::from([mode]);
                     link.to = BTreeSet::from([*to]);
                 });
-                open.extend(taken.map(|case| (case.entered(*to, due_ms), n_turns + 1)));
+                open.extend(taken.map(|case| case.entered(*to, due_ms)));
             }
         }
         self.cases = done;

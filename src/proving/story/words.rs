@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::model::{ControlId, Deed, ModeId, Project, SensePinId, Story, StoryEvent, StoryLink};
 use crate::proving::story::infer::StoryField;
+use crate::proving::story::typed::shown_display;
 use crate::units::trim_zeros;
 
 /// `a, b or c`.
@@ -113,13 +114,9 @@ pub fn deed_words(project: &Project, deed: &Deed) -> String {
     }
 }
 
-fn shown(display: &str) -> &str {
-    if display.is_empty() { "nothing" } else { display }
-}
-
 /// What the display says now that it said `before`: `the display still says AUTO`.
 pub fn display_words(before: &BTreeSet<String>, now: &BTreeSet<String>) -> String {
-    let names: Vec<&str> = now.iter().map(|text| shown(text)).collect();
+    let names: Vec<&str> = now.iter().map(|text| shown_display(text)).collect();
     match names.as_slice() {
         [] => "no story that explains this is left".into(),
         [one] if before == now => format!("the display still says {one}"),

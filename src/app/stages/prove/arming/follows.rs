@@ -5,7 +5,9 @@ use egui::{Label, RichText, Ui};
 use crate::app::prove_studies::StoryAnswer;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
-use crate::proving::story::{Inference, deed_words, field_words, stories_words};
+use crate::proving::story::{
+    Inference, TRY_CAUTION, deed_words, field_words, shown_display, stories_words,
+};
 
 /// The sentences.
 pub fn follows_ui(ui: &mut Ui, view: View<'_>, answer: &StoryAnswer) {
@@ -48,17 +50,14 @@ pub fn follows_ui(ui: &mut Ui, view: View<'_>, answer: &StoryAnswer) {
     if let Some(next) = &told.next {
         let deeds: Vec<String> =
             next.deeds.iter().map(|deed| deed_words(view.project, deed)).collect();
-        let says: Vec<&str> = next
-            .outcomes
-            .keys()
-            .map(|text| if text.is_empty() { "nothing" } else { text.as_str() })
-            .collect();
+        let says: Vec<&str> = next.outcomes.keys().map(|text| shown_display(text)).collect();
         let words = format!(
             "Try next: {}. The display then says {}, and that parts what is left.",
             deeds.join(", then "),
             says.join(" or ")
         );
         say(ui, words, palette.chosen);
+        say(ui, format!("⚠ {TRY_CAUTION}"), palette.warning);
     }
 }
 

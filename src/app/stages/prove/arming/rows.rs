@@ -9,8 +9,9 @@ use crate::app::widgets::{
 };
 use crate::edit::{Edit, StoryEdit, free_name};
 use crate::model::{
-    ControlId, LinkId, ModeId, Project, SensePinId, Story, StoryEvent, StoryLink, StoryMode, limits,
+    ControlId, LinkId, ModeId, Project, SensePinId, Story, StoryEvent, StoryLink, StoryMode,
 };
+use crate::proving::story::typed_ms;
 
 /// What the display says, mode by mode.
 pub fn modes_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
@@ -123,7 +124,7 @@ fn link_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (n, id): (usize, LinkId), link: &
         for (at, field) in &times {
             quiet(ui, if *at == 0 { "after" } else { "within" }, pen.view.palette);
             pen.field(ui, field, |text| {
-                let ms = typed_ms(text)?;
+                let ms = typed_time(text)?;
                 let mut link = link.clone();
                 *(if *at == 0 { &mut link.after_ms } else { &mut link.within_ms }) = ms;
                 Ok(set(link))
@@ -142,21 +143,13 @@ fn link_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (n, id): (usize, LinkId), link: &
     }
 }
 
-/// `500 ms`, `2 s`, or nothing.
-pub(super) fn typed_ms(text: &str) -> Result<Option<u32>, String> {
-    let text = text.trim().to_lowercase();
-    if text.is_empty() {
-        return Ok(None);
-    }
-    let (figure, scale) = match (text.strip_suffix("ms"), text.strip_suffix('s')) {
-        (Some(figure), _) => (figure, 1.0),
-        (None, Some(figure)) => (figure, 1_000.0),
-        (None, None) => (text.as_str(), 1.0),
-    };
-    let ms = figure.trim().replace(',', ".").parse::<f64>().map(|value| (value * scale).round());
-    match ms {
-        Ok(ms) if ms >= 1.0 && ms <= f64::from(limits::STORY_MS) => Ok(Some(ms as u32)),
-        Ok(_) | Err(_) => Err(format!("expected a time such as 500 ms or 2 s, found \"{text}\"")),
+/// `500 ms`, `2 s`, or nothing; a figure alone is milliseconds, as the field shows them.
+pub(super) fn typed_time(text: &str) -> Result<Option<u32>, String> {
+    let text = text.trim();
+    match text.chars().next_back() {
+        None => Ok(None),
+        Some(last) if last.is_ascii_digit() => typed_ms(&format!("{text} ms")).map(Some),
+        Some(_) => typed_ms(text).map(Some),
     }
 }
 
@@ -271,7 +264,7 @@ fn with_source(project: &Project, link: &StoryLink, source: Source) -> Option<St
     Some(link)
 }
 
-/// Names of the modes, for the rows of what was seen.
+/// What the displays of the modes say, for the rows of what was seen.
 pub(super) fn displays(story: &Story) -> BTreeSet<&str> {
     story.modes.iter().map(|(_, mode)| mode.display.trim()).collect()
 }

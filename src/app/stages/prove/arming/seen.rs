@@ -3,19 +3,32 @@
 use egui::{Id, Label, RichText, Ui};
 
 use crate::app::prove_studies::StoryAnswer;
-use crate::app::stages::prove::arming::rows::{displays, typed_ms};
+use crate::app::stages::prove::arming::rows::{displays, typed_time};
 use crate::app::widgets::{Field, Pen, add_word, choice_wide, heading, quiet, remove_sign};
 use crate::edit::{Edit, StoryEdit};
 use crate::model::{Deed, Observation, ObservationId, Project};
-use crate::proving::story::{RowTold, deed_words, stories_words};
+use crate::proving::story::{
+    RowTold, dark_word, deed_words, display_to_type, shown_display, stories_words, try_cautions,
+    typed_display,
+};
 
 /// The table.
 pub fn seen_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, answer: Option<&StoryAnswer>) {
     let palette = pen.view.palette;
     let story = &pen.view.project.story;
+    if !story.modes.is_empty() {
+        heading(ui, "Before anything is tried at the machine");
+        for caution in try_cautions(pen.view.project) {
+            let words = RichText::new(format!("⚠ {caution}")).color(palette.warning);
+            ui.add(Label::new(words).wrap());
+        }
+    }
     heading(ui, "Seen at the machine");
-    let words = "From switched on with every control at rest, row by row. Leave the display empty \
-                 where nobody looked.";
+    let words = format!(
+        "From switched on with every control at rest, row by row. Leave the display empty where \
+         nobody looked; write {} where it showed nothing.",
+        dark_word(story)
+    );
     quiet(ui, words, palette);
     let told = answer.and_then(|answer| answer.told.as_ref().ok());
     for (n, (id, seen)) in story.seen.iter().enumerate() {
@@ -57,7 +70,7 @@ fn row_ui(
     let project = pen.view.project;
     let palette = pen.view.palette;
     let set = |seen: Observation| Edit::SetStory(StoryEdit::SetSeen(id, seen));
-    let shown = seen.display.clone().unwrap_or_default();
+    let shown = display_to_type(&project.story, seen.display.as_deref());
     let field = Field::figure(Id::unique(("display", id)), format!("Display of row {n}"), shown);
     let field = field.width(96.0).hint("not looked").when_left();
     ui.horizontal_wrapped(|ui| {
@@ -78,14 +91,13 @@ fn row_ui(
             let time = Field::figure(Id::unique(("waited", id)), name, format!("{ms} ms"));
             let time = time.width(90.0).when_left();
             pen.field(ui, &time, |text| {
-                let ms = typed_ms(text)?.ok_or("expected a time such as 2 s, found nothing")?;
+                let ms = typed_time(text)?.ok_or("expected a time such as 2 s, found nothing")?;
                 Ok(set(Observation { deed: Deed::Waited { ms }, ..seen.clone() }))
             });
             pen.refusal_ui(ui, time.id, &time.shown);
         }
         pen.field(ui, &field, |text| {
-            let text = text.trim();
-            let display = (!text.is_empty()).then(|| text.to_owned());
+            let display = typed_display(&project.story, text);
             Ok(set(Observation { display, ..seen.clone() }))
         });
         if let Some(told) = told {
@@ -119,11 +131,11 @@ fn told_words(
 /// Why a row does not go with the rows before it.
 fn contradiction_ui(ui: &mut Ui, pen: &Pen<'_, '_>, seen: &Observation, told: Option<&RowTold>) {
     let Some(told) = told else { return };
-    let could: Vec<&str> = told.could_say.iter().map(String::as_str).collect();
+    let could: Vec<&str> = told.could_say.iter().map(|text| shown_display(text)).collect();
     let said = seen.display.as_deref().unwrap_or_default();
     let mut words = format!("✕ By the rows before it the display says {} here", could.join(" or "));
     if !displays(&pen.view.project.story).contains(said.trim()) {
-        words += &format!("; no mode has a display that says {said}");
+        words += &format!("; no mode has a display that says {}", shown_display(said));
     }
     ui.add(Label::new(RichText::new(words + ".").small().color(pen.view.palette.wrong)).wrap());
 }
