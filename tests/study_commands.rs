@@ -501,9 +501,8 @@ fn another_version_is_compared_with() {
     assert!(told.out.contains("no other part is"), "{}", told.out);
     // A name that stands twice cannot be told apart, and that is not nothing.
     let is_other = |part: &ohmloom::model::Part| matches!(part.kind, PartKind::Resistor(_));
-    let mut twins =
-        other_value.parts.iter().filter(|(_, part)| is_other(part) && part.name != name);
-    let twin = twins.next().unwrap().0;
+    let mut parts = built.parts.iter();
+    let twin = parts.find(|(_, part)| is_other(part) && part.name != name).unwrap().0;
     other_value.parts.get_mut(twin).unwrap().name = name.clone();
     fs::write(&path, store::write(&other_value)).unwrap();
     let told = against(&other, "table");
