@@ -138,6 +138,35 @@ fn labels_of_every_size_hold_their_text_or_say_that_it_is_shortened() {
     }
 }
 
+/// Where a label has no second line the end stands beside the name; where it has no room either, the
+/// page before says that the ends cannot be told apart.
+#[test]
+fn both_markers_of_a_wire_differ_on_low_labels_or_it_is_said_that_they_do_not() {
+    let project = samples::open("sprayer").unwrap();
+    for (width_mm, is_told) in [(90.0, true), (14.0, false)] {
+        let sheet = LabelSheet::fitting((width_mm, 5.0), (210.0, 297.0), (8.0, 8.0), (1.0, 1.0));
+        let packet = made(&project, &labels(sheet));
+        let texts = |page: usize| packet.pages[page].items.iter().filter_map(Item::text);
+        let cover: String = texts(0).map(|text| format!("{} ", text.text)).collect();
+        assert!(cover.contains("beside its name"), "{cover}");
+        assert_eq!(cover.contains("do not tell the ends apart"), !is_told, "{cover}");
+        for row in cut_list(&project).rows {
+            for end in [&row.from, &row.to] {
+                let stands = (1..packet.pages.len()).flat_map(texts).any(|beside| {
+                    let is_end = beside.text.starts_with(&format!("{end} "));
+                    let is_level = |name: &ohmloom::sheets::Text| {
+                        name.text == row.name
+                            && name.at.y_mm == beside.at.y_mm
+                            && (0.0..width_mm).contains(&(beside.rect().min.x_mm - name.at.x_mm))
+                    };
+                    is_end && (1..packet.pages.len()).flat_map(texts).any(is_level)
+                });
+                assert_eq!(stands, is_told, "{} at {end}", row.name);
+            }
+        }
+    }
+}
+
 #[test]
 fn a_sheet_that_does_not_fit_is_said_and_plain_paper_is_printed() {
     let project = samples::open("sprayer").unwrap();

@@ -499,6 +499,19 @@ fn another_version_is_compared_with() {
     let row = csv.lines().find(|line| line.ends_with(&format!(",{name}"))).unwrap();
     assert!(row.starts_with(",changes,swap it,1.234 kΩ 1 % 0.25 W → "), "{row}");
     assert!(told.out.contains("no other part is"), "{}", told.out);
+    // A name that stands twice cannot be told apart, and that is not nothing.
+    let is_other = |part: &ohmloom::model::Part| matches!(part.kind, PartKind::Resistor(_));
+    let mut parts = built.parts.iter();
+    let twin = parts.find(|(_, part)| is_other(part) && part.name != name).unwrap().0;
+    other_value.parts.get_mut(twin).unwrap().name = name.clone();
+    fs::write(&path, store::write(&other_value)).unwrap();
+    let told = against(&other, "table");
+    let words = format!("{name} stands for several resistors: compare by hand");
+    assert!(told.code == 1 && told.out.contains(&words), "{}", told.out);
+    let document = json(&against(&other, "json").out);
+    assert_eq!(document["resistors_to_compare_by_hand"][0], *name);
+    let csv = against(&other, "csv").out;
+    assert!(csv.contains(",not known,compare by hand,"), "{csv}");
 }
 
 /// A twisted pair of 1.9 mm wires with a turn every 40 mm takes sqrt(1 + (π 1.9 / 40)²) of its way.

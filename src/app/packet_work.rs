@@ -7,7 +7,7 @@ use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::dialogs::DialogPurpose;
 use crate::app::packet::SaveWhat;
-use crate::app::state::AppState;
+use crate::app::state::{AppState, Notice};
 use crate::sheets::file_names;
 
 /// What an action that leads to the work does to the view; called before it is carried out.
@@ -89,11 +89,18 @@ pub(super) fn ask_where(state: &mut AppState, what: SaveWhat) {
             names.into_iter().nth(idx).unwrap_or_else(|| "table.csv".into())
         }
     };
+    // A question still open stays as it is, with what it was asked for.
+    if !state.dialogs.is_open() {
+        state.packet.ask();
+    }
     state.ask_path(DialogPurpose::SavePacket(what, name));
 }
 
 /// Writes what was asked for by a worker; the notice line says what came of it.
 pub(super) fn write(state: &mut AppState, what: SaveWhat, path: PathBuf) {
     let own = state.file.clone();
-    state.packet.save(what, path, own.as_deref());
+    let revision = state.history.revision();
+    if let Err(why) = state.packet.save((what, path), own.as_deref(), revision) {
+        state.notice = Some(Notice { text: why.into(), is_error: true });
+    }
 }

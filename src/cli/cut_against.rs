@@ -7,7 +7,7 @@ use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::csv_text::csv_records;
-use crate::cutting::{Compared, Comparison, Fate, compare};
+use crate::cutting::{Compared, Comparison, Fate, UNCLEAR, compare};
 use crate::model::Project;
 
 /// Compares both versions and writes what is to be redone.
@@ -38,6 +38,9 @@ fn text(before: &Project, now: &Project, comparison: &Comparison) -> String {
         let words =
             format!("resistor {} {}: {}; {}", row.name, row.fate().word(), row.words(), row.work());
         text += &wrapped("- ", &words, 2);
+    }
+    for name in &comparison.unclear {
+        text += &wrapped("- ", &format!("{name} {UNCLEAR}"), 2);
     }
     let redo: Vec<&Compared> =
         comparison.rows.iter().filter(|row| row.fate != Fate::Stays).collect();
@@ -101,6 +104,10 @@ fn records(comparison: &Comparison) -> String {
             row.name.clone(),
         ]);
     }
+    for name in &comparison.unclear {
+        let words = ["", "not known", "compare by hand", UNCLEAR, "", name.as_str()];
+        records.push(words.map(str::to_owned).to_vec());
+    }
     csv_records(&records)
 }
 
@@ -111,6 +118,7 @@ fn document(before: &Project, now: &Project, comparison: &Comparison) -> String 
         now: &'a str,
         wires: Vec<Row<'a>>,
         resistors: Vec<Resistor<'a>>,
+        resistors_to_compare_by_hand: &'a [String],
     }
     #[derive(Serialize)]
     struct Resistor<'a> {
@@ -165,5 +173,6 @@ fn document(before: &Project, now: &Project, comparison: &Comparison) -> String 
                 different: row.words(),
             })
             .collect(),
+        resistors_to_compare_by_hand: &comparison.unclear,
     })
 }

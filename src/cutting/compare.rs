@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::cutting::compare_parts::{ComparedResistor, compare_resistors};
+use crate::cutting::compare_parts::{ComparedResistor, compare_resistors, unclear_resistors};
 use crate::cutting::cut_list::{CutRow, cut_list};
 use crate::cutting::natural::natural_order;
 use crate::model::{Project, WireId};
@@ -66,12 +66,15 @@ pub struct Comparison {
     pub rows: Vec<Compared>,
     /// Resistors that are not as they were, in the order of their names.
     pub resistors: Vec<ComparedResistor>,
+    /// Names that stand for several resistors, which nobody can tell apart.
+    pub unclear: Vec<String>,
 }
 
 impl Comparison {
-    /// Whether nothing at all is different.
+    /// Whether nothing at all is different, as far as can be told of everything.
     pub fn is_same(&self) -> bool {
-        self.resistors.is_empty() && self.count(Fate::Stays) == self.rows.len()
+        let is_told = self.unclear.is_empty();
+        is_told && self.resistors.is_empty() && self.count(Fate::Stays) == self.rows.len()
     }
 
     /// How many wires have this fate.
@@ -111,7 +114,8 @@ pub fn compare(before: &Project, now: &Project) -> Comparison {
         });
     }
     rows.sort_by(|a, b| natural_order(&a.name, &b.name).then(a.fate.cmp(&b.fate)));
-    Comparison { rows, resistors: compare_resistors(before, now) }
+    let (resistors, unclear) = (compare_resistors(before, now), unclear_resistors(before, now));
+    Comparison { rows, resistors, unclear }
 }
 
 /// Rows of the new list to rows of the old one.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::cutting::compare::Fate;
 use crate::cutting::natural::natural_order;
-use crate::model::{PartKind, Project, Resistor};
+use crate::model::{PartId, PartKind, Project, Resistor};
 use crate::units::{format_ohm, trim_zeros};
 
 /// A resistor that is not as it was.
@@ -55,18 +55,15 @@ impl ComparedResistor {
 }
 
 /// Resistors that are not as they were, in the order of their names. A name that stands for several in
-/// either version is left out: nobody can tell which is which.
+/// either version is left out, nobody can tell which is which: see [`unclear_resistors`].
 pub fn compare_resistors(before: &Project, now: &Project) -> Vec<ComparedResistor> {
     let (was, is) = (by_name(before), by_name(now));
     let mut names: Vec<&String> = was.keys().chain(is.keys()).collect();
     names.sort_by(|a, b| natural_order(a, b));
     names.dedup();
-    let of = |all: &BTreeMap<String, Vec<Resistor>>, name: &str| match all
-        .get(name)
-        .map(Vec::as_slice)
-    {
+    let of = |all: &Named, name: &str| match all.get(name).map(Vec::as_slice) {
         None => Some(None),
-        Some([one]) => Some(Some(*one)),
+        Some([(_, one)]) => Some(Some(*one)),
         Some(_) => None,
     };
     names
@@ -78,11 +75,29 @@ pub fn compare_resistors(before: &Project, now: &Project) -> Vec<ComparedResisto
         .collect()
 }
 
-fn by_name(project: &Project) -> BTreeMap<String, Vec<Resistor>> {
-    let mut all: BTreeMap<String, Vec<Resistor>> = BTreeMap::new();
-    for (_, part) in project.parts.iter() {
+/// Names that stand for several resistors in either version, in their order, where the two versions do
+/// not have the very same ones: what became of them cannot be told.
+pub fn unclear_resistors(before: &Project, now: &Project) -> Vec<String> {
+    let (was, is) = (by_name(before), by_name(now));
+    let several = was.iter().chain(&is).filter(|(_, of)| of.len() > 1).map(|(name, _)| name);
+    let mut names: Vec<String> =
+        several.filter(|name| was.get(*name) != is.get(*name)).cloned().collect();
+    names.sort_by(|a, b| natural_order(a, b));
+    names.dedup();
+    names
+}
+
+/// What is said of a name that stands for several resistors.
+pub const UNCLEAR: &str = "stands for several resistors: compare by hand";
+
+/// Resistors by name, each with its identity.
+type Named = BTreeMap<String, Vec<(PartId, Resistor)>>;
+
+fn by_name(project: &Project) -> Named {
+    let mut all = Named::new();
+    for (id, part) in project.parts.iter() {
         if let PartKind::Resistor(resistor) = &part.kind {
-            all.entry(part.name.clone()).or_default().push(*resistor);
+            all.entry(part.name.clone()).or_default().push((id, *resistor));
         }
     }
     all
@@ -91,6 +106,7 @@ fn by_name(project: &Project) -> BTreeMap<String, Vec<Resistor>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cutting::compare;
     use crate::samples;
 
     #[test]
@@ -122,5 +138,23 @@ mod tests {
         let r1 = list[0].words();
         assert!(r1.starts_with("1.5") && r1.contains("→ 2.2"), "{r1}");
         assert!(compare_resistors(&now, &now).is_empty());
+    }
+
+    #[test]
+    fn a_name_that_stands_for_several_is_said_to_be_unclear() {
+        let before = samples::open("sprayer").unwrap();
+        let id = |name: &str| before.parts.iter().find(|(_, part)| part.name == name).unwrap().0;
+        let mut twice = before.clone();
+        twice.parts.get_mut(id("R2")).unwrap().name = "R1".into();
+        let mut changed = twice.clone();
+        let PartKind::Resistor(r1) = &mut changed.parts.get_mut(id("R1")).unwrap().kind else {
+            panic!()
+        };
+        r1.ohm = 2200.0;
+        assert!(!compare(&twice, &changed).is_same());
+        assert_eq!(compare(&twice, &changed).unclear, ["R1"]);
+        assert_eq!(compare(&before, &twice).unclear, ["R1"]);
+        // The very same parts are the same, whatever their names.
+        assert!(compare(&twice, &twice).is_same());
     }
 }

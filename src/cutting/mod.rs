@@ -16,7 +16,7 @@ mod shopping;
 
 pub use allot::{Allotment, Cut, NewWire, PiecePlan, allot, allot_within};
 pub use compare::{Compared, Comparison, Difference, Fate, compare};
-pub use compare_parts::{ComparedResistor, compare_resistors};
+pub use compare_parts::{ComparedResistor, UNCLEAR, compare_resistors, unclear_resistors};
 pub use csv_text::{CSV_COLUMNS, csv_text};
 pub use cut_done::cut_done;
 pub use cut_list::{CutList, CutRow, CutTotal, cut_list};

@@ -11,7 +11,7 @@ use crate::sheets::flow::{Flow, Style, text_item};
 use crate::sheets::measure::Fonts;
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, Stroke};
-use crate::sheets::straight::{Flat, Laid, flat};
+use crate::sheets::straight::{Flat, LONGEST_MM, Laid, flat};
 use crate::sheets::taken::{Drawn, Taken};
 use crate::sheets::tiles::Tile;
 use crate::sheets::words::millimetres;
@@ -29,12 +29,17 @@ const LABEL_PT: f64 = 9.5;
 /// Lines of a label are no wider, and no label has more lines.
 const LABEL_MM: f64 = 80.0;
 const MOST_LINES: usize = 16;
-/// Around the runs, for allowances and labels.
+/// Around the runs at least, for allowances and labels.
 const AROUND_MM: f64 = 100.0;
+/// Beyond the stroke to cut at.
+const BEYOND_CUT_MM: f64 = 20.0;
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
-    let flat = flat(job.project);
+    let flat = flat(job.project, job.keep_going);
+    if !(job.keep_going)() {
+        return;
+    }
     if flat.runs.is_empty() {
         flow.paragraph(
             "There is no board yet: it needs places and runs between them. Measure them with the \
@@ -44,12 +49,13 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
         check_ruler(flow);
         return;
     }
-    let ends = flat.runs.iter().map(|run| Rect::spanning(run.ends[0], run.ends[1]));
-    let Some(extent) = ends.reduce(Rect::union) else { return };
-    let extent = extent.grown(AROUND_MM);
+    let laid = flat.runs.iter().map(|run| Rect::spanning(run.ends[0], run.ends[1]));
+    let Some(extent) = laid.reduce(Rect::union) else { return };
+    let beyond = ends(job.project);
+    let extent = extent.grown(around_mm(&beyond));
     let body = flow.body();
     let window = point(body.width(), body.height() - RULER_MM - NAME_MM);
-    let items = items(job, &flat, (extent, window));
+    let items = items(job, (&flat, &beyond), (extent, window));
     let shares = shares(&items, (extent, window));
     let none: Vec<&Item> = Vec::new();
     let share_of = |tile: &Tile| shares.get(&(tile.row, tile.column)).unwrap_or(&none);
@@ -63,7 +69,7 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     if !(job.keep_going)() {
         return;
     }
-    first_page(job.project, flow, &flat, (extent, &tiles));
+    first_page(job.project, flow, (&flat, &beyond), (extent, &tiles));
     for tile in &tiles {
         if !(job.keep_going)() {
             return;
@@ -113,7 +119,7 @@ fn grid(extent: Rect, window: Point) -> Vec<Tile> {
 fn first_page(
     project: &Project,
     flow: &mut Flow<'_>,
-    flat: &Flat,
+    (flat, ends): (&Flat, &Ends),
     (extent, tiles): (Rect, &[Tile]),
 ) {
     flow.paragraph(
@@ -133,6 +139,14 @@ fn first_page(
     for run in &flat.left_out {
         let name = project.runs.get(*run).map_or("?", |run| run.name.as_str());
         flow.bullet(&format!("{name} would close a ring and is not drawn."));
+    }
+    for (place, beyond) in ends {
+        let Some((mm, _)) = beyond.last().filter(|(mm, _)| *mm > LONGEST_MM) else { continue };
+        let name = project.places.get(*place).map_or("?", |place| place.name.as_str());
+        flow.bullet(&format!(
+            "The longest wire is cut {} beyond {name}, too far to be drawn: measure it out.",
+            millimetres(*mm)
+        ));
     }
     legend(flow);
     let step = tiles.first().map_or(point(1.0, 1.0), |tile| {
@@ -246,17 +260,20 @@ fn check_ruler(flow: &mut Flow<'_>) {
 }
 
 /// The board as items in its own millimetres.
-fn items(job: &Job<'_>, flat: &Flat, tiling: (Rect, Point)) -> Vec<Item> {
+fn items(job: &Job<'_>, (flat, ends): (&Flat, &Ends), tiling: (Rect, Point)) -> Vec<Item> {
     let (project, fonts) = (job.project, job.fonts);
     let mut items = Vec::new();
-    let (ends, plugs) = (ends(project), plugged(project));
+    let plugs = plugged(project);
     let mut drawn = Drawn::default();
     flat.runs.iter().for_each(|run| drawn.put(run.ends));
     let mut room = Room { texts: Taken::default(), drawn, tiling };
     for run in &flat.runs {
         one_run(&mut items, run);
     }
-    for (place, beyond) in &ends {
+    for (place, beyond) in ends {
+        if !(job.keep_going)() {
+            return items;
+        }
         let most = beyond.last().map_or(0.0, |(mm, _)| *mm);
         if let Some(line) = cut_mark(flat, *place, most, &mut items) {
             room.drawn.put(line);
@@ -342,8 +359,18 @@ fn one_run(items: &mut Vec<Item>, run: &Laid) {
 type Beyond = Vec<(f64, Vec<String>)>;
 
 /// By place: how far beyond it wires are cut, and which.
-fn ends(project: &Project) -> BTreeMap<PlaceId, Beyond> {
-    let mut ends: BTreeMap<PlaceId, Beyond> = BTreeMap::new();
+type Ends = BTreeMap<PlaceId, Beyond>;
+
+/// How much is left around the runs: no allowance that is drawn is cut off.
+fn around_mm(ends: &Ends) -> f64 {
+    let drawn =
+        ends.values().filter_map(|beyond| beyond.last()).filter(|(mm, _)| *mm <= LONGEST_MM);
+    drawn.fold(AROUND_MM, |most, (mm, _)| most.max(mm + BEYOND_CUT_MM))
+}
+
+/// By place: how far beyond it wires are cut, and which.
+fn ends(project: &Project) -> Ends {
+    let mut ends = Ends::new();
     for (_, wire) in project.wires.iter().filter(|(_, w)| w.usage == WireUse::Harness) {
         let kinds = end_kinds(project, wire);
         for (end, kind) in [wire.from, wire.to].into_iter().zip(kinds) {
@@ -363,15 +390,15 @@ fn ends(project: &Project) -> BTreeMap<PlaceId, Beyond> {
     ends
 }
 
-/// At the end of a branch: the longest allowance beyond the place, and a stroke to cut at. Returns
-/// the line of the allowance.
+/// At the end of a branch: the longest allowance beyond the place, and a stroke to cut at; none where
+/// it is too long for a board. Returns the line of the allowance.
 fn cut_mark(flat: &Flat, place: PlaceId, most: f64, items: &mut Vec<Item>) -> Option<[Point; 2]> {
     let at = *flat.places.get(&place)?;
     let mut touching = flat.runs.iter().filter(|run| run.ends.contains(&at));
     let (Some(run), None) = (touching.next(), touching.next()) else { return None };
     let other = if run.ends[0] == at { run.ends[1] } else { run.ends[0] };
     let length = at.distance(other);
-    if most <= 0.0 || length <= 0.0 {
+    if most <= 0.0 || most > LONGEST_MM || length <= 0.0 {
         return None;
     }
     let way = point((at.x_mm - other.x_mm) / length, (at.y_mm - other.y_mm) / length);
@@ -491,5 +518,42 @@ fn label(
         let style = style(*bold);
         let y = rect.min.y_mm + style.rise_mm() + idx as f64 * style.line_mm();
         items.extend(text_item(fonts, point(rect.min.x_mm, y), Anchor::Start, style, words));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::samples;
+
+    #[test]
+    fn every_stroke_to_cut_at_lies_on_the_board_and_none_is_drawn_too_short() {
+        let mut project = samples::open("sprayer").unwrap();
+        for (mm, is_drawn) in [(50.0, true), (900.0, true), (LONGEST_MM + 1.0, false)] {
+            let all = &mut project.settings.allowances;
+            for one in [
+                &mut all.sealed_mm,
+                &mut all.inline_mm,
+                &mut all.tag_mm,
+                &mut all.splice_mm,
+                &mut all.ring_mm,
+            ] {
+                *one = mm;
+            }
+            let (flat, ends) = (flat(&project, &|| true), ends(&project));
+            let runs = flat.runs.iter().map(|run| Rect::spanning(run.ends[0], run.ends[1]));
+            let extent = runs.reduce(Rect::union).unwrap().grown(around_mm(&ends));
+            let mut items = Vec::new();
+            let lines: Vec<[Point; 2]> =
+                ends.keys().filter_map(|at| cut_mark(&flat, *at, mm, &mut items)).collect();
+            assert_eq!(!lines.is_empty(), is_drawn, "{mm}");
+            for [a, b] in lines {
+                assert!((a.distance(b) - mm).abs() < 1e-6);
+            }
+            for item in items {
+                let rect = item.rect();
+                assert!(rect.union(extent) == extent, "{mm}: {rect:?} beyond {extent:?}");
+            }
+        }
     }
 }

@@ -67,6 +67,8 @@ pub struct Flow<'a> {
     pub blanks: Vec<Blank>,
     /// The same, to say nothing twice however long the list.
     blanks_seen: BTreeSet<Blank>,
+    /// Whether somebody still waits; long tables ask it for every row.
+    pub keep_going: &'a dyn Fn() -> bool,
 }
 
 /// How a text looks.
@@ -112,6 +114,7 @@ impl<'a> Flow<'a> {
             tables: Vec::new(),
             blanks: Vec::new(),
             blanks_seen: BTreeSet::new(),
+            keep_going: &|| true,
         };
         flow.new_page();
         flow

@@ -5,7 +5,7 @@ use crate::geometry::{Point, Rect, point};
 use crate::model::{PartKind, WireUse};
 use crate::sheets::flow::{Flow, LEADING, Style};
 use crate::sheets::label_sheet::LabelSheet;
-use crate::sheets::measure::LEAST_PT;
+use crate::sheets::measure::{Fonts, LEAST_PT};
 use crate::sheets::packet::Job;
 use crate::sheets::page::{Anchor, Ink, Item, MM_PER_POINT, Stroke};
 use crate::units::counted;
@@ -22,6 +22,42 @@ struct Marker {
     name: String,
     side: String,
     line: String,
+    /// The end it belongs to; empty for a splice.
+    near: String,
+}
+
+/// What could not be had on a marker, or on so many of them.
+#[derive(Clone, Copy, Default)]
+struct Lacks {
+    /// Something had to be shortened.
+    n_short: usize,
+    /// There is no room for the end: both markers of the wire are the same.
+    n_alike: usize,
+}
+
+impl Lacks {
+    fn add(&mut self, other: Self) {
+        self.n_short += other.n_short;
+        self.n_alike += other.n_alike;
+    }
+
+    /// What is to be said, a sentence each.
+    fn words(self) -> Vec<String> {
+        let mut words = Vec::new();
+        if self.n_short > 0 {
+            words.push(format!("{}.", short_words(self.n_short)));
+        }
+        if self.n_alike > 0 {
+            let markers = match self.n_alike {
+                1 => "1 marker has".to_owned(),
+                n => format!("{n} markers have"),
+            };
+            words.push(format!(
+                "{markers} no room for the end: these labels do not tell the ends apart."
+            ));
+        }
+        words
+    }
 }
 
 /// Writes the sheet.
@@ -46,18 +82,18 @@ pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
     );
     let columns = (body.width() / WIDTH_MM).floor().max(1.0) as usize;
     let width_mm = body.width() / columns as f64;
-    let mut n_short = 0;
+    let mut lacks = Lacks::default();
     for row in markers.chunks(columns) {
         let room = flow.room(HEIGHT_MM);
         for (n, marker) in row.iter().enumerate() {
             let corner = point(room.min.x_mm + n as f64 * width_mm, room.min.y_mm);
             let place = Rect::spanning(corner, corner + point(width_mm, HEIGHT_MM));
-            n_short += usize::from(draw(flow, marker, place));
+            lacks.add(draw(flow, marker, place));
         }
         cut_lines(flow, room.min, row.len(), width_mm);
     }
-    if n_short > 0 {
-        flow.note(&short_words(n_short));
+    for words in lacks.words() {
+        flow.note(&words);
     }
 }
 
@@ -75,9 +111,10 @@ fn short_words(n: usize) -> String {
 fn on_sheets(job: &Job<'_>, flow: &mut Flow<'_>, (markers, sheet): (&[Marker], LabelSheet)) {
     let used = usize::from(sheet.used);
     let n_sheets = (used + markers.len()).div_ceil(sheet.count());
+    let stands = if n_lines(sheet.height_mm) == 0 { "beside its name" } else { "first" };
     flow.paragraph(&format!(
         "{} of {} stand on the {} behind this page. One for each end of every wire: the end it \
-         belongs to stands first.",
+         belongs to stands {stands}.",
         counted(markers.len(), "marker"),
         sheet.words(),
         counted(n_sheets, "sheet")
@@ -94,7 +131,7 @@ fn on_sheets(job: &Job<'_>, flow: &mut Flow<'_>, (markers, sheet): (&[Marker], L
     // It may only be said once it is known; the sheets come behind.
     let say_at = flow.y_mm;
     let first = flow.pages.len() - 1;
-    let mut n_short = 0;
+    let mut lacks = Lacks::default();
     for (n, marker) in markers.iter().enumerate() {
         let idx = used + n;
         let on_sheet = idx % sheet.count();
@@ -105,13 +142,12 @@ fn on_sheets(job: &Job<'_>, flow: &mut Flow<'_>, (markers, sheet): (&[Marker], L
             flow.bare_page();
         }
         let place = sheet.place(on_sheet);
-        n_short += usize::from(draw(flow, marker, place));
+        lacks.add(draw(flow, marker, place));
         flow.push(edge(place));
     }
-    if n_short > 0 {
-        let words = format!("{}.", short_words(n_short));
-        let at = point(flow.body().min.x_mm, say_at + Style::QUIET.rise_mm());
-        flow.text_on(first, at, Style::QUIET, &words);
+    for (n, words) in lacks.words().iter().enumerate() {
+        let y_mm = say_at + Style::QUIET.rise_mm() + n as f64 * Style::QUIET.line_mm();
+        flow.text_on(first, point(flow.body().min.x_mm, y_mm), Style::QUIET, words);
     }
 }
 
@@ -131,7 +167,8 @@ fn markers(job: &Job<'_>) -> Vec<Marker> {
         let side = row.colour.code();
         for (here, there) in [(&row.from, &row.to), (&row.to, &row.from)] {
             let line = format!("{here} → {there}");
-            markers.push(Marker { name: row.name.clone(), side: side.clone(), line });
+            let (name, side, near) = (row.name.clone(), side.clone(), here.clone());
+            markers.push(Marker { name, side, line, near });
         }
     }
     for (id, part) in project.parts.iter() {
@@ -146,30 +183,48 @@ fn markers(job: &Job<'_>) -> Vec<Marker> {
             .map(|(_, wire)| wire.name.as_str())
             .collect();
         let line = format!("joins {}", joined.join(" "));
-        markers.push(Marker { name: part.name.clone(), side: "splice".into(), line });
+        let (name, side) = (part.name.clone(), "splice".into());
+        markers.push(Marker { name, side, line, near: String::new() });
     }
     markers
 }
 
-/// Draws one marker; says whether something had to be shortened.
+/// Air above and below the text of a marker, in millimetres.
+const LOW_MM: f64 = 0.4;
+/// Height of a line of the smallest size, in millimetres.
+const LINE_MM: f64 = LEAST_PT * MM_PER_POINT * LEADING;
+
+/// How many lines a label has room for below a name of the smallest size.
+fn n_lines(height_mm: f64) -> usize {
+    ((height_mm - 2.0 * LOW_MM - LINE_MM) / LINE_MM).floor().max(0.0) as usize
+}
+
+/// What stands beside the name where there is no line below it: the end, and the colour where that
+/// fits too. `None` where not even the end does.
+fn beside(fonts: &Fonts, marker: &Marker, inner_mm: f64) -> Option<String> {
+    let name_mm = fonts.width_mm(&marker.name, LEAST_PT, true);
+    let fits = |words: &String| name_mm + 3.1 + fonts.width_mm(words, LEAST_PT, false) <= inner_mm;
+    let both = format!("{} {}", marker.near, marker.side);
+    [both, marker.near.clone()].into_iter().find(fits)
+}
+
+/// Draws one marker; says what it lacks.
 ///
 /// The name is as large as fits; below it stands where the wire goes, over as many lines as the
-/// label has room for. A low label has the name only, with the colour beside it.
-fn draw(flow: &mut Flow<'_>, marker: &Marker, place: Rect) -> bool {
+/// label has room for. A low label has the name only, with its end and the colour beside it.
+fn draw(flow: &mut Flow<'_>, marker: &Marker, place: Rect) -> Lacks {
     let pad_mm = PAD_MM.min(0.08 * place.width());
     let inner = place.width() - 2.0 * pad_mm;
     let fonts = flow.fonts;
-    let line_mm = LEAST_PT * MM_PER_POINT * LEADING;
-    let low_mm = 0.4;
-    // What is left below a name of the smallest size.
-    let n_lines = ((place.height() - 2.0 * low_mm - line_mm) / line_mm).floor().max(0.0) as usize;
-    let side_mm = fonts.width_mm(&marker.side, LEAST_PT, false);
-    let has_side = side_mm + 3.0 < 0.5 * inner;
+    let (line_mm, low_mm, n_lines) = (LINE_MM, LOW_MM, n_lines(place.height()));
+    let is_end_wanted = n_lines == 0 && !marker.near.is_empty();
+    let end = if is_end_wanted { beside(fonts, marker, inner) } else { None };
+    let (has_end, side) = (end.is_some(), end.unwrap_or_else(|| marker.side.clone()));
+    let side_mm = fonts.width_mm(&side, LEAST_PT, false);
+    let has_side = has_end || side_mm + 3.0 < 0.5 * inner;
     let for_name = if has_side { inner - side_mm - 3.0 } else { inner };
-    let words = match (has_side, marker.side.as_str()) {
-        (false, side) if !side.is_empty() => format!("{side} {}", marker.line),
-        _ => marker.line.clone(),
-    };
+    let is_side_below = !has_side && !side.is_empty();
+    let words = if is_side_below { format!("{side} {}", marker.line) } else { marker.line.clone() };
     let mut lines = fonts.wrapped(&words, inner, LEAST_PT, false);
     lines.retain(|line| !line.is_empty());
     let is_cut = n_lines > 0 && lines.len() > n_lines;
@@ -191,13 +246,16 @@ fn draw(flow: &mut Flow<'_>, marker: &Marker, place: Rect) -> bool {
     flow.text_at(point(left, base), Anchor::Start, style, &name);
     let small = Style { size_pt: LEAST_PT, bold: false, ink: Ink::Black };
     if has_side {
-        flow.text_at(point(right, base), Anchor::End, small, &marker.side);
+        flow.text_at(point(right, base), Anchor::End, small, &side);
     }
     for (n, line) in lines.iter().enumerate() {
         let base = top + name_mm + n as f64 * line_mm + small.rise_mm();
         flow.text_at(point(left, base), Anchor::Start, small, line);
     }
-    is_cut || name.ends_with('…')
+    Lacks {
+        n_short: usize::from(is_cut || name.ends_with('…')),
+        n_alike: usize::from(is_end_wanted && !has_end),
+    }
 }
 
 fn cut_lines(flow: &mut Flow<'_>, corner: Point, n: usize, width_mm: f64) {

@@ -136,6 +136,7 @@ pub fn packet_told(
         }
         tell(Making { n_done, n_all, kind: Some(*kind) });
         let mut flow = Flow::new(&fonts, setup, *kind);
+        flow.keep_going = keep_going;
         fill(&job, &mut flow, *kind);
         packet.bookmarks.push(Bookmark {
             kind: *kind,

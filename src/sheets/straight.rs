@@ -48,8 +48,9 @@ pub struct Flat {
 
 type Links = BTreeMap<PlaceId, Vec<(RunId, PlaceId, f64)>>;
 
-/// Lays out all places that runs join.
-pub fn flat(project: &Project) -> Flat {
+/// Lays out all places that runs join; what it has so far where `keep_going` says no, which it is asked
+/// for every run.
+pub fn flat(project: &Project, keep_going: &dyn Fn() -> bool) -> Flat {
     let mut flat = Flat::default();
     let (links, left_out) = tree(project);
     flat.left_out = left_out;
@@ -59,11 +60,14 @@ pub fn flat(project: &Project) -> Flat {
         if seen.contains(start) {
             continue;
         }
+        if !keep_going() {
+            break;
+        }
         // The far end of the far end: both ends of the longest way through a tree.
         let one = farthest(&links, *start);
         let other = farthest(&links, one);
         let mut part = Flat::default();
-        lay(&links, (one, other), &mut part);
+        lay(&links, (one, other), &mut part, keep_going);
         seen.extend(part.places.keys());
         let top = part.places.values().map(|p| p.y_mm).fold(f64::INFINITY, f64::min);
         let bottom = part.places.values().map(|p| p.y_mm).fold(f64::NEG_INFINITY, f64::max);
@@ -146,7 +150,12 @@ fn reach(links: &Links, from: PlaceId) -> BTreeMap<PlaceId, (PlaceId, f64)> {
 const ANGLES: [f64; 14] =
     [60.0, -60.0, 90.0, -90.0, 45.0, -45.0, 120.0, -120.0, 30.0, -30.0, 75.0, -75.0, 135.0, -135.0];
 
-fn lay(links: &Links, (one, other): (PlaceId, PlaceId), flat: &mut Flat) {
+fn lay(
+    links: &Links,
+    (one, other): (PlaceId, PlaceId),
+    flat: &mut Flat,
+    keep_going: &dyn Fn() -> bool,
+) {
     let before = reach(links, one);
     let mut trunk = vec![other];
     while let Some(last) = trunk.last().filter(|last| **last != one) {
@@ -171,6 +180,9 @@ fn lay(links: &Links, (one, other): (PlaceId, PlaceId), flat: &mut Flat) {
         for (run, next, length_mm) in links.get(&at).into_iter().flatten() {
             if flat.places.contains_key(next) {
                 continue;
+            }
+            if !keep_going() {
+                return;
             }
             let from = flat.places[&at];
             let end_at = |turn: f64| {
@@ -267,7 +279,7 @@ mod tests {
             (7, 8, 80.0),
             (7, 9, 80.0),
         ]);
-        let flat = flat(&project);
+        let flat = flat(&project, &|| true);
         assert_eq!(flat.runs.len(), 8);
         for run in &flat.runs {
             let drawn = run.ends[0].distance(run.ends[1]);
@@ -285,9 +297,23 @@ mod tests {
     }
 
     #[test]
+    fn who_stops_it_does_not_wait_for_the_rest() {
+        let runs: Vec<(u32, u32, f64)> = (2..400).map(|n| (n / 3, n, 100.0)).collect();
+        let project = project(&runs);
+        let n_asked = std::cell::Cell::new(0);
+        let few = || {
+            n_asked.set(n_asked.get() + 1);
+            n_asked.get() < 20
+        };
+        assert!(flat(&project, &few).runs.len() < 60);
+        assert!(n_asked.get() <= 21, "{}", n_asked.get());
+        assert!(flat(&project, &|| true).runs.len() > 390);
+    }
+
+    #[test]
     fn rings_and_separate_parts_are_told_apart() {
         let project = project(&[(1, 2, 100.0), (2, 3, 100.0), (3, 1, 100.0), (4, 5, 5000.0)]);
-        let flat = flat(&project);
+        let flat = flat(&project, &|| true);
         assert_eq!(flat.left_out, [RunId(2)]);
         assert_eq!(flat.places.len(), 5);
         let long = flat.runs.iter().find(|run| run.is_broken()).unwrap();

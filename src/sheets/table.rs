@@ -148,14 +148,16 @@ impl Table {
     }
 
     /// Draws the table at the flow's place, over as many pages as it takes. Returns the index of the
-    /// page its head stands on.
+    /// page its head stands on. Where the flow says that nobody waits any more, rows are missing.
     pub fn draw(&self, flow: &mut Flow<'_>) -> usize {
         if self.columns.is_empty() {
             return flow.pages.len() - 1;
         }
-        let widths = self.widths(flow.fonts, flow.body().width());
+        let keep_going = flow.keep_going;
+        let widths = self.widths(flow.fonts, flow.body().width(), keep_going);
+        let waited_for = self.rows.iter().take_while(|_| keep_going());
         let rows: Vec<Laid<'_>> =
-            self.rows.iter().map(|row| Laid::new(flow.fonts, row, &widths)).collect();
+            waited_for.map(|row| Laid::new(flow.fonts, row, &widths)).collect();
         let head_mm = self.head_height(flow.fonts, &widths);
         // A head never stands alone: its first row is with it, whole where a page holds it.
         let whole_mm = flow.body().height() - head_mm;
@@ -166,7 +168,7 @@ impl Table {
         flow.need(head_mm + first_mm);
         let page = flow.pages.len() - 1;
         self.draw_head(flow, &widths, head_mm);
-        for row in &rows {
+        for row in rows.iter().take_while(|_| keep_going()) {
             let mut from = 0;
             while from < row.n_lines {
                 let height_mm = row.height_mm(from, row.n_lines);
@@ -188,7 +190,7 @@ impl Table {
     }
 
     /// Widths of the columns: natural where that fits, else squeezed towards the longest words.
-    fn widths(&self, fonts: &Fonts, available_mm: f64) -> Vec<f64> {
+    fn widths(&self, fonts: &Fonts, available_mm: f64, keep_going: &dyn Fn() -> bool) -> Vec<f64> {
         let mut natural = Vec::new();
         let mut least = Vec::new();
         let mut is_blank = Vec::new();
@@ -199,7 +201,7 @@ impl Table {
             let two_lines = fonts.width_mm(&column.head, HEAD.size_pt, true) * 0.55;
             let (mut most, mut word) = (head.max(two_lines), head);
             let mut blank = false;
-            for cell in cells {
+            for cell in cells.take_while(|_| keep_going()) {
                 let (whole, longest) = widths_of(fonts, cell, column.side);
                 most = most.max(whole);
                 word = word.max(longest);
@@ -431,6 +433,28 @@ mod tests {
             assert!(page.items.iter().all(|item| item.rect().max.y_mm <= body + 0.2));
         }
         assert_eq!(rows, 300);
+    }
+
+    #[test]
+    fn who_stops_it_waits_for_no_more_than_a_row() {
+        let mut table = Table::new(&["wire", ">length"]);
+        for n in 0..300 {
+            table.row(vec![format!("D{n}").into(), format!("{n} mm").into()]);
+        }
+        let (fonts, setup) = (Fonts::new(), Setup::all_on_a4());
+        let n_asked = std::cell::Cell::new(0);
+        for n_let in [10, 400, 700, 1_000] {
+            n_asked.set(0);
+            let keep_going = || {
+                n_asked.set(n_asked.get() + 1);
+                n_asked.get() <= n_let
+            };
+            let mut flow = Flow::new(&fonts, &setup, SheetKind::Cut);
+            flow.keep_going = &keep_going;
+            table.draw(&mut flow);
+            // Once more for each column, the rows laid and the rows drawn.
+            assert!((n_let + 1..n_let + 5).contains(&n_asked.get()), "{n_let}: {}", n_asked.get());
+        }
     }
 
     #[test]

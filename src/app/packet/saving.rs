@@ -1,7 +1,9 @@
 //! Writing the packet to files, by a worker: everything is put together first, then written, each
-//! file whole or not at all. Who stops it finds no new file.
+//! file whole or not at all. Who stops it finds no new file, and hears which of those that were there
+//! are replaced already.
 
 use std::cell::Cell;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::files;
@@ -73,33 +75,102 @@ pub fn save(
         })?;
     }
     let n_all = files.len();
-    let mut new = Vec::new();
+    let mut written = Written::default();
     for (n_done, (path, bytes)) in files.iter().enumerate() {
         if !goes_on(Saved { n_done, n_all }) {
-            for path in &new {
-                // What cannot be taken away again is a whole file and does no harm.
-                let _ = std::fs::remove_file(path);
-            }
-            return Err(STOPPED.into());
+            return Err(written.undone(STOPPED));
         }
-        if !path.exists() {
-            new.push(path.clone());
+        let was_there = path.exists();
+        if let Err(error) = files::save_bytes(path, bytes) {
+            return Err(written.undone(&format!("Not written: {error}.")));
         }
-        files::save_bytes(path, bytes).map_err(|error| format!("Not written: {error}."))?;
+        match was_there {
+            true => written.n_replaced += 1,
+            false => written.new.push(path),
+        }
     }
     Ok(match what {
         SaveWhat::Pdf => {
             let pages = counted(packet.pages.len(), "page");
             format!("Packet of {pages} written to {}.", path.display())
         }
-        SaveWhat::Svgs => format!("{} written into {}.", counted(n_all, "page"), path.display()),
-        SaveWhat::Tables => format!("{} written into {}.", counted(n_all, "table"), path.display()),
+        SaveWhat::Svgs | SaveWhat::Tables => {
+            let word = if what == SaveWhat::Svgs { "page" } else { "table" };
+            let others = others_words(&others(what, path, &files));
+            format!("{} written into {}.{others}", counted(n_all, word), path.display())
+        }
         SaveWhat::Table(_) => format!("Table written to {}.", path.display()),
     })
 }
 
 /// What is said when it was stopped.
 const STOPPED: &str = "Stopped; nothing new was written.";
+
+/// What is on the disk so far.
+#[derive(Default)]
+struct Written<'a> {
+    /// Files that were not there before.
+    new: Vec<&'a PathBuf>,
+    /// Files that were there before and are other ones now.
+    n_replaced: usize,
+}
+
+impl Written<'_> {
+    /// Takes new files away again and says what cannot be undone.
+    fn undone(&self, why: &str) -> String {
+        let is_left = |path: &&&PathBuf| std::fs::remove_file(path).is_err();
+        let n_left = self.new.iter().filter(is_left).count();
+        let mut words = why.to_owned();
+        if self.n_replaced > 0 {
+            words += &match self.n_replaced {
+                1 => " But 1 file that was there before is replaced already.".to_owned(),
+                n => format!(" But {n} files that were there before are replaced already."),
+            };
+        }
+        if n_left > 0 {
+            words += &format!(" {} could not be taken away again.", counted(n_left, "new file"));
+        }
+        words
+    }
+}
+
+/// Files of the same kind that were in the folder before and are not of this packet: pages by their
+/// names, all tables.
+fn others(what: SaveWhat, folder: &Path, files: &[(PathBuf, Vec<u8>)]) -> Vec<String> {
+    let name_of = |path: &Path| path.file_name().map(|name| name.to_string_lossy().into_owned());
+    let own: BTreeSet<String> =
+        files.iter().filter_map(|(path, _)| Some(name_of(path)?.to_lowercase())).collect();
+    let is_like = |name: &str| match what {
+        SaveWhat::Svgs => {
+            let rest = name.strip_prefix("page-").unwrap_or_default();
+            rest.starts_with(|c: char| c.is_ascii_digit()) && name.ends_with(".svg")
+        }
+        SaveWhat::Tables => name.ends_with(".csv"),
+        SaveWhat::Pdf | SaveWhat::Table(_) => false,
+    };
+    // A folder that cannot be listed keeps its secret; the files are written all the same.
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut others: Vec<String> = entries
+        .filter_map(|entry| name_of(&entry.path()))
+        .filter(|name| is_like(name) && !own.contains(&name.to_lowercase()))
+        .collect();
+    others.sort();
+    others
+}
+
+/// Says that they are not of this packet, a few of them by name.
+fn others_words(others: &[String]) -> String {
+    const NAMED: usize = 3;
+    if others.is_empty() {
+        return String::new();
+    }
+    let named = others[..others.len().min(NAMED)].join(", ");
+    let more = match others.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    format!(" Also in this folder, but not of this packet: {named}{more}.")
+}
 
 fn put_together(
     packet: &Packet,
@@ -182,6 +253,83 @@ mod tests {
                 assert_eq!(n, 0, "{what:?} stopped at step {n_steps}");
             }
         }
+    }
+
+    /// A folder with the first, third … file of a packet in it, each with other words.
+    fn half_full(what: SaveWhat) -> (tempfile::TempDir, Vec<PathBuf>) {
+        let folder = tempfile::tempdir().unwrap();
+        save(&few(), (what, folder.path()), None, &|_| true).unwrap();
+        let entries = std::fs::read_dir(folder.path()).unwrap();
+        let mut paths: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+        paths.sort();
+        for (n, path) in paths.iter().enumerate() {
+            match n % 2 {
+                0 => std::fs::write(path, "of before").unwrap(),
+                _ => std::fs::remove_file(path).unwrap(),
+            }
+        }
+        (folder, paths)
+    }
+
+    #[test]
+    fn files_that_are_replaced_already_are_counted_when_it_is_stopped() {
+        let packet = few();
+        for what in [SaveWhat::Svgs, SaveWhat::Tables] {
+            let mut most = 0;
+            for n_steps in 0.. {
+                let (folder, paths) = half_full(what);
+                let left = Cell::new(n_steps);
+                let goes_on = |_| {
+                    left.set(left.get() - 1);
+                    left.get() >= 0
+                };
+                let said = save(&packet, (what, folder.path()), None, &goes_on);
+                if said.is_ok() {
+                    break;
+                }
+                let is_other =
+                    |path: &&PathBuf| std::fs::read_to_string(path).is_ok_and(|t| t != "of before");
+                let n_replaced = paths.iter().filter(is_other).count();
+                assert_eq!(n_files(folder.path()), paths.len().div_ceil(2), "no new file is left");
+                let said = said.unwrap_err();
+                match n_replaced {
+                    0 => assert_eq!(said, STOPPED),
+                    n => assert!(said.contains(&format!(" But {n} file")), "{said}"),
+                }
+                most = most.max(n_replaced);
+            }
+            assert!(most > 0, "{what:?}: it was never stopped late enough");
+        }
+    }
+
+    #[test]
+    fn a_write_that_fails_leaves_no_new_file_and_says_what_is_replaced() {
+        let (folder, paths) = half_full(SaveWhat::Svgs);
+        let last = paths.last().unwrap();
+        let _ = std::fs::remove_file(last);
+        // A folder of that name cannot be written as a file.
+        std::fs::create_dir(last).unwrap();
+        let n_before = n_files(folder.path());
+        let said = save(&few(), (SaveWhat::Svgs, folder.path()), None, &|_| true).unwrap_err();
+        assert!(said.starts_with("Not written") && said.contains("replaced already"), "{said}");
+        assert_eq!(n_files(folder.path()), n_before);
+    }
+
+    #[test]
+    fn pages_and_tables_of_another_packet_are_named() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["page-900-cut.svg", "old.csv", "page-901-rope.svg", "notes.txt", "my.svg"] {
+            std::fs::write(folder.path().join(name), "of before").unwrap();
+        }
+        let said = |what| save(&few(), (what, folder.path()), None, &|_| true).unwrap();
+        let words = "not of this packet: page-900-cut.svg, page-901-rope.svg.";
+        for _ in 0..2 {
+            assert!(said(SaveWhat::Svgs).ends_with(words));
+            assert!(said(SaveWhat::Tables).ends_with("not of this packet: old.csv."));
+        }
+        let many: Vec<String> = (0..5).map(|n| format!("page-90{n}.svg")).collect();
+        let words = others_words(&many);
+        assert!(words.ends_with("page-900.svg, page-901.svg, page-902.svg and 2 more."), "{words}");
     }
 
     #[test]

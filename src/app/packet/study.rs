@@ -31,7 +31,12 @@ pub struct PacketStudy {
     /// What was stopped or failed is not begun again by itself.
     given_up: Option<(Key, GivenUp)>,
     saving: Option<Worker<Result<String, String>, Saved>>,
+    /// The pages that were there when it was asked where to save.
+    asked: Option<Key>,
 }
+
+/// What is said where the pages are not those that were asked for.
+const CHANGED: &str = "Not written: the project or its choices have changed; save again.";
 
 /// Why there are no pages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -151,11 +156,31 @@ impl PacketStudy {
         (key == (revision, self.number)).then_some(why)
     }
 
-    /// Writes the pages there are; one thing at a time.
-    pub fn save(&mut self, what: SaveWhat, path: PathBuf, own_file: Option<&Path>) {
-        let Some((_, packet)) = &self.made else { return };
+    /// Remembers which pages it was asked for where to save.
+    pub fn ask(&mut self) {
+        self.asked = self.made.as_ref().map(|(key, _)| *key);
+    }
+
+    /// Writes the pages of this revision; one thing at a time.
+    ///
+    /// # Errors
+    /// A sentence where the pages are of before, or not those for which a path was asked.
+    pub fn save(
+        &mut self,
+        (what, path): (SaveWhat, PathBuf),
+        own_file: Option<&Path>,
+        revision: Revision,
+    ) -> Result<(), &'static str> {
         if self.saving.is_some() {
-            return;
+            return Err("Not written: something else is being saved; wait or stop it.");
+        }
+        let now = (revision, self.number);
+        let packet = match &self.made {
+            Some((key, packet)) if *key == now => packet,
+            Some(_) | None => return Err(CHANGED),
+        };
+        if self.asked.is_some_and(|asked| asked != now) {
+            return Err(CHANGED);
         }
         let (packet, own) = (Arc::clone(packet), own_file.map(Path::to_owned));
         self.saving = Some(Worker::start(move |line| {
@@ -164,6 +189,7 @@ impl PacketStudy {
                 line.goes_on()
             })
         }));
+        Ok(())
     }
 
     /// Stops what is being made or saved.
@@ -181,6 +207,8 @@ impl PacketStudy {
         self.made = None;
         self.making = None;
         self.given_up = None;
+        // What was asked for is gone; a late answer is refused.
+        self.asked = self.asked.map(|_| (Revision(u64::MAX), self.number));
     }
 
     /// Makes what was given up anew.
@@ -261,7 +289,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let n_files = |path: &Path| std::fs::read_dir(path).map_or(0, Iterator::count);
         let at = folder.path().join("packet.pdf");
-        study.save(SaveWhat::Pdf, at.clone(), None);
+        study.save((SaveWhat::Pdf, at.clone()), None, Revision(1)).unwrap();
         let said = settle(&mut study, &project, 1);
         assert!(
             matches!(&said[..], [Action::Say(text)] if text.contains("packet.pdf")),
@@ -275,9 +303,37 @@ mod tests {
             [(SaveWhat::Svgs, packet.pages.len()), (SaveWhat::Tables, packet.tables.len())]
         {
             let into = folder.path().join(format!("{what:?}"));
-            study.save(what, into.clone(), None);
+            study.save((what, into.clone()), None, Revision(1)).unwrap();
             settle(&mut study, &project, 1);
             assert_eq!(n_files(&into), n, "{what:?}");
         }
+    }
+
+    #[test]
+    fn an_answer_that_comes_after_a_change_writes_nothing() {
+        let mut project = samples::open("sprayer").unwrap();
+        let mut study = PacketStudy { is_open: true, ..PacketStudy::default() };
+        few(&mut study, &[SheetKind::Cut, SheetKind::Connectors]);
+        settle(&mut study, &project, 1);
+        study.ask();
+        let folder = tempfile::tempdir().unwrap();
+        let at = folder.path().join("table.csv");
+        let save = |study: &mut PacketStudy, revision| {
+            study.save((SaveWhat::Table(0), at.clone()), None, Revision(revision))
+        };
+        project.title = "Another".into();
+        assert_eq!(save(&mut study, 2), Err(CHANGED), "the pages are of before");
+        settle(&mut study, &project, 2);
+        assert_eq!(save(&mut study, 2), Err(CHANGED), "they are not those that were asked for");
+        assert!(!study.is_busy() && !at.exists());
+        study.ask();
+        assert_eq!(save(&mut study, 2), Ok(()));
+        settle(&mut study, &project, 2);
+        assert!(at.exists());
+        study.ask();
+        few(&mut study, &[SheetKind::Cut]);
+        assert_eq!(save(&mut study, 2), Err(CHANGED), "the choices are others");
+        study.forget();
+        assert_eq!(save(&mut study, 2), Err(CHANGED), "there are no pages");
     }
 }

@@ -3,6 +3,8 @@
 mod matching;
 mod preview;
 
+use std::hash::{DefaultHasher, Hash, Hasher};
+
 use egui::{Button, RichText, TextEdit, Ui};
 
 use crate::app::action::{Action, Actions};
@@ -27,6 +29,8 @@ const PLANNED_AT_ONCE: usize = 400;
 #[derive(Default)]
 pub struct WireTableState {
     text: String,
+    /// Tells whether the text is still the one that was read, without a second text.
+    text_hash: u64,
     /// The file it came from.
     source: Option<String>,
     /// The delimiter a hand chose; told from the text without it.
@@ -60,6 +64,7 @@ impl WireTableState {
 
     fn read_anew(&mut self) {
         self.forget_plan();
+        self.text_hash = hash_of(&self.text);
         self.read = (!self.text.trim().is_empty()).then(|| {
             let table = read_table(&self.text, self.delimiter)?;
             let matching = Matching::guess(&table);
@@ -178,21 +183,28 @@ fn text_ui(ui: &mut Ui, view: View<'_>, own: &mut WireTableState) {
         quiet(ui, format!("{lines} lines of text, too many to show here."), view.palette);
         return;
     }
-    let before = own.text.clone();
-    egui::ScrollArea::vertical().id_salt("wire table text").max_height(120.0).show(ui, |ui| {
-        let edit = TextEdit::multiline(&mut own.text)
-            .font(egui::TextStyle::Monospace)
-            .desired_rows(4)
-            .desired_width(f32::INFINITY)
-            .hint_text("Paste here");
-        ui.add(edit).accessible_name("Text of the wire table");
-    });
-    // A key that changes nothing asks for nothing.
-    if own.text != before {
+    let is_typed =
+        egui::ScrollArea::vertical().id_salt("wire table text").max_height(120.0).show(ui, |ui| {
+            let edit = TextEdit::multiline(&mut own.text)
+                .font(egui::TextStyle::Monospace)
+                .desired_rows(4)
+                .desired_width(f32::INFINITY)
+                .hint_text("Paste here");
+            ui.add(edit).accessible_name("Text of the wire table").changed()
+        });
+    // A key that changes nothing asks for nothing; a frame without one does not even look.
+    if is_typed.inner && own.text_hash != hash_of(&own.text) {
         own.source = None;
         own.delimiter = None;
         own.read_anew();
     }
+}
+
+/// A number that is another one for another text.
+fn hash_of(text: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    text.hash(&mut hasher);
+    hasher.finish()
 }
 
 /// What is wrong, what would be done, and the button that does it.

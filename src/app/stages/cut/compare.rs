@@ -6,7 +6,7 @@ use crate::app::action::{Action, Actions};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::quiet;
-use crate::cutting::{Compared, ComparedResistor, Comparison, Fate};
+use crate::cutting::{Compared, ComparedResistor, Comparison, Fate, UNCLEAR};
 
 /// The other file, and every wire that is not as it was.
 pub fn compare_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
@@ -53,6 +53,10 @@ fn comparison_ui(ui: &mut Ui, view: View<'_>, comparison: &Comparison) {
     ScrollArea::vertical().id_salt("compared").auto_shrink(false).show(ui, |ui| {
         for row in &comparison.resistors {
             resistor_ui(ui, view, row);
+        }
+        for name in &comparison.unclear {
+            head_ui(ui, ("?", view.palette.warning), name, UNCLEAR);
+            ui.add_space(4.0);
         }
         for row in comparison.rows.iter().filter(|row| row.fate != Fate::Stays) {
             row_ui(ui, view, row);
