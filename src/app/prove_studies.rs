@@ -3,6 +3,7 @@
 //! Answers belong to the drawing they were reckoned for. Typing readings down changes the project
 //! but not the drawing, so the bench test stays in sight while a round is made.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::app::log_study::{LogAsk, LogStudy};
@@ -60,12 +61,12 @@ impl ProvePage {
 pub enum ProveAsk {
     /// The round whose readings count for the cause; none where only those typed by hand do.
     TakeRound(Option<BenchRunId>),
-    /// Adds a reading by hand.
-    AddReading(Reading),
-    /// Takes a reading by hand away, by its place.
-    DropReading(usize),
-    /// Takes all readings by hand away.
-    DropAll,
+    /// Adds a reading by hand at a pin.
+    AddReading(SensePinId, Reading),
+    /// Takes a reading by hand at a pin away, by its place.
+    DropReading(SensePinId, usize),
+    /// Takes all readings by hand at a pin away.
+    DropAll(SensePinId),
     /// Hides the fault of this seed.
     Hide(u64),
     /// The rounds to compare: then and now.
@@ -90,6 +91,8 @@ pub struct ProveStudies {
     practice: Kept<Practice, (u64, SensePinId, u64)>,
     rounds: Option<(BenchRunId, BenchRunId)>,
     compared: Numbered<Option<(BenchRun, BenchRun)>>,
+    /// What the rounds compared were last copied for.
+    compared_for: Option<(Option<Revision>, Option<(BenchRunId, BenchRunId)>)>,
     wear: Kept<Vec<Wear>, (u64, u64)>,
     story: Kept<StoryAnswer, Revision>,
 }
@@ -108,9 +111,19 @@ pub struct StoryAnswer {
 #[derive(Default)]
 struct Cause {
     round: Option<BenchRunId>,
-    by_hand: Vec<Reading>,
+    by_hand: BTreeMap<SensePinId, Vec<Reading>>,
     readings: Numbered<Vec<Reading>>,
+    /// What the readings were last gathered for: the project, the bench test as it was known, the pin.
+    gathered_for: Option<(Option<Revision>, Option<u64>, SensePinId)>,
     report: Kept<Result<Report, String>, (u64, SensePinId, u64)>,
+}
+
+impl Cause {
+    /// Readings by hand at a pin, to be changed: what counts is gathered anew.
+    fn at(&mut self, pin: SensePinId) -> &mut Vec<Reading> {
+        self.gathered_for = None;
+        self.by_hand.entry(pin).or_default()
+    }
 }
 
 /// The project without its rounds, and how often that has changed.
@@ -210,11 +223,16 @@ impl ProveStudies {
     ) {
         let Some(pin) = pin else { return };
         self.refresh_inquiry((drawing, number), pin);
-        let mut readings = self.readings_of_round(project, pin, number);
-        readings.extend(self.cause.by_hand.iter().cloned());
-        let asked = self.cause.readings.set(readings);
+        let known = self.plan.of(number).map(|_| number);
+        let gathered_for = Some((self.drawing.revision, known, pin));
+        if self.cause.gathered_for != gathered_for {
+            let mut readings = self.readings_of_round(project, pin, number);
+            readings.extend(self.cause.by_hand.get(&pin).into_iter().flatten().cloned());
+            self.cause.readings.set(readings);
+            self.cause.gathered_for = gathered_for;
+        }
         self.cause.report.take();
-        let key = (number, pin, asked);
+        let key = (number, pin, self.cause.readings.number);
         let Some(inquiry) = self.inquiry.of((number, pin)).flatten() else { return };
         if self.cause.report.wants(key) {
             let (drawing, inquiry) = (drawing.clone(), inquiry.clone());
@@ -268,13 +286,15 @@ impl ProveStudies {
     }
 
     fn refresh_wear(&mut self, project: &Project, (drawing, number): (&Arc<Project>, u64)) {
-        let pair = self.rounds(project).and_then(|(then, now)| {
+        let rounds = self.rounds(project);
+        let compared_for = Some((self.drawing.revision, rounds));
+        if self.compared_for != compared_for {
             let of = |id| project.bench_runs.get(id).cloned();
-            Some((of(then)?, of(now)?))
-        });
-        let asked = self.compared.set(pair);
+            self.compared.set(rounds.and_then(|(then, now)| Some((of(then)?, of(now)?))));
+            self.compared_for = compared_for;
+        }
         self.wear.take();
-        let key = (number, asked);
+        let key = (number, self.compared.number);
         let Some(pair) = &self.compared.value else { return };
         let Some(plan) = self.plan.of(number).flatten() else { return };
         if self.wear.wants(key) {
@@ -311,14 +331,18 @@ impl ProveStudies {
     /// Takes what is asked.
     pub fn ask(&mut self, ask: ProveAsk) {
         match ask {
-            ProveAsk::TakeRound(round) => self.cause.round = round,
-            ProveAsk::AddReading(reading) => self.cause.by_hand.push(reading),
-            ProveAsk::DropReading(n) => {
-                if n < self.cause.by_hand.len() {
-                    self.cause.by_hand.remove(n);
+            ProveAsk::TakeRound(round) => {
+                self.cause.round = round;
+                self.cause.gathered_for = None;
+            }
+            ProveAsk::AddReading(pin, reading) => self.cause.at(pin).push(reading),
+            ProveAsk::DropReading(pin, n) => {
+                let by_hand = self.cause.at(pin);
+                if n < by_hand.len() {
+                    by_hand.remove(n);
                 }
             }
-            ProveAsk::DropAll => self.cause.by_hand.clear(),
+            ProveAsk::DropAll(pin) => self.cause.at(pin).clear(),
             ProveAsk::Hide(seed) => self.seed = seed,
             ProveAsk::Compare(then, now) => self.rounds = Some((then, now)),
             ProveAsk::Log(ask) => self.log.ask(&ask),
@@ -349,9 +373,16 @@ impl ProveStudies {
         self.cause.round
     }
 
-    /// Readings that count for the cause; those by hand are the last ones.
-    pub fn readings(&self) -> (&[Reading], usize) {
-        (&self.cause.readings.value, self.cause.by_hand.len())
+    /// Readings that count for the cause at a pin; those by hand are the last ones. None where they
+    /// are still those of another pin.
+    pub fn readings(&self, pin: SensePinId) -> (&[Reading], usize) {
+        match self.cause.gathered_for {
+            Some((.., of)) if of == pin => {
+                let n_by_hand = self.cause.by_hand.get(&pin).map_or(0, Vec::len);
+                (&self.cause.readings.value, n_by_hand)
+            }
+            Some(_) | None => (&[], 0),
+        }
     }
 
     /// What the readings come to; `None` while that is reckoned.

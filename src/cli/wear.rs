@@ -35,15 +35,28 @@ pub fn answer(project: &Project, args: &BenchArgs) -> Result<Answer, String> {
 /// The rounds of these names; the likely ones where none are named.
 fn rounds(project: &Project, names: &[String]) -> Result<(BenchRunId, BenchRunId), String> {
     let by_name = |name: &str| {
-        let mut all = project.bench_runs.iter();
-        all.find(|(_, run)| run.name == name.trim()).map(|(id, _)| id).ok_or_else(|| {
-            let known: Vec<&str> =
-                project.bench_runs.iter().map(|(_, run)| run.name.as_str()).collect();
-            match known.is_empty() {
-                true => format!("expected a round, found \"{name}\"; the project has none"),
-                false => format!("expected one of {}, found \"{name}\"", known.join(", ")),
+        let name = name.trim();
+        let all = project.bench_runs.iter();
+        let named: Vec<_> = all.filter(|(_, run)| run.name.trim() == name).collect();
+        match named.as_slice() {
+            [(id, _)] => Ok(*id),
+            [] => {
+                let known: Vec<&str> =
+                    project.bench_runs.iter().map(|(_, run)| run.name.as_str()).collect();
+                Err(match known.is_empty() {
+                    true => format!("expected a round, found \"{name}\"; the project has none"),
+                    false => format!("expected one of {}, found \"{name}\"", known.join(", ")),
+                })
             }
-        })
+            several => {
+                let which: Vec<String> = several.iter().map(|(_, run)| run_words(run)).collect();
+                Err(format!(
+                    "{} rounds are named \"{name}\": {}; give them names of their own in the window, stage Prove",
+                    several.len(),
+                    which.join(", ")
+                ))
+            }
+        }
     };
     match names {
         [] => likely_rounds(project).ok_or_else(|| {

@@ -17,6 +17,12 @@ use crate::units::{Range, Tolerant, round_figures};
 /// meters end at).
 const MOST_OHM: f64 = 60e6;
 
+/// Figures of ohms that are shown.
+const OHM_FIGURES: usize = 4;
+
+/// Worth of the last figure of volts that are shown: they are rounded to thousandths.
+const VOLT_STEP: f64 = 0.001;
+
 /// Faults that are tried until one shows at the pin.
 const TRIES: usize = 40;
 
@@ -125,7 +131,7 @@ impl Practice {
     fn is_seen(&self, inquiry: &Inquiry) -> bool {
         inquiry.measurements.iter().any(|at| {
             self.reading(inquiry, *at)
-                .is_some_and(|reading| !inquiry.is_within(*at, reading.shown, 0.0))
+                .is_some_and(|reading| !is_as_drawn(inquiry, *at, reading.shown))
         })
     }
 
@@ -136,7 +142,7 @@ impl Practice {
             Quantity::Ohm | Quantity::Length | Quantity::Sign => Leads::PinOhms,
         };
         let shown = self.measure(&state, leads).ok()?;
-        Some(Reading { state, shown, last_digit: 0.0 })
+        Some(Reading { state, shown, last_digit: last_digit(shown) })
     }
 
     /// Measures what is proposed until the cause is found.
@@ -166,6 +172,24 @@ impl Practice {
             readings.push(self.reading(inquiry, next)?);
         }
         None
+    }
+}
+
+/// Whether a sound circuit may read this, with what the meter rounds away.
+pub fn is_as_drawn(inquiry: &Inquiry, at: Measurement, shown: Shown) -> bool {
+    inquiry.is_within(at, shown, last_digit(shown))
+}
+
+/// Worth of the last figure the meter shows; nothing where it shows no figure.
+fn last_digit(shown: Shown) -> f64 {
+    match shown {
+        Shown::Ohm(ohm) if ohm > 0.0 => {
+            let written = format!("{:.*e}", OHM_FIGURES - 1, ohm);
+            let exponent = written.split_once('e').and_then(|(_, power)| power.parse::<i32>().ok());
+            exponent.map_or(0.0, |power| 10f64.powi(power + 1 - OHM_FIGURES as i32))
+        }
+        Shown::Volt(_) => VOLT_STEP,
+        Shown::Ohm(_) | Shown::Millimetre(_) | Shown::OverRange | Shown::Yes | Shown::No => 0.0,
     }
 }
 
@@ -267,7 +291,7 @@ impl Machine {
             return Ok(Shown::OverRange);
         }
         let shown = (ohm + r.between(-error, error)).max(0.0);
-        Ok(Shown::Ohm(round_figures(shown, 4)))
+        Ok(Shown::Ohm(round_figures(shown, OHM_FIGURES)))
     }
 
     fn volt(&self, state: &State) -> Option<f64> {
@@ -342,74 +366,4 @@ fn with_tolerance(project: &Project, change: Change, r: &mut Random) -> Change {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::samples;
-
-    fn sprayer() -> (Project, Inquiry) {
-        let project = samples::open("sprayer").unwrap();
-        let pin = project.sense_pins.ids().next().unwrap();
-        let inquiry = Inquiry::new(&project, pin, &|| true).unwrap();
-        (project, inquiry)
-    }
-
-    #[test]
-    fn the_same_seed_hides_the_same_fault_and_reads_the_same() {
-        let (project, inquiry) = sprayer();
-        let hide = |seed| Practice::hide(&project, &inquiry, seed, &|| true).unwrap();
-        let (one, again, other) = (hide(3), hide(3), hide(4));
-        assert_eq!(one.answer(), again.answer());
-        assert_eq!(one.engine(), again.engine());
-        let mut differs = one.answer() != other.answer();
-        for state in &inquiry.survey.states {
-            let read = |p: &Practice| p.measure(state, Leads::PinOhms);
-            assert_eq!(read(&one), read(&again));
-            assert_eq!(read(&one), read(&one), "the same again");
-            differs |= read(&one) != read(&other);
-        }
-        assert!(differs);
-        assert!(Practice::hide(&project, &inquiry, 3, &|| false).is_none());
-    }
-
-    /// Over many seeds: something always lies outside its limits, only its own fault is right, and
-    /// the diagnosis finds nearly all within its measurements.
-    #[test]
-    fn hidden_faults_show_and_are_found_by_the_diagnosis() {
-        let (project, inquiry) = sprayer();
-        let mut found = 0;
-        let seeds = 12;
-        for seed in 0..seeds {
-            let practice = Practice::hide(&project, &inquiry, seed, &|| true).unwrap();
-            assert!(practice.is_seen(&inquiry), "{seed}");
-            let row = practice.answer();
-            assert_eq!(practice.judge(&inquiry, row), Named::Right);
-            for twin in inquiry.survey.twins_of(row) {
-                assert_eq!(practice.judge(&inquiry, twin), Named::Alike);
-            }
-            let right: Vec<usize> = choices(&inquiry)
-                .into_iter()
-                .filter(|row| practice.judge(&inquiry, *row) == Named::Right)
-                .collect();
-            assert_eq!(right, [row]);
-            if let Some(n) = practice.engine() {
-                assert!((1..=ENGINE_MOST).contains(&n), "{n}");
-                found += 1;
-            }
-        }
-        assert!(found * 10 >= seeds * 8, "{found} of {seeds}");
-    }
-
-    /// What a meter shows lies within its leaflet of what the machine has: leads held together read
-    /// nothing but their own error, and a resistor of 6810 Ω by its own two ends reads that value.
-    #[test]
-    fn leads_go_anywhere_and_the_meter_is_off_within_its_leaflet() {
-        let (project, inquiry) = sprayer();
-        let practice = Practice::hide(&project, &inquiry, 5, &|| true).unwrap();
-        let at = inquiry.pin.terminal;
-        let shown = practice.measure(&State::rest(), Leads::Between(at, at)).unwrap();
-        let Shown::Ohm(ohm) = shown else { panic!("{shown:?}") };
-        assert!(ohm <= project.settings.meter.offset_ohm + 1e-9, "{ohm}");
-        let nowhere = TerminalRef { part: crate::model::PartId(9999), terminal: 0 };
-        assert!(practice.measure(&State::rest(), Leads::Between(at, nowhere)).is_err());
-    }
-}
+mod tests;

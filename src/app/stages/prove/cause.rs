@@ -51,8 +51,8 @@ fn readings_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, pin: SensePinId, own: &mut Ca
     let head = format!("Readings at {name}");
     ui.label(RichText::new(head).font(theme::bold(theme::TEXT_HEADING)));
     round_choice_ui(ui, pen);
-    add_ui(ui, pen, own);
-    let (readings, n_by_hand) = view.studies.proving.readings();
+    add_ui(ui, pen, pin, own);
+    let (readings, n_by_hand) = view.studies.proving.readings(pin);
     let report = view.studies.proving.report(view.history.revision(), pin);
     let judged = match report {
         Some(Some(Ok(report))) => report.judged.as_slice(),
@@ -79,12 +79,12 @@ fn readings_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, pin: SensePinId, own: &mut Ca
             if let Some(hand) = hand
                 && remove_sign(ui, &format!("reading {}", hand + 1), palette).clicked()
             {
-                pen.actions.push(Action::AskProve(ProveAsk::DropReading(hand)));
+                pen.actions.push(Action::AskProve(ProveAsk::DropReading(pin, hand)));
             }
         });
     }
     if n_by_hand > 1 && ui.button("Take all readings by hand away").clicked() {
-        pen.actions.push(Action::AskProve(ProveAsk::DropAll));
+        pen.actions.push(Action::AskProve(ProveAsk::DropAll(pin)));
     }
 }
 
@@ -112,7 +112,7 @@ fn round_choice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
 }
 
 /// A reading for the controls as they stand on the strip.
-fn add_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut CauseState) {
+fn add_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, pin: SensePinId, own: &mut CauseState) {
     let view = pen.view;
     let palette = view.palette;
     heading(ui, "Add a reading");
@@ -150,7 +150,7 @@ fn add_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut CauseState) {
             Ok(typed) => {
                 let (shown, last_digit) = (typed.shown, typed.last_digit);
                 let reading = Reading { state: view.bench.clone(), shown, last_digit };
-                pen.actions.push(Action::AskProve(ProveAsk::AddReading(reading)));
+                pen.actions.push(Action::AskProve(ProveAsk::AddReading(pin, reading)));
                 own.text.clear();
                 own.refused = None;
             }
@@ -280,4 +280,40 @@ fn suspect_ui(ui: &mut Ui, pen: &Pen<'_, '_>, n: usize, row: &SuspectRow) {
             quiet(ui, words, palette);
         });
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::app::prove_studies::{ProveAsk, ProvePage, ProveStudies};
+    use crate::edit::Revision;
+    use crate::model::{Project, SensePinId, Shown, State};
+    use crate::proving::diagnose::Reading;
+
+    /// A reading typed at one pin says nothing about another.
+    #[test]
+    fn readings_by_hand_stay_with_their_pin() {
+        let (one, other) = (SensePinId(1), SensePinId(2));
+        let project = Project::empty("rounds");
+        let mut studies = ProveStudies::default();
+        studies.page = ProvePage::Cause;
+        let reading =
+            |ohm| Reading { state: State::rest(), shown: Shown::Ohm(ohm), last_digit: 1.0 };
+        let mut look = |asks: Vec<ProveAsk>, pin| {
+            asks.into_iter().for_each(|ask| studies.ask(ask));
+            studies.refresh(&project, Revision(1), Some(pin));
+            let (readings, n_by_hand) = studies.readings(pin);
+            assert_eq!(readings.len(), n_by_hand);
+            let elsewhere = if pin == one { other } else { one };
+            assert_eq!(studies.readings(elsewhere), (&[][..], 0), "not before they are gathered");
+            readings.iter().map(|reading| reading.shown).collect::<Vec<_>>()
+        };
+        let (first, second) = (reading(1210.0), reading(47.0));
+        assert_eq!(look(vec![ProveAsk::AddReading(one, first)], one), [Shown::Ohm(1210.0)]);
+        assert!(look(vec![], other).is_empty());
+        assert_eq!(look(vec![ProveAsk::AddReading(other, second)], other), [Shown::Ohm(47.0)]);
+        assert!(look(vec![ProveAsk::DropAll(other)], other).is_empty());
+        assert_eq!(look(vec![], one), [Shown::Ohm(1210.0)]);
+        assert_eq!(look(vec![ProveAsk::DropReading(one, 1)], one), [Shown::Ohm(1210.0)]);
+        assert!(look(vec![ProveAsk::DropReading(one, 0)], one).is_empty());
+    }
 }

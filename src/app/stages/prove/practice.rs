@@ -1,13 +1,16 @@
 //! Page "Practice": the program hides a fault; measure and name it in fewer measurements than the
 //! program would need.
 
+mod names;
+
 use std::collections::BTreeSet;
 
-use egui::{Id, Key, Modifiers, RichText, TextEdit, Ui};
+use egui::{Button, Id, Key, Modifiers, RichText, TextEdit, Ui};
 
 use crate::app::action::{Action, Lead};
 use crate::app::prove_studies::ProveAsk;
-use crate::app::theme;
+use crate::app::stages::prove::practice::names::{Line, NameList};
+use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::app::widgets::{
     Field, Half, Pen, Typing, halves_ui, heading, label_cell, quiet, terminal_choice,
@@ -15,18 +18,20 @@ use crate::app::widgets::{
 use crate::check::state_words;
 use crate::model::{SensePinId, Shown, State, TerminalRef};
 use crate::proving::diagnose::{Inquiry, Measurement, expected_words};
-use crate::proving::practice::{Leads, Named, Practice, choices};
+use crate::proving::practice::{Leads, Named, Practice, is_as_drawn};
 use crate::proving::{Quantity, shown_words};
 use crate::units::counted;
 
 /// What the page remembers between frames: it all belongs to one hidden fault.
 #[derive(Default)]
 pub struct PracticeState {
-    of: Option<(u64, SensePinId)>,
+    /// The drawing by its number, the seed, the pin.
+    of: Option<(u64, u64, SensePinId)>,
     measured: Vec<(State, Leads, Result<Shown, String>)>,
     wrong: BTreeSet<usize>,
     end: Option<End>,
     filter: String,
+    names: Option<NameList>,
 }
 
 /// How it ended.
@@ -46,11 +51,12 @@ pub fn practice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut PracticeState) 
         quiet(ui, "No sense pin is set: there is nothing to practise on.", view.palette);
         return;
     };
-    let key = (proving.seed(), pin);
-    if own.of != Some(key) {
-        *own = PracticeState { of: Some(key), ..PracticeState::default() };
-    }
     let revision = view.history.revision();
+    // Without a number nothing is known of the drawing yet, and nothing is shown that belongs to one.
+    let key = proving.number(revision).map(|number| (number, proving.seed(), pin));
+    if key.is_some() && own.of != key {
+        *own = PracticeState { of: key, ..PracticeState::default() };
+    }
     let known = proving.inquiry(revision, pin).flatten().cloned();
     let hidden = proving.practice(revision, pin);
     halves_ui(ui, 0.5, &mut |ui, half| {
@@ -228,7 +234,7 @@ fn measured_ui(
             None => ("·", palette.quiet, String::new()),
             Some(at) => {
                 let sound = expected_words(inquiry.expected(0, 0, at), at);
-                match inquiry.is_within(at, shown, 0.0) {
+                match is_as_drawn(inquiry, at, shown) {
                     true => ("✔", palette.right, format!("as drawn: {sound}")),
                     false => ("✖", palette.wrong, format!("as drawn it would be {sound}")),
                 }
@@ -258,11 +264,6 @@ fn name_ui(
         end_ui(ui, pen, (inquiry, practice), (own, end));
         return;
     }
-    let mut rows = choices(inquiry);
-    rows.sort_by_key(|row| {
-        let fault = &inquiry.survey.rows[*row].fault;
-        (fault.kind, fault.title.clone())
-    });
     let mut is_named = false;
     ui.horizontal(|ui| {
         let output = TextEdit::singleline(&mut own.filter)
@@ -283,46 +284,65 @@ fn name_ui(
         );
         ui.label(RichText::new(words).color(palette.wrong));
     }
-    let wanted = own.filter.trim().to_lowercase();
-    rows.retain(|row| {
-        let fault = &inquiry.survey.rows[*row].fault;
-        wanted.split_whitespace().all(|word| {
-            fault.title.to_lowercase().contains(word) || fault.kind.word().contains(word)
-        })
-    });
-    // A whole name means that fault, though others hold it as a part of theirs.
-    if let Some(row) = rows
-        .iter()
-        .copied()
-        .find(|row| inquiry.survey.rows[*row].fault.title.to_lowercase() == wanted)
-    {
-        rows = vec![row];
-    }
+    let names = own.names.get_or_insert_with(|| NameList::of(inquiry));
+    names.find(&own.filter);
     let mut picked = None;
-    if let [only] = rows.as_slice() {
+    if let Some(only) = names.only() {
         quiet(ui, "one is left: Enter in the field names it", palette);
-        picked = is_named.then_some(*only);
+        picked = is_named.then_some(only);
     }
-    let mut kind = None;
-    for row in rows {
-        let fault = &inquiry.survey.rows[row].fault;
-        if kind != Some(fault.kind) {
-            kind = Some(fault.kind);
-            quiet(ui, fault.kind.word(), palette);
-        }
-        let is_wrong = own.wrong.contains(&row);
-        let words = if is_wrong { format!("✖ {}", fault.title) } else { fault.title.clone() };
-        if ui.add_enabled(!is_wrong, egui::Button::selectable(false, words)).clicked() {
-            picked = Some(row);
-        }
-    }
-    if let Some(row) = picked {
+    let clicked = names_ui(ui, (inquiry, palette), names.lines(), &own.wrong);
+    if let Some(row) = clicked.or(picked) {
         match practice.judge(inquiry, row) {
             Named::Wrong => {
                 own.wrong.insert(row);
             }
             named @ (Named::Right | Named::Alike) => own.end = Some(End::Named(row, named)),
         }
+    }
+}
+
+/// The faults it may be, by kind, as far as they are in sight; returns the one that is clicked.
+fn names_ui(
+    ui: &mut Ui,
+    (inquiry, palette): (&Inquiry, &Palette),
+    lines: &[Line],
+    wrong: &BTreeSet<usize>,
+) -> Option<usize> {
+    let mut clicked = None;
+    rows_in_sight_ui(ui, lines.len(), &mut |ui, n| match lines[n] {
+        Line::Kind(kind) => {
+            quiet(ui, kind.word(), palette);
+        }
+        Line::Fault(row) => {
+            let Some(survey_row) = inquiry.survey.rows.get(row) else { return };
+            let title = survey_row.fault.title.as_str();
+            let is_wrong = wrong.contains(&row);
+            let words = if is_wrong { format!("✖ {title}") } else { title.to_owned() };
+            let button = Button::selectable(false, words).truncate();
+            if ui.add_enabled(!is_wrong, button).clicked() {
+                clicked = Some(row);
+            }
+        }
+    });
+    clicked
+}
+
+/// Rows of one height in what scrolls already: those out of sight only take their room.
+fn rows_in_sight_ui(ui: &mut Ui, count: usize, own: &mut dyn FnMut(&mut Ui, usize)) {
+    let height = ui.spacing().interact_size.y + 2.0;
+    let size = egui::vec2(ui.available_width(), height * count as f32);
+    let (whole, _) = ui.allocate_exact_size(size, egui::Sense::hover());
+    let sight = ui.clip_rect();
+    let row_at = |y: f32| ((y - whole.top()) / height).max(0.0);
+    let first = row_at(sight.top()).floor() as usize;
+    let end = (row_at(sight.bottom()).ceil() as usize).min(count);
+    for n in first..end {
+        let corner = whole.min + egui::vec2(0.0, height * n as f32);
+        let row = egui::Rect::from_min_size(corner, egui::vec2(whole.width(), height));
+        let layout = egui::Layout::left_to_right(egui::Align::Center);
+        let builder = egui::UiBuilder::new().id_salt(("name", n)).max_rect(row).layout(layout);
+        ui.scope_builder(builder, |ui| own(ui, n));
     }
 }
 
@@ -334,7 +354,8 @@ fn end_ui(
     (own, end): (&PracticeState, End),
 ) {
     let palette = pen.view.palette;
-    let title = |row: usize| inquiry.survey.rows[row].fault.title.as_str();
+    let title =
+        |row: usize| inquiry.survey.rows.get(row).map_or("?", |row| row.fault.title.as_str());
     let hidden = title(practice.answer());
     let (head, colour, words) = match end {
         End::Named(_, Named::Right) => ("✔ Right", palette.right, format!("It is: {hidden}.")),

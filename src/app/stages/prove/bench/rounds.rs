@@ -9,8 +9,8 @@ use crate::app::theme;
 use crate::app::widgets::{
     Field, Half, Pen, halves_ui, heading, number_text, optional_row, quiet, remove_sign,
 };
-use crate::edit::Edit;
-use crate::model::{BenchRun, BenchRunId};
+use crate::edit::{Edit, free_name};
+use crate::model::{BenchRun, BenchRunId, Project};
 use crate::proving::Tally;
 use crate::proving::plan::{CAUTIONS, Plan, StepKind};
 use crate::units::{counted, parse_number};
@@ -52,9 +52,13 @@ fn go_on(pen: &mut Pen<'_, '_>, shown: Option<(BenchRunId, &BenchRun)>, own: &mu
     }
 }
 
+/// A name that no round has: texts and commands tell rounds apart by it.
+fn free_round(project: &Project) -> String {
+    free_name("round ", project.bench_runs.iter().map(|(_, run)| run.name.trim()))
+}
+
 fn begin(pen: &mut Pen<'_, '_>, own: &mut BenchState) {
-    let n = pen.view.project.bench_runs.len() + 1;
-    let run = BenchRun { name: format!("round {n}"), ..BenchRun::default() };
+    let run = BenchRun { name: free_round(pen.view.project), ..BenchRun::default() };
     pen.edit(Edit::AddBenchRun(Box::new(run)));
     // The newest is shown where none is picked.
     own.run = None;
@@ -215,6 +219,18 @@ fn right_ui(ui: &mut Ui, pen: &Pen<'_, '_>, plan: Option<&Plan>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_round_takes_no_name_that_another_has() {
+        let mut project = Project::empty("rounds");
+        for n in 1..=3 {
+            assert_eq!(free_round(&project), format!("round {n}"));
+            let run = BenchRun { name: free_round(&project), ..BenchRun::default() };
+            project.bench_runs.put(BenchRunId(n), run);
+        }
+        project.bench_runs.remove(BenchRunId(1));
+        assert_eq!(free_round(&project), "round 1", "2 and 3 are there still");
+    }
 
     #[test]
     fn degrees_may_lie_below_zero() {

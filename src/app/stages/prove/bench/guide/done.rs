@@ -1,15 +1,25 @@
 //! The end of a round: how it went, and what is not good or not done.
 
-use egui::{Key, Modifiers, RichText, ScrollArea, Ui};
+use egui::{Color32, Key, Modifiers, RichText, ScrollArea, Ui};
 
 use crate::app::stages::prove::bench::guide::{GuideState, Leave, Said, go_to};
 use crate::app::stages::prove::bench::steps::mark;
-use crate::app::theme;
+use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::app::widgets::quiet;
 use crate::model::BenchRun;
 use crate::proving::plan::Plan;
 use crate::proving::{Standing, Tally, standing};
+
+/// How the round went, in one line: green only where nothing was left out.
+fn head(tally: &Tally, palette: &Palette) -> (&'static str, Color32) {
+    match (tally.bad, tally.skipped, tally.good) {
+        (0, 0, 0) => ("There is nothing to be done", palette.quiet),
+        (0, 0, _) => ("✔ All that can be done is done", palette.right),
+        (0, ..) => ("▲ Done but for what was left out", palette.warning),
+        _ => ("✖ Done, but not all is good", palette.wrong),
+    }
+}
 
 /// All that can be done is done.
 pub(super) fn done_ui(
@@ -29,11 +39,7 @@ pub(super) fn done_ui(
     if let Some(Said::Good(words)) = &own.said {
         ui.label(RichText::new(format!("✔ {words}")).color(palette.right));
     }
-    let (head, colour) = match tally.bad {
-        0 if tally.good > 0 => ("✔ All that can be done is done", palette.right),
-        0 => ("There is nothing to be done", palette.quiet),
-        _ => ("✖ Done, but not all is good", palette.wrong),
-    };
+    let (head, colour) = head(&tally, palette);
     ui.label(RichText::new(head).font(theme::bold(30.0)).color(colour));
     ui.label(RichText::new(tally.words()).font(theme::plain(16.0)));
     quiet(ui, "Passed steps prove no safety; local rules and licensed practice go first.", palette);
@@ -57,4 +63,25 @@ pub(super) fn done_ui(
         }
     });
     leave
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::ThemeChoice;
+
+    #[test]
+    fn what_was_left_out_is_not_told_as_done() {
+        let palette = Palette::of(ThemeChoice::Paper);
+        let told = |good, bad, skipped| {
+            let tally = Tally { good, bad, skipped, ..Tally::default() };
+            let (words, colour) = head(&tally, palette);
+            (words.chars().next().unwrap(), colour)
+        };
+        assert_eq!(told(40, 0, 0), ('✔', palette.right));
+        assert_eq!(told(1, 0, 39), ('▲', palette.warning));
+        assert_eq!(told(0, 0, 40), ('▲', palette.warning));
+        assert_eq!(told(38, 1, 1), ('✖', palette.wrong));
+        assert_eq!(told(0, 0, 0), ('T', palette.quiet), "nothing that can be done");
+    }
 }
