@@ -123,6 +123,11 @@ fn what_was_seen_settles_what_was_not_known_and_contradictions_show() {
     type_into(&mut window, "Display of row 1", "HOLD 9");
     says(&window, "Row 1 contradicts the rows before it; it goes away without row 1");
     says(&window, "no mode has a display that says HOLD 9");
+    type_into(&mut window, "Display of row 1", "dark");
+    let row = window.state().project().story.seen.iter().next().unwrap().1.clone();
+    assert_eq!(row.display.as_deref(), Some(""), "somebody looked, and it was dark");
+    says(&window, "no mode has a display that says dark");
+    says(&window, "⚠ Before you try it");
 }
 
 #[test]
