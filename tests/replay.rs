@@ -381,15 +381,15 @@ fn fine(n: usize) -> String {
     format!("{:.3}", n as f64 * 0.02)
 }
 
+/// An event: its kind, start and length in seconds, rows and words.
+type Told = (EventKind, f64, f64, usize, String);
+
 /// Kind, begin, end, how often and words of every event.
-fn told(text: &str) -> (Log, Replay, Vec<(EventKind, f64, f64, usize, String)>) {
+fn told(text: &str) -> (Log, Replay, Vec<Told>) {
     told_of(&samples::open("sprayer").unwrap(), text)
 }
 
-fn told_of(
-    project: &Project,
-    text: &str,
-) -> (Log, Replay, Vec<(EventKind, f64, f64, usize, String)>) {
+fn told_of(project: &Project, text: &str) -> (Log, Replay, Vec<Told>) {
     let (id, pin) = project.sense_pins.iter().next().unwrap();
     let log = loaded(project, pin, text);
     let got = replayed(project, id, &log);

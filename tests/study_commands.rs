@@ -440,6 +440,13 @@ fn two_rounds_are_compared_by_command() {
     let done = run(&["bench", &worn, "--wear", "--rounds", "one,other"]);
     assert_eq!(done.code, 2);
     assert!(done.err.contains("expected one of hand-over, fourth year"), "{}", done.err);
+    // Which of two of the same name is meant is not guessed.
+    let text = std::fs::read_to_string(&worn).unwrap();
+    std::fs::write(&worn, text.replace("fourth year", "hand-over")).unwrap();
+    let done = run(&["bench", &worn, "--wear", "--rounds", "hand-over,hand-over"]);
+    assert_eq!((done.code, done.out.as_str()), (2, ""));
+    assert!(done.err.contains("2 rounds are named \"hand-over\""), "{}", done.err);
+    assert!(done.err.contains("hand-over (2031-03-14)"), "{}", done.err);
     let done = run(&["bench", &sample("sprayer"), "--wear"]);
     assert_eq!(done.code, 2);
     assert!(done.err.contains("marked as the hand-over"), "{}", done.err);

@@ -75,6 +75,9 @@ pub enum ProveAsk {
     Log(LogAsk),
 }
 
+/// Two rounds: then and now.
+type Pair = (BenchRunId, BenchRunId);
+
 /// The page shown, and the answers to it.
 #[derive(Default)]
 pub struct ProveStudies {
@@ -92,7 +95,7 @@ pub struct ProveStudies {
     rounds: Option<(BenchRunId, BenchRunId)>,
     compared: Numbered<Option<(BenchRun, BenchRun)>>,
     /// What the rounds compared were last copied for.
-    compared_for: Option<(Option<Revision>, Option<(BenchRunId, BenchRunId)>)>,
+    compared_for: Option<(Option<Revision>, Option<Pair>)>,
     wear: Kept<Vec<Wear>, (u64, u64)>,
     story: Kept<StoryAnswer, Revision>,
 }

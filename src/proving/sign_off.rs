@@ -348,6 +348,11 @@ mod tests {
         of_kind.map(|point| point.what.as_str()).collect()
     }
 
+    fn setting(name: &str, value: &str, provenance: Option<Provenance>) -> SetupRow {
+        let (name, value) = (name.into(), value.into());
+        SetupRow { name, value, provenance, ..SetupRow::default() }
+    }
+
     #[test]
     fn everything_that_is_not_good_is_an_open_point() {
         let mut project = samples::open("sprayer").unwrap();
@@ -386,12 +391,6 @@ mod tests {
         let gone = run.readings.remove(&figures[3]).unwrap();
         run.readings.insert("a step of an older drawing".into(), gone);
         project.bench_runs.put(BenchRunId(9001), run);
-        let setting = |name: &str, value: &str, provenance| SetupRow {
-            name: name.into(),
-            value: value.into(),
-            provenance,
-            ..SetupRow::default()
-        };
         project.set_up.put(SetupId(9002), setting("tap time", "60", Some(Provenance::Sheet)));
         project.set_up.put(SetupId(9003), setting("hold time", "", None));
         project.set_up.put(SetupId(9004), setting("fan", "2", None));

@@ -4,7 +4,7 @@ use egui::{Event, Key};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use ohmloom::app::{Action, AppState, ProvePage, Stage, ThemeChoice, dispatch};
-use ohmloom::edit::Edit;
+use ohmloom::edit::{Edit, Item};
 use ohmloom::model::{BenchReading, BenchRun, Shown};
 use ohmloom::proving::Tally;
 use ohmloom::proving::plan::{Limits, Plan, Step, StepKind};
@@ -307,6 +307,37 @@ fn a_hidden_fault_is_measured_named_and_scored() {
     keys(&mut window, "1");
     press(&mut window, Key::Enter);
     assert_eq!(hidden(&window), (1, title, engine));
+}
+
+/// What was measured and named belongs to the drawing it was hidden in: after an edit that leaves
+/// fewer faults to name, a fault is hidden anew.
+#[test]
+fn a_changed_drawing_begins_the_practice_anew() {
+    let mut window = window(with_sample("sprayer"), USUAL);
+    press(&mut window, Key::F9);
+    click(&mut window, "Practice");
+    press(&mut window, Key::Enter);
+    window.get_by_label("1 measurement");
+    click(&mut window, "Give up");
+    window.get_by_label("– Given up");
+    let project = window.state().project();
+    let (id, _) = project.parts.iter().find(|(_, part)| part.name == "R3").unwrap();
+    let edit = Edit::Remove([Item::Part(id)].into());
+    dispatch(window.state_mut(), Action::Edit(edit, None));
+    window.run_steps(2);
+    settle(&mut window);
+    window.run();
+    window.get_by_label("0 measurements");
+    assert!(window.query_by_label("– Given up").is_none());
+    // A round changes nothing that is drawn, so what was measured stays.
+    press(&mut window, Key::Enter);
+    window.get_by_label("1 measurement");
+    let edit = Edit::AddBenchRun(Box::default());
+    dispatch(window.state_mut(), Action::Edit(edit, None));
+    window.run_steps(2);
+    settle(&mut window);
+    window.run();
+    window.get_by_label("1 measurement");
 }
 
 /// Two rounds four years apart: 60 Ω have come wherever LEFT is on.

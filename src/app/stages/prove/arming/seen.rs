@@ -11,6 +11,7 @@ use crate::proving::story::{
     RowTold, dark_word, deed_words, display_to_type, shown_display, stories_words, try_cautions,
     typed_display,
 };
+use crate::units::counted;
 
 /// The table.
 pub fn seen_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, answer: Option<&StoryAnswer>) {
@@ -18,10 +19,16 @@ pub fn seen_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, answer: Option<&StoryAnswer>)
     let story = &pen.view.project.story;
     if !story.modes.is_empty() {
         heading(ui, "Before anything is tried at the machine");
-        for caution in try_cautions(pen.view.project) {
+        let caution_ui = |ui: &mut Ui, caution: &str| {
             let words = RichText::new(format!("⚠ {caution}")).color(palette.warning);
             ui.add(Label::new(words).wrap());
-        }
+        };
+        let all = try_cautions(pen.view.project);
+        let (first, more) = all.split_at(1);
+        first.iter().for_each(|caution| caution_ui(ui, caution));
+        ui.collapsing(format!("{} for this machine", counted(more.len(), "more caution")), |ui| {
+            more.iter().for_each(|caution| caution_ui(ui, caution));
+        });
     }
     heading(ui, "Seen at the machine");
     let words = format!(
