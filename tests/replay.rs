@@ -381,10 +381,10 @@ fn fine(n: usize) -> String {
     format!("{:.3}", n as f64 * 0.02)
 }
 
-/// An event: its kind, start and length in seconds, rows and words.
+/// An event: its kind, begin and end in seconds, how often, and words.
 type Told = (EventKind, f64, f64, usize, String);
 
-/// Kind, begin, end, how often and words of every event.
+/// The log of a text, what became of it, and its events.
 fn told(text: &str) -> (Log, Replay, Vec<Told>) {
     told_of(&samples::open("sprayer").unwrap(), text)
 }

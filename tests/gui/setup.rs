@@ -168,7 +168,7 @@ fn pictures_of_set_up_and_arming() {
                 let size_of = |tall_too: bool| if tall_too { tall } else { USUAL };
                 for is_tall in [false, true] {
                     let mut window = page_of("forwarder", shown, size_of(is_tall));
-                    let mut preferences = window.state().preferences.clone();
+                    let mut preferences = window.state().preferences;
                     preferences.theme = theme;
                     preferences.text_scale = scale;
                     dispatch(window.state_mut(), Action::SetPreferences(preferences));
