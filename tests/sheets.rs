@@ -97,6 +97,30 @@ fn the_check_ruler_is_100_mm_long() {
     }
 }
 
+/// Every place and every run of the harness is named on some tile, beside any edge of one too: the
+/// page map comes first and is not counted. A label that lies where tiles overlap stands on both.
+#[test]
+fn every_place_and_run_is_named_on_the_board() {
+    let upright = only(&[SheetKind::Board]);
+    let on_its_side =
+        Setup { paper: Paper::A3, orientation: Orientation::Landscape, ..upright.clone() };
+    for ((name, project), setup) in
+        all_samples().flat_map(|sample| [(sample.clone(), &upright), (sample, &on_its_side)])
+    {
+        let packet = made(&project, setup);
+        let tiles = paper::read_pdf(&bytes(&packet));
+        let all: Vec<&str> =
+            tiles.iter().skip(1).flat_map(|page| &page.texts).map(|text| text.3.as_str()).collect();
+        let all = all.join(" ");
+        for (_, place) in project.places.iter() {
+            assert!(all.contains(&place.name), "{name}: place {} in {all}", place.name);
+        }
+        for (_, run) in project.runs.iter() {
+            assert!(all.contains(&run.name), "{name}: run {} in {all}", run.name);
+        }
+    }
+}
+
 /// Pitch of the drawn cavities: numbers 1 and 2 of one row, in both kinds of file.
 #[test]
 fn the_connector_pitch_is_the_same_in_pdf_and_svg() {

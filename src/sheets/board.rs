@@ -482,7 +482,7 @@ impl Room {
 }
 
 /// Lines of text beside a point, at the first of a few places where they touch no other text and no
-/// line: below, above, right, left, then farther away.
+/// line and lie on one tile: below, above, right, left, at a corner, then farther away.
 fn label(
     items: &mut Vec<Item>,
     room: &mut Room,
@@ -496,12 +496,17 @@ fn label(
         .fold(0.0, |most: f64, (words, bold)| most.max(fonts.width_mm(words, LABEL_PT, *bold)));
     let tall = lines.len() as f64 * style(false).line_mm();
     let rect_for = |n: u32| {
-        let gap = away + f64::from(n / 4) * 5.0;
-        let corner = match n % 4 {
+        let gap = away + f64::from(n / 8) * 5.0;
+        let corner = match n % 8 {
             0 => at + point(-wide / 2.0, gap),
             1 => at + point(-wide / 2.0, -gap - tall),
             2 => at + point(gap, -tall / 2.0),
-            _ => at + point(-gap - wide, -tall / 2.0),
+            3 => at + point(-gap - wide, -tall / 2.0),
+            // Beside the edge of a tile only a corner may be left.
+            4 => at + point(gap, gap),
+            5 => at + point(-gap - wide, gap),
+            6 => at + point(gap, -gap - tall),
+            _ => at + point(-gap - wide, -gap - tall),
         };
         Rect::spanning(corner, corner + point(wide, tall))
     };
@@ -512,7 +517,7 @@ fn label(
             && room.drawn.is_clear(rect.grown(2.0))
     };
     // Where there is no room at all the label is left out: the routing sheet has every name.
-    let Some(rect) = (0..400).find(is_free).map(rect_for) else { return };
+    let Some(rect) = (0..800).find(is_free).map(rect_for) else { return };
     room.texts.put(rect.grown(1.0));
     for (idx, (words, bold)) in lines.iter().enumerate() {
         let style = style(*bold);
