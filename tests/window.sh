@@ -97,7 +97,7 @@ echo "  idle: $used hundredths of a second of CPU in two seconds"
 step gate-by-key 1000 xdotool key 1
 step gate-back-by-pointer 1000 click 66 785
 step stage-read 20000 xdotool key F4
-step stage-sketch-by-pointer 20000 click 648 22
+step stage-sketch-by-pointer 20000 click 512 22
 step drag-a-part 200 drag 329 354 329 402
 title_has '●'
 place() {
