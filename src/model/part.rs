@@ -182,6 +182,11 @@ impl PartKind {
         if let Self::Resistor(resistor) = self { Some(resistor) } else { None }
     }
 
+    /// The supply, where it is one.
+    pub fn supply(&self) -> Option<&Supply> {
+        if let Self::Supply(supply) = self { Some(supply) } else { None }
+    }
+
     /// The controller, where it is one.
     pub fn controller(&self) -> Option<&Controller> {
         if let Self::Controller(controller) = self { Some(controller) } else { None }

@@ -31,7 +31,7 @@ fn show(window: &mut Window, page: CutPage) {
     window.run();
 }
 
-fn type_into(window: &mut Window, field: &str, text: &str) {
+pub fn type_into(window: &mut Window, field: &str, text: &str) {
     window.get_by_role_and_label(Role::TextInput, field).focus();
     window.run();
     window.get_by_role_and_label(Role::TextInput, field).type_text(text);
@@ -39,7 +39,7 @@ fn type_into(window: &mut Window, field: &str, text: &str) {
     settle(window);
 }
 
-fn wire(window: &Window, name: &str) -> WireId {
+pub fn wire(window: &Window, name: &str) -> WireId {
     let mut wires = window.state().project().wires.iter();
     wires.find(|(_, wire)| wire.name == name).unwrap().0
 }

@@ -1,14 +1,14 @@
 //! The harness in one go: a layout of five places drawn, a connector moved, the cut list seen to change,
 //! pieces allotted, the list exported. And what only the harness has: shields, the own wire table.
 
-use egui::accesskit::Role;
 use egui::{Key, Modifiers, vec2};
 use egui_kittest::kittest::Queryable;
 use ohmloom::app::{Action, CutPage, Stage, ThemeChoice, dispatch};
 use ohmloom::harness::{ohm_per_metre_of, outside_of};
-use ohmloom::model::{AmpacityRule, WireId, WireSize};
+use ohmloom::model::{AmpacityRule, WireSize};
 
 use crate::bench::{USUAL, picture_of, settle, window, with_project, with_sample};
+use crate::cutting::{type_into, wire};
 use crate::route::{
     Window, bare, centre, click, cut_mm, drag, draw_run, layout, on_route, page, pick,
     place_by_typing, settle_figures,
@@ -26,19 +26,6 @@ fn show(window: &mut Window, cut_page: CutPage) {
     window.run_steps(2);
     settle(window);
     window.run();
-}
-
-fn type_into(window: &mut Window, field: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, field).focus();
-    window.run();
-    window.get_by_role_and_label(Role::TextInput, field).type_text(text);
-    window.run();
-    settle(window);
-}
-
-fn wire(window: &Window, name: &str) -> WireId {
-    let mut wires = window.state().project().wires.iter();
-    wires.find(|(_, wire)| wire.name == name).unwrap().0
 }
 
 /// The columns `wire` and `cut_mm` of an exported list.

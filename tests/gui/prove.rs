@@ -378,3 +378,31 @@ fn two_rounds_are_compared_in_words() {
     window.get_by_label_contains("has 60.");
     shoot(&mut window, "wear");
 }
+
+/// What was looked up beside the bench test is left by the key of the stage, and a step puts the
+/// controls of the window as it wants them held.
+#[test]
+fn the_key_of_the_stage_leads_back_and_a_step_moves_the_controls() {
+    let mut window = window(with_sample("sprayer"), USUAL);
+    settle(&mut window);
+    press(&mut window, Key::F9);
+    dispatch(window.state_mut(), Action::ShowProvePage(ProvePage::Cause));
+    window.run_steps(3);
+    settle(&mut window);
+    press(&mut window, Key::F9);
+    assert_eq!(window.state().studies.proving.page, ProvePage::Bench);
+    let plan = plan(&window);
+    let is_moved = |step: &Step| {
+        step.state.as_ref().is_some_and(|state| window.state().project().n_off_rest(state) > 0)
+    };
+    let at = plan.steps.iter().position(is_moved).unwrap();
+    press(&mut window, Key::Enter);
+    press(&mut window, Key::Enter);
+    press(&mut window, Key::Enter);
+    let wanted = plan.steps[at].state.clone().unwrap();
+    assert!(!window.state().project().stands(&wanted, &window.state().bench));
+    for _ in 0..at {
+        press(&mut window, Key::PageDown);
+    }
+    assert!(window.state().project().stands(&wanted, &window.state().bench));
+}

@@ -8,7 +8,7 @@ use crate::app::action::{Action, Actions, Stage};
 use crate::app::canvas::{CanvasState, canvas_ui};
 use crate::app::dialogs::{DialogAnswer, DialogPurpose};
 use crate::app::dispatch::dispatch;
-use crate::app::packet::{PacketState, packet_ui};
+use crate::app::packet::packet_ui;
 use crate::app::panels::{self, Page, PanelsState};
 use crate::app::shell::keys::command_keys;
 use crate::app::shell::room::Room;
@@ -82,7 +82,10 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
         .show(ui, |ui| top_bar_ui(ui, view, room, &recent, actions));
     let surface = Frame::new().fill(view.palette.background).inner_margin(Margin::same(7));
     if view.packet.is_open {
-        return packet_frame_ui(ui, view, (room, surface), (panels, &mut stages.packet), actions);
+        // It takes the whole work area.
+        return work_ui(ui, view, (room, surface), (panels, actions), |ui, actions| {
+            packet_ui(ui, view, &mut stages.packet, actions);
+        });
     }
     // Hands are on the machine: a small window belongs to the step at hand.
     let is_running = stages.prove.is_running(view);
@@ -100,30 +103,18 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
             .show_separator_line(false)
             .show(ui, |ui| side_ui(ui, view, (&mut *panels, &mut stages.route), actions));
     }
-    if panels.page.is_some() && !room.page_covers_stage {
-        Panel::right("page")
-            .frame(surface)
-            .exact_size(room.page)
-            .show_separator_line(false)
-            .show(ui, |ui| panels::page_ui(ui, view, panels, actions));
-    }
-    let stage = CentralPanel::default().frame(surface).show(ui, |ui| {
-        if panels.page.is_some() && room.page_covers_stage {
-            panels::page_ui(ui, view, panels, actions);
-        } else {
-            stage_ui(ui, view, canvas, stages, actions);
-        }
-    });
-    stage.response.rect
+    work_ui(ui, view, (room, surface), (panels, actions), |ui, actions| {
+        stage_ui(ui, view, canvas, stages, actions);
+    })
 }
 
-/// The packet takes the whole work area; a page opens beside it.
-fn packet_frame_ui(
+/// The work in what room is left, and an open page beside it, or in its place where there is none.
+fn work_ui(
     ui: &mut Ui,
     view: View<'_>,
     (room, surface): (Room, Frame),
-    (panels, own): (&mut PanelsState, &mut PacketState),
-    actions: &mut Actions,
+    (panels, actions): (&mut PanelsState, &mut Actions),
+    work: impl FnOnce(&mut Ui, &mut Actions),
 ) -> Rect {
     if panels.page.is_some() && !room.page_covers_stage {
         Panel::right("page")
@@ -136,7 +127,7 @@ fn packet_frame_ui(
         if panels.page.is_some() && room.page_covers_stage {
             panels::page_ui(ui, view, panels, actions);
         } else {
-            packet_ui(ui, view, own, actions);
+            work(ui, actions);
         }
     });
     stage.response.rect

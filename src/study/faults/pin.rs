@@ -1,6 +1,6 @@
 //! What the controller itself may do otherwise than its sheet says, and what the return may carry.
 
-use crate::model::{PartKind, SensePin, Side, Subject};
+use crate::model::{SensePin, Side, Subject};
 use crate::study::faults::base::Base;
 use crate::study::faults::{Cause, Fault, FaultKind};
 
@@ -80,18 +80,8 @@ fn feeds(base: &Base<'_>) -> Vec<f64> {
         .project
         .parts
         .iter()
-        .filter_map(|(_, part)| match &part.kind {
-            PartKind::Supply(supply) => Some(supply.volt.nominal),
-            PartKind::Ground
-            | PartKind::Fuse(_)
-            | PartKind::Resistor(_)
-            | PartKind::Contact(_)
-            | PartKind::Splice { .. }
-            | PartKind::Connector(_)
-            | PartKind::Controller(_)
-            | PartKind::TestPoint
-            | PartKind::Element(_) => None,
-        })
+        .filter_map(|(_, part)| part.kind.supply())
+        .map(|supply| supply.volt.nominal)
         .filter(|volt| (volt - reference.nominal).abs() > 0.1 * reference.nominal)
         .collect();
     volts.sort_by(f64::total_cmp);
