@@ -3,11 +3,13 @@
 //! Run with `cargo bench --bench frame`. Prints medians in milliseconds, and what the thread itself
 //! spent on a core for each frame, which stays true on a busy machine (Linux only). Painting the
 //! triangles is the graphics driver's and not counted. No peer: goals are a smooth drag with 200
-//! parts and 8 ms with 5,000 wires in view, on the sheet and on the layout.
+//! parts and 8 ms with 5,000 wires in view, on the sheet and on the layout. Words after `--` pick
+//! the lines that contain one of them: `cargo bench --bench frame -- "5000 wires"`.
 
 use std::time::Instant;
 
 use egui::{Context, Event, Pos2, RawInput, Rect, vec2};
+use ohmloom::app::canvas::PX_PER_MM;
 use ohmloom::app::{Action, AppState, Stage, app_ui, dispatch, theme};
 use ohmloom::edit::{Edit, Item, apply, parse_placing};
 use ohmloom::geometry::point;
@@ -26,26 +28,34 @@ fn main() {
     if !std::env::args().any(|arg| arg == "--bench") {
         return;
     }
+    let words: Vec<String> = std::env::args().skip(1).filter(|arg| arg != "--bench").collect();
+    let is_wanted = |name: &str| words.is_empty() || words.iter().any(|word| name.contains(word));
     println!(
         "{:<32} {:>8} {:>13} {:>8} {:>8}",
         "frame of 1440 x 900", "code ms", "triangles ms", "sum ms", "core ms"
     );
     for (n_parts, n_wires) in [(20, 30), (200, 500), (2000, 5000)] {
         for deed in [Deed::Still, Deed::Pan, Deed::Drag] {
-            let state = AppState::new(generated(n_parts, n_wires));
             let name = format!("{n_parts} parts, {n_wires} wires, {}", deed.word());
-            print(&name, &measure(state, deed));
+            if is_wanted(&name) {
+                let state = AppState::new(generated(n_parts, n_wires));
+                print(&name, &measure(state, deed));
+            }
         }
     }
     for (n_places, n_wires) in [(20, 50), (200, 500), (2000, 5000)] {
         for deed in [Deed::Still, Deed::Pan, Deed::DragPlace] {
-            let mut state = AppState::new(layout(n_places, n_wires));
-            state.stage = Stage::Route;
             let name = format!("{n_places} places, {n_wires} wires, {}", deed.word());
-            print(&name, &measure(state, deed));
+            if is_wanted(&name) {
+                let mut state = AppState::new(layout(n_places, n_wires));
+                state.stage = Stage::Route;
+                print(&name, &measure(state, deed));
+            }
         }
     }
-    while_a_study_runs();
+    if is_wanted("while values are sought") {
+        while_a_study_runs();
+    }
 }
 
 /// Frames of stage Choose while a search for the best values runs on a worker, then how soon it
@@ -174,8 +184,11 @@ fn measure(mut state: AppState, deed: Deed) -> Cost {
                     Stage::Route => &mut state.stages.route.transform,
                     _ => &mut state.canvas.transform,
                 };
+                // As fast as a hand looks around; most of what there is stays in view.
                 if let Some(transform) = seen {
-                    transform.centre = transform.centre + point(shift, 0.0);
+                    let way = if frame / 8 % 2 == 0 { 24.0 } else { -24.0 };
+                    let way_mm = way / (PX_PER_MM * transform.zoom);
+                    transform.centre = transform.centre + point(way_mm, 0.0);
                 }
             }
             Deed::DragPlace => {

@@ -66,6 +66,7 @@ struct Results {
     cut_list: CutList,
     routes: Arc<Routes>,
     findings: Vec<Diagnostic>,
+    cautions: Vec<String>,
 }
 
 /// All results, with what they were reckoned from.
@@ -81,8 +82,13 @@ pub struct Derived {
     meter_of: Option<MeterState>,
     meter: Option<MeterReading>,
     job: Option<Job>,
+    /// Results nobody looks at any more: the next worker lets go of them, for with thousands of
+    /// wires that alone takes milliseconds.
+    spent: Vec<Arc<Results>>,
     /// What went wrong in a worker, until the next revision.
     failed: Option<String>,
+    /// What can hurt someone; kept while newer results are on their way.
+    cautions: Vec<String>,
 }
 
 impl Derived {
@@ -156,6 +162,11 @@ impl Derived {
         self.results.as_ref().map_or(&[], |results| results.findings.as_slice())
     }
 
+    /// What can hurt someone, in the order it matters; the last known where the newest is on its way.
+    pub fn cautions(&self) -> &[String] {
+        &self.cautions
+    }
+
     /// What the meter shows; `None` while a lead is off.
     pub fn meter(&self) -> Option<&MeterReading> {
         self.meter.as_ref()
@@ -179,7 +190,11 @@ impl Derived {
                 self.job = None;
                 self.keep(answer, revision);
             }
-            Ok(_) | Err(TryRecvError::Disconnected) => self.job = None,
+            Ok(answer) => {
+                self.job = None;
+                self.spent.extend(answer.and_then(Result::ok).map(Arc::new));
+            }
+            Err(TryRecvError::Disconnected) => self.job = None,
             // Also when the project has moved on: one worker at a time, however fast a hand drags.
             Err(TryRecvError::Empty) => {}
         }
@@ -197,13 +212,16 @@ impl Derived {
             if let Some(answer) = guarded(project, &Watch::default()) {
                 self.keep(answer, revision);
             }
+            self.spent.clear();
             return;
         }
         let (send, answer) = channel();
         let project = project.clone();
         let watch = Arc::new(Watch::default());
         let told = Arc::clone(&watch);
+        let spent = std::mem::take(&mut self.spent);
         std::thread::spawn(move || {
+            drop(spent);
             // The window may have closed or moved on; then nobody listens, and that is fine.
             let _ = send.send(guarded(&project, &told));
         });
@@ -214,11 +232,14 @@ impl Derived {
         self.revision = revision;
         self.bench = None;
         self.meter_of = None;
+        self.spent.extend(self.results.take());
         match answer {
-            Ok(results) => self.results = Some(Arc::new(results)),
+            Ok(results) => {
+                self.cautions.clone_from(&results.cautions);
+                self.results = Some(Arc::new(results));
+            }
             Err(sentence) => {
                 // What is left of the revision before must not be shown as this one's.
-                self.results = None;
                 self.failed = Some(sentence);
                 self.live.clear();
                 self.pulled.clear();
@@ -292,8 +313,15 @@ fn guarded(project: &Project, watch: &Watch) -> Option<Result<Results, String>> 
             }
         }
         let findings = check::findings_from(project, &reader, &tables.values().collect::<Vec<_>>());
+        if watch.is_cancelled() {
+            return None;
+        }
         let routes = Arc::new(Routes::of(project));
-        Some(Results { tables, cut_list: cut_list(project), routes, findings, reader })
+        if watch.is_cancelled() {
+            return None;
+        }
+        let cautions = check::cautions(project);
+        Some(Results { tables, cut_list: cut_list(project), routes, findings, cautions, reader })
     }));
     match outcome {
         Ok(None) => None,

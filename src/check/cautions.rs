@@ -87,9 +87,10 @@ fn says(project: &Project, words: &[&str]) -> bool {
         .chain(project.frames.iter().map(|(_, frame)| frame.name.as_str()))
         .chain(project.places.iter().map(|(_, place)| place.name.as_str()))
         .chain([project.title.as_str(), project.notes.as_str()]);
+    let words: Vec<String> = words.iter().map(|word| spaced(word)).collect();
     texts.any(|text| {
-        let text = spaced(text);
-        words.iter().any(|word| text.contains(&spaced(word)))
+        let text = if text.is_empty() { String::new() } else { spaced(text) };
+        words.iter().any(|word| text.contains(word.as_str()))
     })
 }
 

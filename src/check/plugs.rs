@@ -1,13 +1,13 @@
 //! Connectors as they are filled by hand: like colours, wires that do not fit, alike plugs within
 //! reach of each other, cavities without a plug, a feed on pins.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::check::findings::Found;
 use crate::check::reach::{Joins, Reach, Through};
 use crate::harness::{self, HalfFill, Standing, half_fills};
 use crate::model::{
-    CavityLayout, Colour, Gender, HalfSide, Part, PartId, PartKind, PlaceId, Project, Span,
+    CavityLayout, Colour, Gender, HalfSide, Part, PartId, PartKind, PlaceId, Project, Run, Span,
     Subject, TerminalRef, Wire, cavity_of_terminal,
 };
 use crate::units::trim_zeros;
@@ -177,12 +177,14 @@ fn alike_plugs(project: &Project, fills: &[HalfFill], found: &mut Found) {
             Some((fill, shape(part, fill.side)?, part))
         })
         .collect();
+    let near = Near::new(project, plugs.iter().map(|(_, _, part)| part.place));
     for (n, (one, like, part)) in plugs.iter().enumerate() {
-        for (other, shape, other_part) in &plugs[n + 1..] {
+        for other_n in near.plugs_behind(n, part.place) {
+            let (other, shape, other_part) = &plugs[other_n];
             if like != shape || one.part == other.part {
                 continue;
             }
-            let Some(why) = within_reach(project, part.place, other_part.place) else { continue };
+            let Some(why) = near.why(project, part.place, other_part.place) else { continue };
             let what = if one.name == other.name {
                 format!("two plugs named {} are alike and {why}", one.name)
             } else {
@@ -208,24 +210,67 @@ fn shape(part: &Part, side: HalfSide) -> Option<Shape> {
     Some(Shape { layout, gender: part.kind.half(side)?.gender })
 }
 
-/// Why two plugs can change places, in words; `None` where they cannot or nobody knows.
-fn within_reach(project: &Project, a: Option<PlaceId>, b: Option<PlaceId>) -> Option<String> {
-    let (a, b) = (a?, b?);
-    if a == b {
-        let place = project.places.get(a).map_or("one place", |place| place.name.as_str());
-        return Some(format!("sit at one place ({place})"));
+/// Which plugs can be near enough to each other to change places.
+struct Near<'a> {
+    /// Plugs at each place, by their number.
+    at: BTreeMap<PlaceId, Vec<usize>>,
+    /// The shortest run between two places, where a plug's wires are loose enough to reach along it.
+    runs: BTreeMap<(PlaceId, PlaceId), &'a Run>,
+    /// Places that such a run leads to.
+    beside: BTreeMap<PlaceId, BTreeSet<PlaceId>>,
+}
+
+impl<'a> Near<'a> {
+    /// From the place of each plug.
+    fn new(project: &'a Project, places: impl Iterator<Item = Option<PlaceId>>) -> Self {
+        let mut at: BTreeMap<PlaceId, Vec<usize>> = BTreeMap::new();
+        for (n, place) in places.enumerate() {
+            if let Some(place) = place {
+                at.entry(place).or_default().push(n);
+            }
+        }
+        let mut runs: BTreeMap<(PlaceId, PlaceId), &Run> = BTreeMap::new();
+        for (_, run) in project.runs.iter() {
+            let kept = runs.entry(ordered(run.from, run.to)).or_insert(run);
+            if run.length_mm < kept.length_mm {
+                *kept = run;
+            }
+        }
+        let loose_mm = 2.0 * project.settings.allowances.sealed_mm;
+        runs.retain(|_, run| run.length_mm <= loose_mm + run.loop_mm.unwrap_or(0.0));
+        let mut beside: BTreeMap<PlaceId, BTreeSet<PlaceId>> = BTreeMap::new();
+        for (a, b) in runs.keys() {
+            beside.entry(*a).or_default().insert(*b);
+            beside.entry(*b).or_default().insert(*a);
+        }
+        Self { at, runs, beside }
     }
-    let loose_mm = 2.0 * project.settings.allowances.sealed_mm;
-    let runs = project.runs.iter().map(|(_, run)| run);
-    let between = runs.filter(|run| [(a, b), (b, a)].contains(&(run.from, run.to)));
-    let nearest = between.min_by(|x, y| x.length_mm.total_cmp(&y.length_mm))?;
-    let slack_mm = loose_mm + nearest.loop_mm.unwrap_or(0.0);
-    (nearest.length_mm <= slack_mm).then(|| {
-        format!(
+
+    /// Numbers above `n` of the plugs that may be near one at `place`, in order.
+    fn plugs_behind(&self, n: usize, place: Option<PlaceId>) -> BTreeSet<usize> {
+        let beside = place.and_then(|place| self.beside.get(&place)).into_iter().flatten();
+        let places = place.iter().chain(beside);
+        let plugs = places.filter_map(|place| self.at.get(place)).flatten();
+        plugs.copied().filter(|other| *other > n).collect()
+    }
+
+    /// Why two plugs can change places, in words; `None` where they cannot or nobody knows.
+    fn why(&self, project: &Project, a: Option<PlaceId>, b: Option<PlaceId>) -> Option<String> {
+        let (a, b) = (a?, b?);
+        if a == b {
+            let place = project.places.get(a).map_or("one place", |place| place.name.as_str());
+            return Some(format!("sit at one place ({place})"));
+        }
+        let run = self.runs.get(&ordered(a, b))?;
+        Some(format!(
             "stand {} mm apart, less than their wires are loose",
-            trim_zeros(&format!("{:.0}", nearest.length_mm))
-        )
-    })
+            trim_zeros(&format!("{:.0}", run.length_mm))
+        ))
+    }
+}
+
+fn ordered(a: PlaceId, b: PlaceId) -> (PlaceId, PlaceId) {
+    (a.min(b), a.max(b))
 }
 
 /// A controller's plug that stays live when it is pulled must not have bare pins. Connectors are

@@ -6,7 +6,7 @@ use crate::drawing::frame::frame_title_rect;
 use crate::drawing::terminal::{part_rect, terminal_pos};
 use crate::drawing::wire::{wire_label_rect, wire_paths};
 use crate::geometry::{Point, Rect, point};
-use crate::model::{FrameId, PartId, Project, TerminalRef, WireId};
+use crate::model::{FrameId, Part, PartId, Project, TerminalRef, WireId};
 
 /// Something under a point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,22 +61,25 @@ pub fn hit_among(
     at: Point,
     reach_mm: f64,
 ) -> Option<Hit> {
-    hit_terminal(project, at, reach_mm)
-        .or_else(|| hit_part(project, at))
+    let near: Vec<(PartId, &Part, Rect)> = project
+        .parts
+        .iter()
+        .map(|(id, part)| (id, part, part_rect(part)))
+        .filter(|(_, _, rect)| rect.grown(reach_mm).contains(at))
+        .collect();
+    hit_terminal(&near, at, reach_mm)
+        .or_else(|| hit_part(&near, at))
         .or_else(|| hit_wire(project, paths, at, reach_mm))
         .or_else(|| hit_frame(project, at, reach_mm))
 }
 
-fn hit_terminal(project: &Project, at: Point, reach_mm: f64) -> Option<Hit> {
+fn hit_terminal(near: &[(PartId, &Part, Rect)], at: Point, reach_mm: f64) -> Option<Hit> {
     let mut best: Option<(f64, TerminalRef)> = None;
-    for (id, part) in project.parts.iter() {
-        if !part_rect(part).grown(reach_mm).contains(at) {
-            continue;
-        }
+    for (id, part, _) in near {
         for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
             let distance = terminal_pos(part, terminal).distance(at);
             if distance <= reach_mm && best.is_none_or(|(least, _)| distance < least) {
-                best = Some((distance, TerminalRef { part: id, terminal }));
+                best = Some((distance, TerminalRef { part: *id, terminal }));
             }
         }
     }
@@ -84,13 +87,12 @@ fn hit_terminal(project: &Project, at: Point, reach_mm: f64) -> Option<Hit> {
 }
 
 /// The smallest part whose outline holds the point, so that a part on another can be grabbed.
-fn hit_part(project: &Project, at: Point) -> Option<Hit> {
+fn hit_part(near: &[(PartId, &Part, Rect)], at: Point) -> Option<Hit> {
     let area = |rect: Rect| rect.width() * rect.height();
     let mut best: Option<(f64, PartId)> = None;
-    for (id, part) in project.parts.iter() {
-        let rect = part_rect(part);
-        if rect.contains(at) && best.is_none_or(|(least, _)| area(rect) < least) {
-            best = Some((area(rect), id));
+    for (id, _, rect) in near {
+        if rect.contains(at) && best.is_none_or(|(least, _)| area(*rect) < least) {
+            best = Some((area(*rect), *id));
         }
     }
     best.map(|(_, id)| Hit::Part(id))
@@ -113,7 +115,10 @@ fn hit_wire(
     }
     let on_sleeve = |id: &WireId, path: &[Point]| {
         let name = project.wires.get(*id).map_or("", |wire| wire.name.as_str());
-        !name.is_empty() && wire_label_rect(path, name).contains(at)
+        // A name stands on its wire, so the height alone tells most apart.
+        let is_level = path.iter().any(|p| p.y_mm <= at.y_mm + 2.0)
+            && path.iter().any(|p| p.y_mm >= at.y_mm - 2.0);
+        is_level && !name.is_empty() && wire_label_rect(path, name).contains(at)
     };
     best.map(|(_, hit)| hit).or_else(|| {
         paths
@@ -169,7 +174,7 @@ fn grip_at(title: Rect, rect: Rect, at: Point, reach_mm: f64) -> Option<FrameGri
 mod tests {
     use super::*;
     use crate::drawing::fixtures::{one_of_each, project_of, resistor_part, wire};
-    use crate::model::{Frame, Part};
+    use crate::model::Frame;
 
     #[test]
     fn every_terminal_and_every_part_is_found_where_it_is_drawn() {

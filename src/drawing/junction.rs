@@ -8,26 +8,48 @@ use crate::model::{PartKind, Project, TerminalRef, WireId};
 /// Points at which to draw a dot because wires of one net part there. Splices have a dot of their
 /// own and are left out. In order of place, each once; `paths` as from [`crate::drawing::wire_paths`].
 pub fn junctions(project: &Project, paths: &BTreeMap<WireId, Vec<Point>>) -> Vec<Point> {
-    let mut leaving: BTreeMap<TerminalRef, Vec<Vec<Point>>> = BTreeMap::new();
+    let mut wires_at: BTreeMap<TerminalRef, Vec<WireId>> = BTreeMap::new();
     for (id, wire) in project.wires.iter() {
-        let Some(path) = paths.get(&id).filter(|path| path.len() >= 2) else { continue };
-        leaving.entry(wire.from.terminal).or_default().push(path.clone());
-        let mut back = path.clone();
-        back.reverse();
-        leaving.entry(wire.to.terminal).or_default().push(back);
+        for end in [wire.from, wire.to] {
+            wires_at.entry(end.terminal).or_default().push(id);
+        }
     }
+    let dots = wires_at.iter().flat_map(|(at, wires)| partings(project, paths, *at, wires));
+    dots.map(Key).collect::<BTreeSet<Key>>().into_iter().map(|key| key.0).collect()
+}
+
+/// The dots of [`junctions`] that belong to one terminal: where the wires that end there part. `wires`
+/// by identity; one with both ends there stands in it twice. In order of place, each once.
+pub fn partings(
+    project: &Project,
+    paths: &BTreeMap<WireId, Vec<Point>>,
+    at: TerminalRef,
+    wires: &[WireId],
+) -> Vec<Point> {
+    if wires.len() < 2 {
+        return Vec::new();
+    }
+    let mut leaving: Vec<Vec<Point>> = Vec::with_capacity(wires.len());
+    let mut last = None;
+    for id in wires {
+        let is_second = last.replace(*id) == Some(*id);
+        let Some(wire) = project.wires.get(*id).filter(|_| !is_second) else { continue };
+        let Some(path) = paths.get(id).filter(|path| path.len() >= 2) else { continue };
+        if wire.from.terminal == at {
+            leaving.push(path.clone());
+        }
+        if wire.to.terminal == at {
+            leaving.push(path.iter().rev().copied().collect());
+        }
+    }
+    let part = project.parts.get(at.part);
+    let is_splice = part.is_some_and(|part| matches!(part.kind, PartKind::Splice { .. }));
     let mut dots = BTreeSet::new();
-    for (terminal, paths) in &leaving {
-        let is_splice = project
-            .parts
-            .get(terminal.part)
-            .is_some_and(|part| matches!(part.kind, PartKind::Splice { .. }));
-        for (n, a) in paths.iter().enumerate() {
-            for b in &paths[..n] {
-                let Some(dot) = parting(a, b) else { continue };
-                if !(is_splice && dot == a[0]) {
-                    dots.insert(Key(dot));
-                }
+    for (n, a) in leaving.iter().enumerate() {
+        for b in &leaving[..n] {
+            let Some(dot) = parting(a, b) else { continue };
+            if !(is_splice && dot == a[0]) {
+                dots.insert(Key(dot));
             }
         }
     }

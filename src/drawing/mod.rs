@@ -25,7 +25,7 @@ pub use face::{
 };
 pub use frame::{frame_title, frame_title_rect};
 pub use hit::{FrameGrip, Hit, hit, hit_among};
-pub use junction::junctions;
+pub use junction::{junctions, partings};
 pub use mark::{Align, Fill, Mark, TextRole, Tone, Weight, marks_rect, text_width_mm};
 pub use symbol::{ResistorSign, SymbolLook, symbol};
 pub use terminal::{part_rect, terminal_exit, terminal_pos};

@@ -1,10 +1,10 @@
 //! Paints the sheet: ground, frames, parts, wires' names, selection, and what the hand holds.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use egui::{Align2, Color32, FontId, Galley, Mesh, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
+use crate::app::canvas::squares::Squares;
 use crate::app::canvas::transform::Lens;
 use crate::app::theme::{self, Palette};
 use crate::drawing::{self, Align, Mark, TEXT_MM};
@@ -55,10 +55,10 @@ impl Brush<'_> {
 
 /// Texts of one frame. They are painted last, the important ones first; a text that may be left
 /// out is left out where it would cover another.
-#[derive(Default)]
 pub struct Texts {
+    view: egui::Rect,
     jobs: Vec<TextJob>,
-    taken: BTreeMap<(i32, i32), Vec<egui::Rect>>,
+    taken: Squares<egui::Rect>,
 }
 
 struct TextJob {
@@ -82,6 +82,11 @@ pub enum TextRank {
 }
 
 impl Texts {
+    /// None yet, in this view.
+    pub fn of(view: egui::Rect) -> Self {
+        Self { view, jobs: Vec::new(), taken: Squares::of(view) }
+    }
+
     /// Adds a text; `at` is the place its alignment names.
     pub fn add(
         &mut self,
@@ -101,25 +106,19 @@ impl Texts {
 
     /// Keeps what is written along wires off a place.
     pub fn keep_off(&mut self, rect: egui::Rect) {
-        for cell in cells(rect) {
-            self.taken.entry(cell).or_default().push(rect);
-        }
+        self.taken.add(rect, rect);
     }
 
     /// Whether a text here would cover nothing that was kept free.
     pub fn is_free(&self, rect: egui::Rect) -> bool {
-        cells(rect).all(|cell| {
-            self.taken
-                .get(&cell)
-                .is_none_or(|taken| taken.iter().all(|other| !other.intersects(rect)))
-        })
+        !self.taken.near(rect).any(|other| other.intersects(rect))
     }
 
     /// Paints all texts that find room.
     pub fn paint(self, painter: &Painter) {
         let mut jobs = self.jobs;
         jobs.sort_by_key(|job| job.rank);
-        let mut texts = Self::default();
+        let mut texts = Self::of(self.view);
         for job in jobs {
             let rect = room_of(job.rect);
             let has_room = match job.rank {
@@ -137,14 +136,6 @@ impl Texts {
 /// What a text covers for the eye: lines may stand closer than their boxes are high.
 fn room_of(rect: egui::Rect) -> egui::Rect {
     rect.shrink2(vec2(1.0, rect.height() * 0.2))
-}
-
-/// Squares of the screen a rectangle touches.
-fn cells(rect: egui::Rect) -> impl Iterator<Item = (i32, i32)> {
-    const SIDE: f32 = 64.0;
-    let cell = |v: f32| (v / SIDE).floor().clamp(-1e6, 1e6) as i32;
-    let (left, right) = (cell(rect.min.x), cell(rect.max.x));
-    (cell(rect.min.y)..=cell(rect.max.y)).flat_map(move |y| (left..=right).map(move |x| (x, y)))
 }
 
 /// The ground with its dots; their distance keeps easy on the eye at every zoom.

@@ -4,8 +4,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::app::canvas::rows::WireRows;
 use crate::app::prefs::SignChoice;
 use crate::drawing::{self, Mark, ResistorSign, SymbolLook};
+use crate::edit::Item;
 use crate::geometry::{Point, Rect};
 use crate::model::{
     Control, ControlId, Frame, FrameId, Part, PartId, PartKind, Project, State, Table, TerminalRef,
@@ -17,6 +19,15 @@ const LABEL_REACH_MM: f64 = 22.0;
 /// Up to this many wires are run one by one after an edit; above it all at once is cheaper.
 const ONE_BY_ONE: usize = 60;
 
+/// What meets at a terminal.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Meet {
+    /// Wires that end there, by identity; one with both ends there stands in it twice.
+    pub wires: Vec<WireId>,
+    /// Dots where they part.
+    pub dots: Vec<Point>,
+}
+
 /// Drawn things of one project, brought up to date by [`Scene::refresh`].
 #[derive(Clone, Debug, Default)]
 pub struct Scene {
@@ -25,10 +36,12 @@ pub struct Scene {
     pub paths: BTreeMap<WireId, Vec<Point>>,
     /// Outlines of all parts.
     pub rects: BTreeMap<PartId, Rect>,
-    /// Dots where wires part.
-    pub junctions: Vec<Point>,
-    /// How many wires end at each terminal that has any.
-    pub ends: BTreeMap<TerminalRef, u16>,
+    /// What meets at each terminal that has a wire.
+    pub meets: BTreeMap<TerminalRef, Meet>,
+    /// The wires in the order they are painted.
+    pub rows: WireRows,
+    /// Grows whenever runs, outlines or wires change.
+    pub age: u64,
     marks: BTreeMap<PartId, (SymbolLook, Vec<Mark>)>,
     throws_of: Option<(Table<ControlId, Control>, State)>,
     throws: BTreeMap<PartId, u8>,
@@ -46,18 +59,51 @@ impl Scene {
         match made_from {
             Some((parts, wires))
                 if parts.is_same(&project.parts) && wires.is_same(&project.wires) => {}
-            Some((parts, wires)) => self.refresh_changed(project, &parts, &wires),
-            None => self.refresh_all(project),
+            Some((parts, wires)) => {
+                self.age += 1;
+                self.refresh_changed(project, &parts, &wires);
+            }
+            None => {
+                self.age += 1;
+                self.marks.clear();
+                self.rects =
+                    project.parts.iter().map(|(id, part)| (id, drawing::part_rect(part))).collect();
+                self.run_all(project);
+            }
         }
         self.made_from = Some((project.parts.clone(), project.wires.clone()));
     }
 
-    fn refresh_all(&mut self, project: &Project) {
-        self.marks.clear();
-        self.rects =
-            project.parts.iter().map(|(id, part)| (id, drawing::part_rect(part))).collect();
+    /// Runs all wires anew.
+    fn run_all(&mut self, project: &Project) {
         self.paths = drawing::wire_paths(project);
-        self.count_ends(project);
+        self.meets.clear();
+        for (id, wire) in project.wires.iter() {
+            self.attach(id, wire);
+        }
+        for (at, meet) in &mut self.meets {
+            meet.dots = drawing::partings(project, &self.paths, *at, &meet.wires);
+        }
+        self.rows = WireRows::of(project, &self.paths);
+    }
+
+    fn attach(&mut self, id: WireId, wire: &Wire) {
+        for end in [wire.from, wire.to] {
+            let wires = &mut self.meets.entry(end.terminal).or_default().wires;
+            let at = wires.partition_point(|other| *other <= id);
+            wires.insert(at, id);
+        }
+    }
+
+    fn detach(&mut self, id: WireId, wire: &Wire) {
+        for end in [wire.from, wire.to] {
+            if let Some(meet) = self.meets.get_mut(&end.terminal) {
+                meet.wires.retain(|other| *other != id);
+                if meet.wires.is_empty() {
+                    self.meets.remove(&end.terminal);
+                }
+            }
+        }
     }
 
     fn refresh_changed(
@@ -66,59 +112,79 @@ impl Scene {
         parts: &Table<PartId, Part>,
         wires: &Table<WireId, Wire>,
     ) {
-        let mut changed: BTreeSet<PartId> = BTreeSet::new();
-        // Wires whose run goes through a splice that came, went or moved.
-        let mut tapped: BTreeSet<WireId> = BTreeSet::new();
-        let tap = |part: Option<&Part>| match part.map(|part| &part.kind) {
-            Some(PartKind::Splice { on, .. }) => *on,
+        // Wires to run anew: changed ones, those at changed parts, and those that go through a
+        // splice that came, went or moved.
+        let mut stale: BTreeSet<WireId> = BTreeSet::new();
+        let tap = |part: &Part| match part.kind {
+            PartKind::Splice { on, .. } => on,
             _ => None,
         };
-        if !parts.is_same(&project.parts) {
-            for id in parts.ids().filter(|id| !project.parts.contains(*id)) {
-                tapped.extend(tap(parts.get(id)));
-                self.rects.remove(&id);
-                self.marks.remove(&id);
-                changed.insert(id);
-            }
-            for (id, part) in project.parts.iter().filter(|(id, part)| parts.get(*id) != Some(part))
-            {
-                tapped.extend(tap(parts.get(id)));
-                tapped.extend(tap(Some(part)));
-                self.rects.insert(id, drawing::part_rect(part));
-                self.marks.remove(&id);
-                changed.insert(id);
-            }
+        for id in project.parts.gone_since(parts) {
+            stale.extend(parts.get(id).and_then(tap));
+            stale.extend(self.wires_at(id));
+            self.rects.remove(&id);
+            self.marks.remove(&id);
         }
-        let stale: Vec<WireId> = project
-            .wires
-            .iter()
-            .filter(|(id, wire)| {
-                tapped.contains(id)
-                    || changed.contains(&wire.from.terminal.part)
-                    || changed.contains(&wire.to.terminal.part)
-                    || wires.get(*id) != Some(wire)
-            })
-            .map(|(id, _)| id)
-            .collect();
+        for (id, part) in project.parts.changed_since(parts) {
+            stale.extend(parts.get(id).and_then(tap));
+            stale.extend(tap(part));
+            stale.extend(self.wires_at(id));
+            self.rects.insert(id, drawing::part_rect(part));
+            self.marks.remove(&id);
+        }
+        let mut touched: BTreeSet<TerminalRef> = BTreeSet::new();
+        let mut touch = |wire: &Wire| touched.extend([wire.from.terminal, wire.to.terminal]);
+        let mut has_come_or_gone = false;
+        for (id, wire) in
+            project.wires.gone_since(wires).filter_map(|id| Some((id, wires.get(id)?)))
+        {
+            has_come_or_gone = true;
+            touch(wire);
+            self.detach(id, wire);
+            self.paths.remove(&id);
+        }
+        for (id, wire) in project.wires.changed_since(wires) {
+            match wires.get(id) {
+                Some(old) => {
+                    touch(old);
+                    self.detach(id, old);
+                }
+                None => has_come_or_gone = true,
+            }
+            self.attach(id, wire);
+            stale.insert(id);
+        }
+        stale.retain(|id| project.wires.contains(*id));
         if stale.len() > ONE_BY_ONE {
-            self.paths = drawing::wire_paths(project);
-        } else {
-            self.paths.retain(|id, _| project.wires.contains(*id));
-            for id in stale {
-                self.paths.insert(id, drawing::wire_path(project, id));
+            self.run_all(project);
+            return;
+        }
+        for id in &stale {
+            self.paths.insert(*id, drawing::wire_path(project, *id));
+            project.wires.get(*id).iter().for_each(|wire| touch(wire));
+        }
+        for at in touched {
+            if let Some(meet) = self.meets.get_mut(&at) {
+                meet.dots = drawing::partings(project, &self.paths, at, &meet.wires);
             }
         }
-        self.count_ends(project);
+        if has_come_or_gone {
+            self.rows = WireRows::of(project, &self.paths);
+        } else {
+            self.rows.renew(project, &self.paths, &stale);
+        }
     }
 
-    fn count_ends(&mut self, project: &Project) {
-        self.junctions = drawing::junctions(project, &self.paths);
-        self.ends.clear();
-        for (_, wire) in project.wires.iter() {
-            for end in [wire.from, wire.to] {
-                *self.ends.entry(end.terminal).or_default() += 1;
-            }
-        }
+    /// Wires that end at any terminal of a part.
+    fn wires_at(&self, part: PartId) -> impl Iterator<Item = WireId> {
+        let terminal = |terminal| TerminalRef { part, terminal };
+        let meets = self.meets.range(terminal(0)..=terminal(u16::MAX));
+        meets.flat_map(|(_, meet)| meet.wires.iter().copied())
+    }
+
+    /// How many wires end at a terminal.
+    pub fn n_ends(&self, at: TerminalRef) -> usize {
+        self.meets.get(&at).map_or(0, |meet| meet.wires.len())
     }
 
     fn refresh_throws(&mut self, project: &Project, bench: &State) {
@@ -174,10 +240,19 @@ impl Scene {
         self.rects.iter().filter(move |(_, part)| part.touches(wide)).map(|(id, _)| *id)
     }
 
+    /// The least rectangle around an item.
+    pub fn item_rect(&self, project: &Project, item: Item) -> Option<Rect> {
+        match item {
+            Item::Part(id) => self.rects.get(&id).copied(),
+            Item::Wire(id) => self.rows.get(id).map(|row| row.rect),
+            Item::Frame(id) => project.frames.get(id).map(|frame| frame.rect),
+        }
+    }
+
     /// Everything there is, with room for labels; `None` on an empty sheet.
     pub fn bounds(&self, frames: &Table<FrameId, Frame>) -> Option<Rect> {
         let parts = self.rects.values().map(|rect| rect.grown(6.0));
-        let wires = self.paths.values().filter_map(|run| run_rect(run)).map(|rect| rect.grown(2.0));
+        let wires = self.rows.iter().map(|row| row.rect.grown(2.0));
         let frames = frames.iter().map(|(_, frame)| frame.rect);
         parts.chain(wires).chain(frames).reduce(Rect::union)
     }
@@ -199,7 +274,7 @@ pub fn resistor_sign(choice: SignChoice) -> ResistorSign {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::edit::{Edit, History, Item, parse_placing};
+    use crate::edit::{Edit, History, parse_placing};
     use crate::geometry::point;
     use crate::model::{ControlKind, WireUse};
 
@@ -233,8 +308,13 @@ mod tests {
             fresh.refresh(history.project(), &State::rest(), &BTreeSet::new());
             assert_eq!(scene.paths, fresh.paths, "{what}");
             assert_eq!(scene.rects, fresh.rects, "{what}");
-            assert_eq!(scene.ends, fresh.ends, "{what}");
-            assert_eq!(scene.junctions, fresh.junctions, "{what}");
+            assert_eq!(scene.meets, fresh.meets, "{what}");
+            assert_eq!(scene.rows, fresh.rows, "{what}");
+            let mut dots: Vec<Point> =
+                scene.meets.values().flat_map(|meet| meet.dots.iter().copied()).collect();
+            dots.sort_by(|a, b| a.x_mm.total_cmp(&b.x_mm).then(a.y_mm.total_cmp(&b.y_mm)));
+            dots.dedup();
+            assert_eq!(dots, drawing::junctions(history.project(), &fresh.paths), "{what}");
             for (id, part) in history.project().parts.iter() {
                 let look = || SymbolLook::at_rest(ResistorSign::Iec);
                 assert_eq!(scene.marks(id, part, look()), fresh.marks(id, part, look()), "{what}");

@@ -1,5 +1,6 @@
 //! What the sheet remembers between frames: where it is looked at, what the hand holds, and wishes from commands.
 
+use crate::app::canvas::base::Base;
 use crate::app::canvas::hand::Hand;
 use crate::app::canvas::scene::Scene;
 use crate::app::canvas::transform::Transform;
@@ -28,6 +29,7 @@ pub struct CanvasState {
     /// What the hand holds.
     pub hand: Hand,
     pub(super) scene: Scene,
+    pub(super) base: Base,
     pub(super) placing: PlacingField,
     pub(super) find: FindField,
     /// What the menu of the right button is about.

@@ -1,6 +1,6 @@
 //! Paints symbols from their marks, in the tones of the theme.
 
-use egui::{Color32, CornerRadius, FontId, Shape, Stroke, StrokeKind};
+use egui::{Color32, CornerRadius, FontId, Stroke, StrokeKind};
 
 use crate::app::canvas::paint::{Brush, TextRank, Texts, anchor};
 use crate::app::theme;
@@ -150,12 +150,6 @@ fn fitted_text(brush: &Brush<'_>, text: &str, size_mm: f64, font: &FontId) -> St
         cut.pop();
     }
     format!("{}…", cut.trim_end())
-}
-
-/// A part too small to show its symbol: its outline.
-pub fn paint_speck(brush: &Brush<'_>, rect: Rect, colour: Color32) {
-    let rect = brush.lens.screen_rect(rect);
-    brush.painter.add(Shape::rect_stroke(rect, 0.0, Stroke::new(1.0, colour), StrokeKind::Inside));
 }
 
 fn snapped(brush: &Brush<'_>, rect: Rect) -> egui::Rect {

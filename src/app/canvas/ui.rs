@@ -1,37 +1,34 @@
 //! The sheet of one frame: looks where it is looked at, takes inputs, paints, names what it painted.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use egui::{Id, Mesh, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
+use egui::{Id, Role, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use crate::app::action::Actions;
 use crate::app::canvas::bar::{BAR_HEIGHT, bar_ui};
+use crate::app::canvas::draw::paint_drawing;
 use crate::app::canvas::gesture::step;
 use crate::app::canvas::hand::{Hand, Input, SheetView, item_of};
 use crate::app::canvas::leads::leads_ui;
 use crate::app::canvas::menu;
 use crate::app::canvas::names;
 use crate::app::canvas::paint::{
-    Brush, Texts, paint_box, paint_fault, paint_frames, paint_ground, paint_halo, paint_invitation,
+    Brush, Texts, paint_box, paint_frames, paint_ground, paint_invitation,
 };
 use crate::app::canvas::pointer::{cursor, key_inputs, pan_and_zoom, pointer_inputs};
-use crate::app::canvas::scene::{Scene, resistor_sign, run_rect};
+use crate::app::canvas::scene::{Scene, resistor_sign};
 use crate::app::canvas::state::CanvasState;
-use crate::app::canvas::symbols::{SymbolTones, paint_marks, paint_speck};
+use crate::app::canvas::symbols::{SymbolTones, paint_marks};
 use crate::app::canvas::transform::{Lens, Transform};
-use crate::app::canvas::wires::{self, WireLook};
+use crate::app::canvas::wires;
 use crate::app::canvas::wiring;
 use crate::app::theme;
 use crate::app::view::View;
 use crate::drawing::{self, Hit, SymbolLook};
-use crate::edit::{Gesture, Item};
-use crate::geometry::{Point, Rect, point};
-use crate::model::{Part, PartId, PartKind, Project, TerminalRef, WireId, cavity_of_terminal};
+use crate::edit::Gesture;
+use crate::geometry::{Rect, point};
+use crate::model::{Part, PartId};
 
 /// Free room around a drawing that was fitted into view, in points.
 const FIT_MARGIN: f32 = 18.0;
-/// Below this many points a millimetre, parts are painted as outlines.
-const SPECK_SCALE: f32 = 0.9;
 /// For looking only: nothing is begun under this number.
 const NO_GESTURE: Gesture = Gesture(0);
 /// Up to this many terminals in view get a name of their own.
@@ -88,10 +85,10 @@ fn sheet_ui_in(
             .filter(|_| is_idle)
             .and_then(|pos| sheet.hit(lens.sheet_from_screen(pos)))
     };
-    let mut texts = Texts::default();
+    let mut texts = Texts::of(brush.lens.view);
     paint_ground(&brush);
     paint_frames(&brush, &mut texts, view.project, view.selection, hover.map(item_of));
-    paint_drawing(&brush, &mut texts, view, &mut own.scene, hover);
+    paint_drawing(&brush, &mut texts, view, (&mut own.scene, &mut own.base), hover);
     texts.paint(&painter);
     if view.project.parts.is_empty() && own.hand == Hand::Idle {
         paint_invitation(&brush);
@@ -176,205 +173,11 @@ fn looked_at(view: View<'_>, own: &mut CanvasState, rect: egui::Rect) -> Lens {
         lens.zoom_about(rect.center(), f64::from(factor));
     }
     if let Some(item) = own.show_wanted.take()
-        && let Some(shown) = item_rect(view.project, &own.scene, item)
+        && let Some(shown) = own.scene.item_rect(view.project, item)
     {
         lens.show(shown);
     }
     lens
-}
-
-fn item_rect(project: &Project, scene: &Scene, item: Item) -> Option<Rect> {
-    match item {
-        Item::Part(id) => scene.rects.get(&id).copied(),
-        Item::Wire(id) => scene.paths.get(&id).and_then(|run| run_rect(run)),
-        Item::Frame(id) => project.frames.get(id).map(|frame| frame.rect),
-    }
-}
-
-/// Wires, parts, joints and what is written on them.
-fn paint_drawing(
-    brush: &Brush<'_>,
-    texts: &mut Texts,
-    view: View<'_>,
-    scene: &mut Scene,
-    hover: Option<Hit>,
-) {
-    let nothing = (BTreeSet::new(), BTreeSet::new());
-    let live = view.pin.and_then(|pin| view.derived.live(pin));
-    let live = live.map(|live| (&live.parts, &live.wires));
-    let faulty = view.studies.as_if.shown();
-    let live = faulty.map(|shown| (&shown.parts, &shown.wires)).or(live);
-    let (live_parts, live_wires) = live.unwrap_or((&nothing.0, &nothing.1));
-    let hovered = hover.map(item_of);
-    let seen = brush.lens.sheet_rect();
-    let looks = |id: WireId| WireLook {
-        is_live: live_wires.contains(&id),
-        is_selected: view.selection.contains(&Item::Wire(id)),
-        is_hovered: hovered == Some(Item::Wire(id)),
-    };
-    let in_view = |run: &[Point]| run_rect(run).is_some_and(|rect| rect.grown(2.0).touches(seen));
-    let mut mesh = Mesh::default();
-    let mut standing_out: Vec<WireId> = Vec::new();
-    for (id, wire) in view.project.wires.iter() {
-        let Some(run) = scene.paths.get(&id).filter(|run| in_view(run)) else { continue };
-        let look = looks(id);
-        if look != WireLook::default() {
-            wires::paint_below(brush, wire, run, look);
-            standing_out.push(id);
-        } else {
-            wires::add_wire(brush, &mut mesh, wire, run, look);
-        }
-    }
-    // Live and selected wires lie above the others.
-    for id in standing_out {
-        if let (Some(wire), Some(run)) = (view.project.wires.get(id), scene.paths.get(&id)) {
-            wires::add_wire(brush, &mut mesh, wire, run, looks(id));
-        }
-    }
-    brush.painter.add(mesh);
-    paint_junctions(brush, scene, live_wires);
-
-    let lit = lit_cavities(view, live_wires);
-    let ids: Vec<PartId> = scene.parts_in(seen).collect();
-    for id in &ids {
-        let Some(part) = view.project.parts.get(*id) else { continue };
-        let is_selected = view.selection.contains(&Item::Part(*id));
-        if is_selected || hovered == Some(Item::Part(*id)) {
-            paint_halo(brush, drawing::part_rect(part), is_selected);
-        }
-        paint_part(brush, texts, view, scene, (*id, part), (live_parts.contains(id), lit.get(id)));
-        texts.keep_off(brush.lens.screen_rect(drawing::part_rect(part)).shrink(1.0));
-    }
-    paint_terminals(brush, view, scene, &ids, hover);
-    for run in scene.paths.values().filter(|run| in_view(run)) {
-        wires::keep_off(brush, texts, run);
-    }
-    for (id, wire) in view.project.wires.iter() {
-        if let Some(run) = scene.paths.get(&id).filter(|run| in_view(run)) {
-            wires::add_label(brush, texts, wire, run, looks(id));
-        }
-    }
-    for item in faulty.iter().flat_map(|shown| &shown.items) {
-        let Some(rect) = item_rect(view.project, scene, *item) else { continue };
-        paint_fault(brush, rect);
-        texts.keep_off(brush.lens.screen_rect(rect));
-    }
-}
-
-fn paint_part(
-    brush: &Brush<'_>,
-    texts: &mut Texts,
-    view: View<'_>,
-    scene: &mut Scene,
-    (id, part): (PartId, &Part),
-    (is_live, lit): (bool, Option<&BTreeSet<u16>>),
-) {
-    let palette = brush.palette;
-    if brush.lens.scale() < SPECK_SCALE {
-        let colour = if is_live { palette.live } else { palette.ink };
-        paint_speck(brush, drawing::part_rect(part), colour);
-        return;
-    }
-    let is_contact = matches!(part.kind, PartKind::Contact(_));
-    // A contact no control moves is dead for good, and looks it.
-    let is_dead = is_contact && !scene.is_moved(id);
-    let is_box =
-        matches!(part.kind, PartKind::Supply(_) | PartKind::Controller(_) | PartKind::Connector(_));
-    let tones = if is_live && !is_box {
-        SymbolTones::one(brush, palette.live)
-    } else if is_dead {
-        SymbolTones::one(brush, palette.quiet)
-    } else {
-        SymbolTones::plain(brush)
-    };
-    let look = SymbolLook {
-        throw: scene.throw(id),
-        resistor_sign: resistor_sign(view.preferences.sign),
-        lit_cavities: lit.into_iter().flatten().copied().collect(),
-    };
-    if is_live && !is_box {
-        let joined = match &part.kind {
-            PartKind::Contact(contact) => contact.form.joined(look.throw),
-            _ => (part.kind.terminal_count() == 2).then_some((0, 1)),
-        };
-        if let Some((a, b)) = joined {
-            wires::paint_glow(brush, [a, b].map(|terminal| drawing::terminal_pos(part, terminal)));
-        }
-    }
-    let marks = scene.marks(id, part, look);
-    paint_marks(brush, texts, marks, &tones);
-}
-
-/// Cavities to light: the sense pin that is shown, and those the live path goes through.
-fn lit_cavities(view: View<'_>, live_wires: &BTreeSet<WireId>) -> BTreeMap<PartId, BTreeSet<u16>> {
-    let mut lit: BTreeMap<PartId, BTreeSet<u16>> = BTreeMap::new();
-    let mut light = |terminal: TerminalRef| {
-        let cavity = match view.project.parts.get(terminal.part).map(|part| &part.kind) {
-            Some(PartKind::Controller(_)) => terminal.terminal + 1,
-            Some(PartKind::Connector(_)) => cavity_of_terminal(terminal.terminal).0,
-            _ => return,
-        };
-        lit.entry(terminal.part).or_default().insert(cavity);
-    };
-    if let Some(pin) = view.pin.and_then(|pin| view.project.sense_pins.get(pin)) {
-        light(pin.terminal);
-    }
-    for wire in live_wires.iter().filter_map(|id| view.project.wires.get(*id)) {
-        light(wire.from.terminal);
-        light(wire.to.terminal);
-    }
-    lit
-}
-
-/// Dots where wires part; lit where the live path goes through.
-fn paint_junctions(brush: &Brush<'_>, scene: &Scene, live_wires: &BTreeSet<WireId>) {
-    let radius = (0.8 * brush.lens.scale()).clamp(1.5, 7.0);
-    let seen = brush.lens.sheet_rect();
-    let live_runs: Vec<&Vec<Point>> =
-        live_wires.iter().filter_map(|id| scene.paths.get(id)).collect();
-    let is_on = |run: &[Point], at: Point| {
-        run.windows(2).any(|pair| Rect::spanning(pair[0], pair[1]).contains(at))
-    };
-    for at in scene.junctions.iter().filter(|at| seen.contains(**at)) {
-        let is_live = live_runs.iter().any(|run| is_on(run, *at));
-        let colour = if is_live { brush.palette.live } else { brush.palette.ink };
-        brush.painter.circle_filled(brush.pos(*at), radius, colour);
-    }
-}
-
-/// Small rings where a wire may still begin, and the terminal under the pointer.
-fn paint_terminals(
-    brush: &Brush<'_>,
-    view: View<'_>,
-    scene: &Scene,
-    ids: &[PartId],
-    hover: Option<Hit>,
-) {
-    let scale = brush.lens.scale();
-    if scale < SPECK_SCALE {
-        return;
-    }
-    for id in ids {
-        let Some(part) = view.project.parts.get(*id) else { continue };
-        let is_many = matches!(part.kind, PartKind::Connector(_) | PartKind::Controller(_));
-        for terminal in (0..part.kind.terminal_count()).filter(|t| part.kind.has_terminal(*t)) {
-            let at = TerminalRef { part: *id, terminal };
-            let n_ends = scene.ends.get(&at).copied().unwrap_or(0);
-            let is_dot = matches!(
-                part.kind,
-                PartKind::Splice { .. } | PartKind::TestPoint | PartKind::Element(_)
-            );
-            let pos = brush.pos(drawing::terminal_pos(part, terminal));
-            if n_ends == 0 && !is_many && !is_dot {
-                let pen = egui::Stroke::new(1.2, brush.palette.quiet);
-                brush.painter.circle(pos, (0.55 * scale).clamp(1.6, 4.0), brush.palette.sheet, pen);
-            }
-            if hover == Some(Hit::Terminal(at)) {
-                let pen = egui::Stroke::new(2.0, brush.palette.chosen);
-                brush.painter.circle_stroke(pos, (1.3 * scale).clamp(5.0, 9.0), pen);
-            }
-        }
-    }
 }
 
 /// What the hand holds: a ghost, a rubber band, a box.
@@ -389,7 +192,7 @@ fn paint_hand(brush: &Brush<'_>, view: View<'_>, own: &CanvasState) {
             };
             paint_hint(brush, "Click where it goes · Enter puts it here · Esc lets it go");
             let tones = SymbolTones::one(brush, brush.palette.chosen);
-            let mut texts = Texts::default();
+            let mut texts = Texts::of(brush.lens.view);
             for part in &placement.parts {
                 let ghost = Part { pos: part.pos + at, ..part.clone() };
                 let look = SymbolLook::at_rest(resistor_sign(view.preferences.sign));

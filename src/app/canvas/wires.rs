@@ -6,6 +6,7 @@ use egui::{Align2, Color32, Mesh, Pos2, Shape, Stroke, pos2, vec2};
 
 use crate::app::canvas::names;
 use crate::app::canvas::paint::{Brush, TextRank, Texts};
+use crate::app::canvas::rows::{Skin, WireRow};
 use crate::app::theme;
 use crate::drawing;
 use crate::geometry::{Point, Rect};
@@ -22,50 +23,109 @@ pub struct WireLook {
     pub is_hovered: bool,
 }
 
-/// Width of a wire's insulation on the screen, in points.
-fn insulation_width(wire: &Wire, scale: f32) -> f32 {
-    let by_area = 0.55 + 0.28 * (wire.size.area_mm2().clamp(0.05, 25.0) as f32).sqrt();
-    (by_area * scale).clamp(1.6, 18.0)
+/// Below this many points a millimetre tracers are too fine to be seen.
+const TRACER_SCALE: f32 = 0.9;
+
+/// Wires in one mesh. Halos and glows go below, straight to the painter.
+pub struct WireMesh<'a> {
+    brush: &'a Brush<'a>,
+    mesh: Mesh,
+    /// The run in hand, on the screen.
+    points: Vec<Pos2>,
 }
 
-fn line_width(scale: f32) -> f32 {
-    (0.5 * scale).clamp(1.0, 6.0)
-}
+impl<'a> WireMesh<'a> {
+    /// An empty one; `mesh` gives its room.
+    pub fn new(brush: &'a Brush<'a>, mut mesh: Mesh) -> Self {
+        mesh.clear();
+        Self { brush, mesh, points: Vec::new() }
+    }
 
-/// Puts one wire into the mesh. Halos and glows go below, straight to the painter.
-pub fn add_wire(brush: &Brush<'_>, mesh: &mut Mesh, wire: &Wire, run: &[Point], look: WireLook) {
-    let scale = brush.lens.scale();
-    let palette = brush.palette;
-    match wire.usage {
-        WireUse::Internal => {
-            let colour = if look.is_live {
-                palette.live
-            } else if look.is_selected {
-                palette.chosen
-            } else {
-                palette.ink
-            };
-            let extra = if look.is_live { 0.6 } else { 0.0 };
-            add_run(brush, mesh, run, whole_pixels(brush, line_width(scale) + extra), colour);
+    /// The mesh.
+    pub fn done(self) -> Mesh {
+        self.mesh
+    }
+
+    /// Puts one wire in.
+    pub fn add(&mut self, row: &WireRow, look: WireLook) {
+        let brush = self.brush;
+        let (scale, palette) = (brush.lens.scale(), brush.palette);
+        self.points.clear();
+        self.points.extend(row.run.iter().map(|p| brush.pos(*p)));
+        let width = row.skin.width(scale);
+        match row.skin {
+            Skin::Bare => {
+                let (colour, extra) = match (look.is_live, look.is_selected) {
+                    (true, _) => (palette.live, 0.6),
+                    (false, true) => (palette.chosen, 0.0),
+                    (false, false) => (palette.ink, 0.0),
+                };
+                self.add_run(whole_pixels(brush, width + extra), colour);
+            }
+            Skin::Insulated { base, tracer, .. } => {
+                let width = whole_pixels(brush, width);
+                let edge = whole_pixels(brush, (0.22 * scale).clamp(0.7, 2.0));
+                self.add_run(width + 2.0 * edge, palette.ink);
+                self.add_run(width, theme::insulation(base));
+                if let Some(tracer) = tracer.filter(|_| scale >= TRACER_SCALE) {
+                    self.add_dashes((width * 0.42).max(1.0), theme::insulation(tracer));
+                }
+            }
         }
-        WireUse::Harness => {
-            let width = whole_pixels(brush, insulation_width(wire, scale));
-            let edge = whole_pixels(brush, (0.22 * scale).clamp(0.7, 2.0));
-            add_run(brush, mesh, run, width + 2.0 * edge, palette.ink);
-            add_run(brush, mesh, run, width, theme::insulation(wire.colour.base));
-            if let Some(tracer) = wire.colour.tracer {
-                add_dashes(brush, mesh, run, (width * 0.42).max(1.0), theme::insulation(tracer));
+    }
+
+    fn add_run(&mut self, width: f32, colour: Color32) {
+        let (brush, mesh) = (self.brush, &mut self.mesh);
+        let clip = brush.painter.clip_rect();
+        // Every edge is rounded by the same rule, so stretches meet without a notch at their corners.
+        let low = |p: Pos2| pos2(brush.snap(p.x - width / 2.0), brush.snap(p.y - width / 2.0));
+        let mut points = self.points.iter();
+        let Some(mut a) = points.next().map(|p| low(*p)) else { return };
+        for p in points {
+            let b = low(*p);
+            let rect = egui::Rect::from_min_max(a.min(b), a.max(b) + vec2(width, width));
+            if rect.intersects(clip) {
+                mesh.add_colored_rect(rect, colour);
+            }
+            a = b;
+        }
+    }
+
+    fn add_dashes(&mut self, width: f32, colour: Color32) {
+        let (brush, mesh) = (self.brush, &mut self.mesh);
+        let clip = brush.painter.clip_rect();
+        let (dash, gap) = (6.0_f32.max(width * 3.0), 5.0_f32.max(width * 2.5));
+        let width = whole_pixels(brush, width);
+        for pair in self.points.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            if !egui::Rect::from_two_pos(a, b).expand(width).intersects(clip) {
+                continue;
+            }
+            let long = a.distance(b);
+            let way = (b - a) / long.max(1e-3);
+            let mut from = gap / 2.0;
+            while from < long {
+                let to = (from + dash).min(long);
+                let rect = egui::Rect::from_two_pos(a + way * from, a + way * to);
+                let size = if way.x.abs() > 0.5 {
+                    vec2(rect.width(), width)
+                } else {
+                    vec2(width, rect.height())
+                };
+                let rect = egui::Rect::from_center_size(rect.center(), size);
+                mesh.add_colored_rect(rect, colour);
+                from += dash + gap;
             }
         }
     }
 }
 
 /// What lies below a wire that stands out: its halo, or the glow of the live path.
-pub fn paint_below(brush: &Brush<'_>, wire: &Wire, run: &[Point], look: WireLook) {
-    let scale = brush.lens.scale();
-    let width = match wire.usage {
-        WireUse::Internal => line_width(scale),
-        WireUse::Harness => insulation_width(wire, scale) + 2.0,
+pub fn paint_below(brush: &Brush<'_>, row: &WireRow, look: WireLook) {
+    let run = row.run.as_slice();
+    let width = match row.skin {
+        Skin::Bare => row.skin.width(brush.lens.scale()),
+        Skin::Insulated { .. } => row.skin.width(brush.lens.scale()) + 2.0,
     };
     let layers: &[(f32, f32, Color32)] = match (look.is_selected, look.is_live, look.is_hovered) {
         (true, _, _) => &[(9.0, 0.30, brush.palette.chosen), (4.0, 0.45, brush.palette.chosen)],
@@ -80,7 +140,7 @@ pub fn paint_below(brush: &Brush<'_>, wire: &Wire, run: &[Point], look: WireLook
 
 /// The glow of a part on the live path, from terminal to terminal.
 pub fn paint_glow(brush: &Brush<'_>, ends: [Point; 2]) {
-    glow(brush, &ends, line_width(brush.lens.scale()));
+    glow(brush, &ends, Skin::Bare.width(brush.lens.scale()));
 }
 
 fn glow(brush: &Brush<'_>, run: &[Point], width: f32) {
@@ -101,13 +161,10 @@ pub fn paint_preview(brush: &Brush<'_>, run: &[Point], is_landed: bool) {
 }
 
 /// Below this many points a millimetre nothing is written along wires.
-const LABEL_SCALE: f32 = 1.5;
+pub const LABEL_SCALE: f32 = 1.5;
 
 /// Keeps what is written along wires off a wire.
 pub fn keep_off(brush: &Brush<'_>, texts: &mut Texts, run: &[Point]) {
-    if brush.lens.scale() < LABEL_SCALE {
-        return;
-    }
     for pair in run.windows(2) {
         let rect = egui::Rect::from_two_pos(brush.pos(pair[0]), brush.pos(pair[1])).expand(1.5);
         let rect = rect.intersect(brush.painter.clip_rect());
@@ -124,7 +181,7 @@ pub fn add_label(brush: &Brush<'_>, texts: &mut Texts, wire: &Wire, run: &[Point
         WireUse::Harness => true,
         WireUse::Internal => look.is_selected,
     };
-    if !is_wanted || wire.name.is_empty() || run.len() < 2 || brush.lens.scale() < LABEL_SCALE {
+    if !is_wanted || wire.name.is_empty() || run.len() < 2 {
         return;
     }
     let colour = match (look.is_selected, look.is_hovered) {
@@ -154,7 +211,7 @@ fn label_places(
     run: &[Point],
     size: egui::Vec2,
 ) -> Vec<(Pos2, Align2)> {
-    let lift = insulation_width(wire, brush.lens.scale()) / 2.0 + 2.5;
+    let lift = Skin::of(wire).width(brush.lens.scale()) / 2.0 + 2.5;
     let best = drawing::wire_label_pos(run);
     let mut stretches: Vec<&[Point]> = run.windows(2).collect();
     let is_best = |pair: &[Point]| Rect::spanning(pair[0], pair[1]).centre() == best;
@@ -179,48 +236,7 @@ fn label_places(
     places
 }
 
-fn add_run(brush: &Brush<'_>, mesh: &mut Mesh, run: &[Point], width: f32, colour: Color32) {
-    let clip = brush.painter.clip_rect();
-    // Every edge is rounded by the same rule, so stretches meet without a notch at their corners.
-    let low = |v: f32| brush.snap(v - width / 2.0);
-    for pair in run.windows(2) {
-        let (a, b) = (brush.pos(pair[0]), brush.pos(pair[1]));
-        let min = pos2(low(a.x.min(b.x)), low(a.y.min(b.y)));
-        let max = pos2(low(a.x.max(b.x)) + width, low(a.y.max(b.y)) + width);
-        let rect = egui::Rect::from_min_max(min, max);
-        if rect.intersects(clip) {
-            mesh.add_colored_rect(rect, colour);
-        }
-    }
-}
-
 /// A width of whole pixels, at least one.
 fn whole_pixels(brush: &Brush<'_>, width: f32) -> f32 {
     brush.snap(width).max(1.0 / brush.painter.pixels_per_point())
-}
-
-fn add_dashes(brush: &Brush<'_>, mesh: &mut Mesh, run: &[Point], width: f32, colour: Color32) {
-    let clip = brush.painter.clip_rect();
-    let (dash, gap) = (6.0_f32.max(width * 3.0), 5.0_f32.max(width * 2.5));
-    let width = whole_pixels(brush, width);
-    for pair in run.windows(2) {
-        let (a, b) = (brush.pos(pair[0]), brush.pos(pair[1]));
-        if !egui::Rect::from_two_pos(a, b).expand(width).intersects(clip) {
-            continue;
-        }
-        let long = a.distance(b);
-        let way = (b - a) / long.max(1e-3);
-        let mut from = gap / 2.0;
-        while from < long {
-            let to = (from + dash).min(long);
-            let rect = egui::Rect::from_two_pos(a + way * from, a + way * to);
-            let rect = if way.x.abs() > 0.5 {
-                egui::Rect::from_center_size(rect.center(), egui::vec2(rect.width(), width))
-            } else {
-                egui::Rect::from_center_size(rect.center(), egui::vec2(width, rect.height()))
-            };
-            mesh.add_colored_rect(rect, colour);
-            from += dash + gap;
-        }
-    }
 }

@@ -5,7 +5,6 @@ use egui::{Label, RichText, Ui};
 use crate::app::command::Command;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::check;
 
 const START: [&str; 10] = [
     "Open a sample from the Project menu, or type what you have into the field above the sheet \
@@ -100,8 +99,8 @@ pub fn help_ui(ui: &mut Ui, view: View<'_>) {
     heading_ui(ui, "Pointer on the layout");
     rows_ui(ui, view, &LAYOUT);
     heading_ui(ui, "Cautions");
-    for caution in check::cautions(view.project) {
-        row_ui(ui, view, 22.0, "▲", &caution);
+    for caution in view.derived.cautions() {
+        row_ui(ui, view, 22.0, "▲", caution);
     }
     heading_ui(ui, "Words");
     rows_ui(ui, view, &WORDS);

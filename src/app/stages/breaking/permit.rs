@@ -7,7 +7,6 @@ use crate::app::reading::{StateNames, capital, state_text};
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::app::widgets::{Half, halves_ui, heading, quiet, terminal_choice, terminal_words};
-use crate::check::cautions;
 use crate::edit::Edit;
 use crate::model::{PartKind, TerminalRef};
 use crate::study::permit::{CAUTIONS, Mistake, MistakeEffect, Permit};
@@ -202,7 +201,7 @@ fn cautions_ui(ui: &mut Ui, view: View<'_>) {
     for words in CAUTIONS {
         quiet(ui, format!("⚠ {words}"), view.palette);
     }
-    for words in cautions(view.project) {
+    for words in view.derived.cautions() {
         quiet(ui, format!("• {words}"), view.palette);
     }
 }

@@ -19,7 +19,6 @@ use crate::app::cut_studies::{CutPage, CutPlan};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Fields, Pen, heading, number_text, quiet};
-use crate::check;
 
 /// What the stage remembers between frames.
 #[derive(Default)]
@@ -207,7 +206,7 @@ fn list_ui(ui: &mut Ui, view: View<'_>, actions: &mut Actions) {
 /// What to mind before a wire is cut into a machine.
 fn cautions_ui(ui: &mut Ui, view: View<'_>) {
     heading(ui, "Mind");
-    for caution in check::cautions(view.project) {
+    for caution in view.derived.cautions() {
         quiet(ui, format!("• {caution}"), view.palette);
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use egui::epaint::RectShape;
 use egui::{Align2, Color32, Mesh, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
 
 use crate::app::action::LayoutItem;
@@ -13,7 +14,7 @@ use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo, width};
 use crate::app::stages::route::laid::laid_words;
 use crate::app::stages::route::scene::Scene;
 use crate::app::stages::route::strokes::cut_out;
-use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
+use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken, cheapest};
 use crate::app::stages::route::zones::{add_laying, signs_width};
 use crate::app::theme;
 use crate::app::view::View;
@@ -32,6 +33,9 @@ const MOST_COVERED: usize = 2;
 /// A run shorter than this on the screen carries no text, in points.
 const LEAST_LABELLED: f32 = 30.0;
 
+/// How far beyond the view is painted, so that a pan has something to show, in points.
+const PAINTED_BEYOND: f32 = 160.0;
+
 /// What the layout was painted from.
 #[derive(Clone, PartialEq)]
 struct Key {
@@ -46,9 +50,24 @@ struct Key {
     pixels: u32,
 }
 
+impl Key {
+    /// The way on the screen from this view to another one of the same things at the same zoom.
+    fn way_to(&self, other: &Self) -> Option<Vec2> {
+        let here = self.lens.screen_from_sheet(self.lens.transform.centre);
+        let there = other.lens.screen_from_sheet(self.lens.transform.centre);
+        let lens = Lens { transform: self.lens.transform, ..other.lens };
+        let zoom = other.lens.transform.zoom;
+        let is_same = zoom == self.lens.transform.zoom && Self { lens, ..other.clone() } == *self;
+        is_same.then_some(there - here)
+    }
+}
+
 /// What was painted.
 pub struct Painted {
     key: Key,
+    /// How far it was moved since on the screen, in points: while the view is panned, what was
+    /// painted moves with it, and spots for names are sought again when the hand rests.
+    pub(super) moved: Vec2,
     shapes: Vec<Shape>,
     /// Names and parts of places.
     pub tags: Vec<Tag>,
@@ -59,6 +78,23 @@ pub struct Painted {
 }
 
 impl Painted {
+    /// The same in another view, if nothing that comes into sight there is missing.
+    fn panned(mut self, key: &Key) -> Option<Self> {
+        let by = self.key.way_to(key)?;
+        let moved = self.moved + by;
+        if moved.abs().max_elem() > PAINTED_BEYOND {
+            return None;
+        }
+        self.shapes.iter_mut().for_each(|shape| shape.translate(by));
+        for tag in &mut self.tags {
+            tag.rect = tag.rect.translate(by);
+            tag.chips.iter_mut().for_each(|(_, chip)| *chip = chip.translate(by));
+        }
+        self.labels.iter_mut().for_each(|(_, rect)| *rect = rect.translate(by));
+        self.splices.iter_mut().for_each(|(_, rect)| *rect = rect.translate(by));
+        Some(Self { moved, key: key.clone(), ..self })
+    }
+
     /// Where the length of a run stands.
     pub fn label(&self, run: RunId) -> Option<Rect> {
         self.labels.iter().find(|(of, _)| *of == run).map(|(_, rect)| *rect)
@@ -106,9 +142,16 @@ pub fn paint_layout(brush: &Brush<'_>, look: &Look<'_>, kept: &mut Option<Painte
         pixels: brush.painter.pixels_per_point().to_bits(),
     };
     let painted = match kept.take() {
-        Some(painted) if painted.key == key => painted,
-        Some(_) | None => painted_anew(brush, look, key),
+        Some(painted) if painted.key == key && painted.moved == Vec2::ZERO => Some(painted),
+        // The hand rests after a pan.
+        Some(painted) if painted.key == key => None,
+        Some(painted) => painted.panned(&key),
+        None => None,
     };
+    let painted = painted.unwrap_or_else(|| painted_anew(brush, look, key));
+    if painted.moved != Vec2::ZERO {
+        brush.painter.ctx().request_repaint();
+    }
     brush.painter.extend(painted.shapes.iter().cloned());
     *kept = Some(painted);
 }
@@ -119,7 +162,7 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         look,
         lit: look.lit(),
         shapes: Vec::new(),
-        taken: Taken::default(),
+        taken: Taken::of(brush.lens.view.expand(PAINTED_BEYOND)),
         tags: Vec::new(),
         labels: Vec::new(),
         splices: Vec::new(),
@@ -150,7 +193,7 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         work.dot((*id, place));
     }
     let Work { shapes, tags, labels, splices, .. } = work;
-    Painted { key, shapes, tags, labels, splices }
+    Painted { key, moved: Vec2::ZERO, shapes, tags, labels, splices }
 }
 
 /// A part at a place, or how many more there are; whether it is selected; its name.
@@ -174,7 +217,7 @@ struct Work<'a> {
 
 impl<'a> Work<'a> {
     fn lines_in_view(&self) -> Vec<(RunId, Vec<Pos2>)> {
-        let clip = self.brush.painter.clip_rect().expand(30.0);
+        let clip = self.brush.painter.clip_rect().expand(PAINTED_BEYOND + 30.0);
         let on_screen =
             |line: &Vec<Point>| -> Vec<Pos2> { line.iter().map(|p| self.brush.pos(*p)).collect() };
         let lines = self.look.scene.lines.iter().map(|(run, line)| (*run, on_screen(line)));
@@ -182,7 +225,7 @@ impl<'a> Work<'a> {
     }
 
     fn places_in_view(&self) -> Vec<(PlaceId, &'a Place)> {
-        let clip = self.brush.painter.clip_rect().expand(60.0);
+        let clip = self.brush.painter.clip_rect().expand(PAINTED_BEYOND + 60.0);
         let places = self.look.view.project.places.iter();
         places.filter(|(_, place)| clip.contains(self.brush.pos(place.pos))).collect()
     }
@@ -261,9 +304,8 @@ impl<'a> Work<'a> {
                 (text, self.taken.beside_line(line, (size, clear), inside))
             });
             // The longest text that covers nothing, else the one that covers least, unless that is a text.
-            let Some((text, (rect, cost))) = spots.min_by_key(|(_, (_, cost))| *cost) else {
-                continue;
-            };
+            let spots = spots.map(|(text, (rect, cost))| ((text, rect), cost));
+            let Some(((text, rect), cost)) = cheapest(spots) else { continue };
             if cost > MOST_COVERED && !is_selected {
                 continue;
             }
@@ -275,7 +317,7 @@ impl<'a> Work<'a> {
 
     /// Splices along runs: a small square on the wires, its name beside it.
     fn splices(&mut self) {
-        let clip = self.brush.painter.clip_rect();
+        let clip = self.brush.painter.clip_rect().expand(PAINTED_BEYOND);
         for (id, at) in &self.look.scene.splices {
             let at = self.brush.pos(*at);
             let Some(part) = self.look.view.project.parts.get(*id) else { continue };
@@ -317,9 +359,8 @@ impl<'a> Work<'a> {
         let font = theme::plain(theme::TEXT_SMALL);
         let galley = self.brush.painter.layout_no_wrap(text.to_owned(), font, colour);
         let rect = Rect::from_center_size(middle, galley.size() + vec2(10.0, 2.0));
-        self.shapes.push(Shape::rect_filled(rect, 6.0, self.brush.palette.sheet));
-        let edge = Stroke::new(1.0, self.brush.palette.edge);
-        self.shapes.push(Shape::rect_stroke(rect, 6.0, edge, StrokeKind::Inside));
+        let (sheet, edge) = (self.brush.palette.sheet, Stroke::new(1.0, self.brush.palette.edge));
+        self.shapes.push(RectShape::new(rect, 6.0, sheet, edge, StrokeKind::Inside).into());
         let at = Align2::CENTER_CENTER.anchor_size(middle, galley.size()).min;
         self.shapes.push(Shape::galley(at, galley, colour));
     }
@@ -366,9 +407,9 @@ impl<'a> Work<'a> {
             let chip = Rect::from_min_size(pos2(x, below), galley.size() + vec2(10.0, 2.0));
             let edge = if is_chosen { palette.chosen } else { palette.quiet };
             if part.is_some() {
-                self.shapes.push(Shape::rect_filled(chip, 4.0, palette.card));
                 let stroke = Stroke::new(if is_chosen { 2.0 } else { 1.0 }, edge);
-                self.shapes.push(Shape::rect_stroke(chip, 4.0, stroke, StrokeKind::Inside));
+                let kind = StrokeKind::Inside;
+                self.shapes.push(RectShape::new(chip, 4.0, palette.card, stroke, kind).into());
             }
             x = chip.right() + 4.0;
             self.shapes.push(Shape::galley(chip.min + vec2(5.0, 1.0), galley, palette.ink));
@@ -416,8 +457,9 @@ impl<'a> Work<'a> {
             self.look.view.project.wires.get(*wire).is_some_and(|wire| wire.via.contains(&id))
         });
         let fill = if is_pinned { palette.chosen } else { palette.card };
-        self.shapes.push(Shape::circle_filled(at, radius, fill));
-        self.shapes.push(Shape::circle_stroke(at, radius, Stroke::new(2.0, colour)));
+        // Two discs are a ring for a fraction of what a stroke costs.
+        self.shapes.push(Shape::circle_filled(at, radius + 1.0, colour));
+        self.shapes.push(Shape::circle_filled(at, radius - 1.0, fill));
         if is_pinned {
             self.pill(at + vec2(0.0, -radius - 13.0), "pinned", palette.chosen);
         }

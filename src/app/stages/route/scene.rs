@@ -1,6 +1,6 @@
 //! What is drawn of the layout, kept until the project changes: lines of runs, parts at places.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::geometry::{Point, Rect, point};
 use crate::harness::splice_mm;
@@ -41,8 +41,20 @@ impl Scene {
             return;
         }
         self.age += 1;
-        self.lines = lines(project);
-        self.parts_at = parts_at(project);
+        match &self.made_from {
+            // A place that is only moved takes its own runs along.
+            Some((places, runs, ..)) if runs.is_same(&project.runs) => {
+                let moved: BTreeSet<PlaceId> =
+                    project.places.changed_since(places).map(|(id, _)| id).collect();
+                let is_touched = |run: &Run| moved.contains(&run.from) || moved.contains(&run.to);
+                self.lines.extend(lines(project, is_touched));
+            }
+            _ => self.lines = lines(project, |_| true),
+        }
+        let is_seated_so = |(_, _, parts, _): &Tables| parts.is_same(&project.parts);
+        if !self.made_from.as_ref().is_some_and(is_seated_so) {
+            self.parts_at = parts_at(project);
+        }
         self.splices = splices(project, &self.lines);
         self.made_from = Some((
             project.places.clone(),
@@ -59,10 +71,11 @@ pub fn bounds(project: &Project, picture: Option<Rect>) -> Option<Rect> {
     spots.map(|rect| rect.grown(12.0)).chain(picture).reduce(Rect::union)
 }
 
-/// Straight lines; runs that join the same places are bowed apart.
-fn lines(project: &Project) -> BTreeMap<RunId, Vec<Point>> {
+/// Straight lines; runs that join the same places are bowed apart, so `is_wanted` has to say the same
+/// of all of them.
+fn lines(project: &Project, is_wanted: impl Fn(&Run) -> bool) -> BTreeMap<RunId, Vec<Point>> {
     let mut beside: BTreeMap<(PlaceId, PlaceId), Vec<RunId>> = BTreeMap::new();
-    for (id, run) in project.runs.iter() {
+    for (id, run) in project.runs.iter().filter(|(_, run)| is_wanted(run)) {
         beside.entry((run.from.min(run.to), run.from.max(run.to))).or_default().push(id);
     }
     let mut lines = BTreeMap::new();
@@ -206,7 +219,7 @@ mod tests {
             };
             apply(&mut project, Edit::AddRun(run)).unwrap();
         }
-        let lines: Vec<Vec<Point>> = lines(&project).into_values().collect();
+        let lines: Vec<Vec<Point>> = lines(&project, |_| true).into_values().collect();
         let middles = [along(&lines[0], 0.5), along(&lines[1], 0.5)];
         assert!((middles[0].distance(middles[1]) - 100.0 * BOW).abs() < 1e-6, "{middles:?}");
         for line in &lines {
@@ -238,6 +251,10 @@ mod tests {
         apply(&mut project, Edit::SetPlace(id, moved)).unwrap();
         scene.refresh(&project);
         assert!(scene.age > age);
+        let mut fresh = Scene::default();
+        fresh.refresh(&project);
+        assert_eq!((&scene.lines, &scene.splices), (&fresh.lines, &fresh.splices));
+        assert_eq!(scene.parts_at, fresh.parts_at);
         assert_eq!(scene.lines.len(), project.runs.len());
     }
 }

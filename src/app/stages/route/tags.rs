@@ -1,9 +1,8 @@
 //! Where names of places and the parts that sit there are written: beside their dots, off lines and off each other.
 
-use std::collections::BTreeMap;
-
 use egui::{Pos2, Rect, Vec2, vec2};
 
+use crate::app::canvas::Squares;
 use crate::model::{PartId, PlaceId};
 
 /// Name and parts of one place, where they were painted.
@@ -21,30 +20,37 @@ pub struct Tag {
 pub const MOST_SOUGHT: usize = 150;
 
 /// What is on the screen already.
-#[derive(Default)]
 pub struct Taken {
-    /// By squares of the screen, so that thousands stay cheap.
-    rects: BTreeMap<(i32, i32), Vec<Rect>>,
+    rects: Squares<Rect>,
     lines: Vec<[Pos2; 2]>,
+    /// Lines by their number.
+    crossing: Squares<u32>,
 }
 
 impl Taken {
+    /// Nothing yet, in this view.
+    pub fn of(view: Rect) -> Self {
+        Self { rects: Squares::of(view), lines: Vec::new(), crossing: Squares::of(view) }
+    }
+
     /// A line that should not be written across.
     pub fn add_line(&mut self, line: &[Pos2]) {
-        self.lines.extend(line.windows(2).map(|pair| [pair[0], pair[1]]));
+        for pair in line.windows(2) {
+            let stretch = [pair[0], pair[1]];
+            let rect = Rect::from_two_pos(pair[0], pair[1]);
+            self.crossing.add_where(rect, self.lines.len() as u32, |at| crosses(&stretch, at));
+            self.lines.push(stretch);
+        }
     }
 
     /// A place that should not be covered.
     pub fn add(&mut self, rect: Rect) {
-        for cell in cells(rect) {
-            self.rects.entry(cell).or_default().push(rect);
-        }
+        self.rects.add(rect, rect);
     }
 
     /// How many rectangles a spot touches; one in several squares may count more than once.
     fn n_over(&self, spot: Rect) -> usize {
-        let near = cells(spot).filter_map(|cell| self.rects.get(&cell));
-        near.flatten().filter(|other| other.intersects(spot)).count()
+        self.rects.near(spot).filter(|other| other.intersects(spot)).count()
     }
 
     /// Whether anything stands here.
@@ -52,10 +58,20 @@ impl Taken {
         self.n_over(spot) > 0
     }
 
+    /// How many stretches of lines pass through a spot.
+    fn n_crossed(&self, spot: Rect) -> usize {
+        let mut crossed: Vec<u32> = self
+            .crossing
+            .near(spot)
+            .filter(|line| crosses(&self.lines[*line as usize], spot))
+            .collect();
+        crossed.sort_unstable();
+        crossed.dedup();
+        crossed.len()
+    }
+
     fn cover(&self, spot: Rect) -> usize {
-        let over = self.n_over(spot);
-        let crossed = self.lines.iter().filter(|line| crosses(line, spot)).count();
-        3 * over + 2 * crossed
+        3 * self.n_over(spot) + 2 * self.n_crossed(spot)
     }
 
     /// Where a tag of this size goes beside a dot, and how much it covers there: the spot that covers
@@ -76,7 +92,7 @@ impl Taken {
         let dot = Rect::from_center_size(at, Vec2::splat(16.0));
         let cost = |spot: &Rect| self.cover(*spot) + if spot.intersects(dot) { 4 } else { 0 };
         let costs = placed.into_iter().map(|spot| (spot, cost(&spot)));
-        costs.min_by_key(|(_, cost)| *cost).unwrap_or((Rect::from_center_size(at, size), 0))
+        cheapest(costs).unwrap_or((Rect::from_center_size(at, size), 0))
     }
 
     /// Where beside a line its length is written, and how much it covers there: as near the middle as
@@ -102,8 +118,22 @@ impl Taken {
         });
         let cut = |spot: Rect| if inside.contains_rect(spot) { 0 } else { 6 };
         let costs = spots.map(|spot| (spot, self.cover(spot) + cut(spot)));
-        costs.min_by_key(|(_, cost)| *cost).unwrap_or((Rect::from_pos(Pos2::ZERO), usize::MAX))
+        cheapest(costs).unwrap_or((Rect::from_pos(Pos2::ZERO), usize::MAX))
     }
+}
+
+/// The first of the cheapest; the rest is not reckoned once one costs nothing.
+pub fn cheapest<T>(costs: impl Iterator<Item = (T, usize)>) -> Option<(T, usize)> {
+    let mut best: Option<(T, usize)> = None;
+    for (thing, cost) in costs {
+        if best.as_ref().is_none_or(|(_, least)| cost < *least) {
+            best = Some((thing, cost));
+        }
+        if cost == 0 {
+            break;
+        }
+    }
+    best
 }
 
 /// Ways from a dot to the middle of a tag, best first.
@@ -122,14 +152,6 @@ fn spots_around(size: Vec2) -> [Vec2; 10] {
         vec2(aside, down * 1.6),
         vec2(-aside, down * 1.6),
     ]
-}
-
-/// Squares of the screen a rectangle touches.
-fn cells(rect: Rect) -> impl Iterator<Item = (i32, i32)> {
-    const SIDE: f32 = 96.0;
-    let cell = |v: f32| (v / SIDE).floor().clamp(-1e4, 1e4) as i32;
-    let (left, right) = (cell(rect.min.x), cell(rect.max.x));
-    (cell(rect.min.y)..=cell(rect.max.y)).flat_map(move |y| (left..=right).map(move |x| (x, y)))
 }
 
 /// Whether a line passes through a rectangle (Liang and Barsky's clipping).
@@ -162,7 +184,7 @@ mod tests {
     fn a_name_keeps_clear_of_lengths_and_lines() {
         let inside = Rect::from_min_size(pos2(0.0, 0.0), vec2(300.0, 200.0));
         let at = pos2(150.0, 100.0);
-        let mut taken = Taken::default();
+        let mut taken = Taken::of(inside);
         let lines = [[at, pos2(150.0, 20.0)], [at, pos2(150.0, 180.0)]];
         for line in &lines {
             taken.add_line(line);
@@ -192,18 +214,18 @@ mod tests {
 
     #[test]
     fn a_length_stands_beside_its_run_and_moves_where_the_middle_is_taken() {
-        let mut taken = Taken::default();
+        let view = Rect::from_center_size(pos2(100.0, 0.0), vec2(500.0, 500.0));
+        let mut taken = Taken::of(view);
         let line = [pos2(0.0, 0.0), pos2(200.0, 0.0)];
         taken.add_line(&line);
         let size = vec2(30.0, 10.0);
-        let view = Rect::from_center_size(pos2(100.0, 0.0), vec2(500.0, 500.0));
         let (spot, cost) = taken.beside_line(&line, (size, 4.0), view);
         assert_eq!((spot.center(), cost), (pos2(100.0, -9.0), 0), "above, off the line");
         taken.add(Rect::from_center_size(pos2(100.0, 0.0), vec2(20.0, 40.0)));
         let (moved, cost) = taken.beside_line(&line, (size, 4.0), view);
         assert!((moved.center().x - 100.0).abs() > 20.0 && cost == 0, "{moved:?}");
         let upright = [pos2(0.0, 0.0), pos2(0.0, 200.0)];
-        let (spot, _) = Taken::default().beside_line(&upright, (size, 4.0), view);
+        let (spot, _) = Taken::of(view).beside_line(&upright, (size, 4.0), view);
         assert_eq!(spot.center().x.abs(), 19.0, "{spot:?}");
     }
 }

@@ -1,11 +1,15 @@
 //! The stage in a harness: lengths follow places and runs as they are typed.
 
 use egui::accesskit::Role;
+use egui::{Rect, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
+use crate::app::canvas::PX_PER_MM;
+use crate::app::stages::route::tags::Tag;
 use crate::app::{Action, Actions, AppState, dispatch, theme};
 use crate::edit::{Edit, Item};
+use crate::geometry::point;
 use crate::model::{Project, RunId, WireId};
 use crate::samples;
 
@@ -139,4 +143,41 @@ fn lists_and_layout_take_turns_in_a_narrow_window() {
     harness.get_by_label("+ Add a place").click();
     harness.run();
     assert_eq!(harness.state().project().places.iter().last().unwrap().1.name, "Place 1");
+}
+
+/// What the layout shows now: names of places, lengths, and how far all of it was moved since it was painted.
+fn painted(harness: &Harness<'_, AppState>) -> (Vec<Tag>, Vec<(RunId, Rect)>, Vec2) {
+    let painted = harness.state().stages.route.painted.as_ref().unwrap();
+    (painted.tags.clone(), painted.labels.clone(), painted.moved)
+}
+
+#[test]
+fn a_pan_takes_along_what_was_painted_and_at_rest_it_is_painted_anew() {
+    let mut harness = stage(forwarder(), TALL);
+    let (tags, labels, moved) = painted(&harness);
+    assert!(moved == Vec2::ZERO && !tags.is_empty() && !labels.is_empty());
+    let scale = {
+        let transform = harness.state_mut().stages.route.transform.as_mut().unwrap();
+        transform.centre = transform.centre + point(5.0, -3.0);
+        (PX_PER_MM * transform.zoom) as f32
+    };
+    harness.step();
+    let by = vec2(-5.0, 3.0) * scale;
+    let (panned, panned_labels, moved) = painted(&harness);
+    assert!((moved - by).length() < 0.01, "{moved:?} {by:?}");
+    for (before, after) in tags.iter().zip(&panned) {
+        assert!((after.rect.min - before.rect.min - by).length() < 0.01, "{before:?} {after:?}");
+    }
+    assert_eq!(panned_labels.len(), labels.len());
+    harness.run();
+    let rested = painted(&harness);
+    assert_eq!(rested.2, Vec2::ZERO);
+    harness.state_mut().stages.route.painted = None;
+    harness.run();
+    assert_eq!(painted(&harness), rested, "the same as painted from nothing");
+    // A step beyond what was painted leaves nothing out.
+    let transform = harness.state_mut().stages.route.transform.as_mut().unwrap();
+    transform.centre = transform.centre + point(400.0 / f64::from(scale), 0.0);
+    harness.step();
+    assert_eq!(painted(&harness).2, Vec2::ZERO);
 }

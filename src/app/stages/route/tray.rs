@@ -11,7 +11,6 @@ use crate::app::stages::route::{lists, parts, picture, rules, seats, wires};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Pen, heading, quiet};
-use crate::check;
 
 const PAGES: [(TrayPage, &str, &str); 5] = [
     (TrayPage::Parts, "Parts", "What sits where; drag what has no place yet onto the layout"),
@@ -85,7 +84,7 @@ pub fn tray_ui(
 /// What to mind before a wire is laid into a machine.
 fn cautions_ui(ui: &mut Ui, view: View<'_>) {
     heading(ui, "Mind");
-    for caution in check::cautions(view.project) {
+    for caution in view.derived.cautions() {
         quiet(ui, format!("• {caution}"), view.palette);
     }
 }

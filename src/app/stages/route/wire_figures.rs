@@ -6,7 +6,6 @@ use crate::app::reading::capital;
 use crate::app::stages::route::laid::figure_row;
 use crate::app::view::View;
 use crate::app::widgets::{heading, quiet};
-use crate::check;
 use crate::harness::{Ampacity, Feed, FuseAdvice, Standing, Told, WireReport, own_sources_of};
 use crate::model::{Project, WireId};
 use crate::units::trim_zeros;
@@ -71,7 +70,7 @@ pub fn wire_figures_ui(ui: &mut Ui, view: View<'_>, id: WireId) {
         }
     }
     heading(ui, "Mind");
-    for caution in check::cautions(view.project) {
+    for caution in view.derived.cautions() {
         quiet(ui, format!("▲ {caution}"), view.palette);
     }
 }
