@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use egui::{Color32, Mesh, Pos2, Rect, Shape, vec2};
+use egui::{Color32, Mesh, Rect, Shape, vec2};
 
 use crate::app::canvas::paint::Brush;
 use crate::app::canvas::scene::Scene;
@@ -83,17 +83,18 @@ fn painted_anew(brush: &Brush<'_>, scene: &Scene, room: Mesh) -> Mesh {
     mesh
 }
 
-/// A part too small to show its symbol: its outline.
+/// A part too small to show its symbol: its outline, a point wide.
 pub fn add_speck(mesh: &mut Mesh, rect: Rect, colour: Color32) {
-    let (min, max) = (rect.min, rect.max);
-    let mut line = |left: f32, top: f32, right: f32, bottom: f32| {
-        let rect = Rect::from_min_max(Pos2::new(left, top), Pos2::new(right, bottom));
-        mesh.add_colored_rect(rect, colour);
-    };
-    line(min.x, min.y, max.x, min.y + 1.0);
-    line(min.x, max.y - 1.0, max.x, max.y);
-    line(min.x, min.y + 1.0, min.x + 1.0, max.y - 1.0);
-    line(max.x - 1.0, min.y + 1.0, max.x, max.y - 1.0);
+    let first = mesh.vertices.len() as u32;
+    for rect in [rect, rect.shrink(1.0)] {
+        let corners = [rect.left_top(), rect.right_top(), rect.right_bottom(), rect.left_bottom()];
+        corners.into_iter().for_each(|corner| mesh.colored_vertex(corner, colour));
+    }
+    for side in 0..4 {
+        let next = (side + 1) % 4;
+        mesh.add_triangle(first + side, first + next, first + 4 + side);
+        mesh.add_triangle(first + next, first + 4 + next, first + 4 + side);
+    }
 }
 
 /// Paints the dots where wires part that the ground layer leaves out.

@@ -37,7 +37,9 @@ pub struct WireMesh<'a> {
 impl<'a> WireMesh<'a> {
     /// An empty one; `mesh` gives its room.
     pub fn new(brush: &'a Brush<'a>, mut mesh: Mesh) -> Self {
-        mesh.clear();
+        // What a mesh calls clearing gives its room away.
+        mesh.indices.clear();
+        mesh.vertices.clear();
         Self { brush, mesh, points: Vec::new() }
     }
 

@@ -30,6 +30,8 @@ const CHIP_SCALE: f32 = 1.1;
 const LABEL_SCALE: f32 = 0.7;
 /// A length may cross one line, but covers no text.
 const MOST_COVERED: usize = 2;
+/// No name is smaller than this on the screen, in points.
+const LEAST_NAME: Vec2 = vec2(12.0, 12.0);
 /// A run shorter than this on the screen carries no text, in points.
 const LEAST_LABELLED: f32 = 30.0;
 
@@ -68,6 +70,8 @@ pub struct Painted {
     /// How far it was moved since on the screen, in points: while the view is panned, what was
     /// painted moves with it, and spots for names are sought again when the hand rests.
     pub(super) moved: Vec2,
+    /// Runs with their wires, under all else.
+    meshes: [Arc<Mesh>; 4],
     shapes: Vec<Shape>,
     /// Names and parts of places.
     pub tags: Vec<Tag>,
@@ -85,6 +89,7 @@ impl Painted {
         if moved.abs().max_elem() > PAINTED_BEYOND {
             return None;
         }
+        self.meshes.iter_mut().for_each(|mesh| Arc::make_mut(mesh).translate(by));
         self.shapes.iter_mut().for_each(|shape| shape.translate(by));
         for tag in &mut self.tags {
             tag.rect = tag.rect.translate(by);
@@ -141,22 +146,32 @@ pub fn paint_layout(brush: &Brush<'_>, look: &Look<'_>, kept: &mut Option<Painte
         preferences: *look.view.preferences,
         pixels: brush.painter.pixels_per_point().to_bits(),
     };
-    let painted = match kept.take() {
+    let before = kept.take();
+    let n_vertices = before.as_ref().map_or([0; 4], |painted| {
+        let count = |mesh: &Arc<Mesh>| mesh.vertices.len();
+        painted.meshes.each_ref().map(count)
+    });
+    let painted = match before {
         Some(painted) if painted.key == key && painted.moved == Vec2::ZERO => Some(painted),
         // The hand rests after a pan.
         Some(painted) if painted.key == key => None,
         Some(painted) => painted.panned(&key),
         None => None,
     };
-    let painted = painted.unwrap_or_else(|| painted_anew(brush, look, key));
+    let painted = painted.unwrap_or_else(|| painted_anew(brush, look, key, n_vertices));
     if painted.moved != Vec2::ZERO {
         brush.painter.ctx().request_repaint();
     }
+    // Under a clip of their own the meshes stay apart from the many shapes painted after them, for
+    // which their copy would grow over and over.
+    let below = brush.painter.with_clip_rect(brush.painter.clip_rect().shrink(0.25));
+    below.extend(painted.meshes.iter().map(|mesh| Shape::Mesh(Arc::clone(mesh))));
     brush.painter.extend(painted.shapes.iter().cloned());
     *kept = Some(painted);
 }
 
-fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
+/// Paints all of it; `n_vertices` is about how much room the meshes take.
+fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key, n_vertices: [usize; 4]) -> Painted {
     let mut work = Work {
         brush,
         look,
@@ -168,7 +183,7 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         splices: Vec::new(),
     };
     let lines = work.lines_in_view();
-    work.bundles(&lines);
+    let meshes = work.bundles(&lines, n_vertices);
     work.missing_run();
     let places = work.places_in_view();
     for (_, place) in &places {
@@ -193,7 +208,12 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key) -> Painted {
         work.dot((*id, place));
     }
     let Work { shapes, tags, labels, splices, .. } = work;
-    Painted { key, moved: Vec2::ZERO, shapes, tags, labels, splices }
+    Painted { key, moved: Vec2::ZERO, meshes, shapes, tags, labels, splices }
+}
+
+/// The way from a dot to the middle of a name of this size that stands under it.
+fn under(size: Vec2) -> Vec2 {
+    vec2(0.0, size.y / 2.0 + 10.0)
 }
 
 /// A part at a place, or how many more there are; whether it is selected; its name.
@@ -230,20 +250,22 @@ impl<'a> Work<'a> {
         places.filter(|(_, place)| clip.contains(self.brush.pos(place.pos))).collect()
     }
 
+    /// The wires of a run as they were last routed.
     fn strands(&self, run: RunId) -> Vec<Strand> {
-        let wires = self.look.routes.map_or(&[][..], |routes| routes.wires_in(run));
-        let project = self.look.view.project;
-        let strand = |wire: &WireId| {
-            let colour = project.wires.get(*wire)?.colour;
-            Some(Strand { wire: *wire, colour, is_lit: self.lit.contains(wire) })
-        };
-        wires.iter().filter_map(strand).collect()
+        let wires = self.look.routes.into_iter().flat_map(|routes| routes.colours_in(run));
+        let is_lit = |wire| !self.lit.is_empty() && self.lit.contains(&wire);
+        wires.map(|(wire, colour)| Strand { wire, colour, is_lit: is_lit(wire) }).collect()
     }
 
-    fn bundles(&mut self, lines: &[(RunId, Vec<Pos2>)]) {
+    /// Halos, runs that step back, runs, and lit ones, in the order they are painted.
+    fn bundles(&self, lines: &[(RunId, Vec<Pos2>)], n_vertices: [usize; 4]) -> [Arc<Mesh>; 4] {
         let (scale, palette) = (self.brush.lens.scale(), self.brush.palette);
-        let (mut below, mut mesh) = (Mesh::default(), Mesh::default());
-        let (mut faded, mut lit) = (Mesh::default(), Mesh::default());
+        let [mut below, mut faded, mut mesh, mut lit] = n_vertices.map(|n| {
+            let mut mesh = Mesh::default();
+            mesh.reserve_vertices(n);
+            mesh.reserve_triangles(n);
+            mesh
+        });
         for (run, line) in lines {
             let strands = self.strands(*run);
             let is_lit = strands.iter().any(|strand| strand.is_lit);
@@ -264,7 +286,7 @@ impl<'a> Work<'a> {
         for vertex in &mut faded.vertices {
             vertex.color = vertex.color.gamma_multiply(0.35);
         }
-        self.shapes.extend([below, faded, mesh, lit].into_iter().map(Shape::mesh));
+        [below, faded, mesh, lit].map(Arc::new)
     }
 
     /// A dashed line where a run is missing.
@@ -370,6 +392,11 @@ impl<'a> Work<'a> {
         let at = self.brush.pos(place.pos);
         let palette = self.brush.palette;
         let is_selected = self.look.view.layout == Some(LayoutItem::Place(id));
+        // Most names that find no room are too long by far: they need not be laid out to tell.
+        let least = Rect::from_center_size(at + under(LEAST_NAME), LEAST_NAME);
+        if !is_sought && self.taken.spot_is_taken(least) {
+            return;
+        }
         let font = theme::bold(theme::TEXT_SMALL);
         let ink = if is_selected { palette.chosen } else { palette.ink };
         let name = self.brush.painter.layout_no_wrap(place.name.clone(), font, ink);
@@ -389,11 +416,11 @@ impl<'a> Work<'a> {
             rect
         } else {
             let size = size(&chips);
-            let under = Rect::from_center_size(at + vec2(0.0, size.y / 2.0 + 10.0), size);
-            if self.taken.spot_is_taken(under) {
+            let spot = Rect::from_center_size(at + under(size), size);
+            if self.taken.spot_is_taken(spot) {
                 return;
             }
-            under
+            spot
         };
         self.taken.add(rect);
         let ground = palette.sheet.gamma_multiply(0.85);

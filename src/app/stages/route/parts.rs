@@ -6,7 +6,7 @@ use egui::{CursorIcon, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use crate::app::action::Actions;
 use crate::app::stages::route::gesture::Hand;
-use crate::app::stages::route::seats::{has_spot, seats};
+use crate::app::stages::route::seats::has_spot;
 use crate::app::stages::route::state::RouteState;
 use crate::app::theme;
 use crate::app::view::View;
@@ -24,10 +24,11 @@ pub struct Loose {
     pub parts: Vec<PartId>,
 }
 
-/// Boxes first, then single parts that stand in none.
-pub fn loose(project: &Project) -> Vec<Loose> {
-    let without: Vec<PartId> =
-        seats(project).into_iter().filter(|(_, part)| !has_spot(part)).map(|(id, _)| id).collect();
+/// Boxes first, then single parts that stand in none; `seats` as from [`super::seats::seats`], which
+/// has those without a place first.
+pub fn loose(project: &Project, seats: &[PartId]) -> Vec<Loose> {
+    let is_without = |id: &&PartId| project.parts.get(**id).is_some_and(|part| !has_spot(part));
+    let without: Vec<PartId> = seats.iter().take_while(is_without).copied().collect();
     let mut boxed: BTreeSet<PartId> = BTreeSet::new();
     let mut list = Vec::new();
     for (_, frame) in project.frames.iter() {
@@ -58,10 +59,10 @@ pub fn loose(project: &Project) -> Vec<Loose> {
 
 /// The list of what has no place yet.
 pub fn parts_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, _actions: &mut Actions) {
-    let list = loose(view.project);
+    let list = loose(view.project, &own.scene.seats);
     heading(ui, "Without a place");
     if list.is_empty() {
-        let words = if seats(view.project).is_empty() {
+        let words = if own.scene.seats.is_empty() {
             "No harness wire ends anywhere yet: draw wires on the sheet first."
         } else {
             "✔ Everything has a place."
@@ -117,6 +118,7 @@ fn row_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, row: Loose) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::app::stages::route::seats::seats;
     use crate::edit::{Edit, apply};
     use crate::samples;
 
@@ -124,14 +126,18 @@ mod tests {
     fn a_box_is_listed_as_one_and_every_part_once() {
         for sample in samples::LIST {
             let mut project = samples::open(sample.name).unwrap();
-            assert!(loose(&project).is_empty(), "{}: all parts have places", sample.name);
+            assert!(
+                loose(&project, &seats(&project)).is_empty(),
+                "{}: all parts have places",
+                sample.name
+            );
             let ids: Vec<PartId> = project.parts.ids().collect();
             for id in ids {
                 let mut part = project.parts.get(id).unwrap().clone();
                 part.place = None;
                 apply(&mut project, Edit::SetPart(id, Box::new(part))).unwrap();
             }
-            let list = loose(&project);
+            let list = loose(&project, &seats(&project));
             let all: Vec<PartId> = list.iter().flat_map(|row| row.parts.clone()).collect();
             let unique: BTreeSet<PartId> = all.iter().copied().collect();
             assert_eq!(all.len(), unique.len(), "{}", sample.name);

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::app::stages::route::seats::seats;
 use crate::geometry::{Point, Rect, point};
 use crate::harness::splice_mm;
 use crate::model::{
@@ -23,6 +24,8 @@ pub struct Scene {
     pub lines: BTreeMap<RunId, Vec<Point>>,
     /// Parts at each place that has any: what plugs first, then by name.
     pub parts_at: BTreeMap<PlaceId, Vec<PartId>>,
+    /// Parts that belong somewhere, those without a place first.
+    pub seats: Vec<PartId>,
     /// Splices along runs, and where they are drawn.
     pub splices: Vec<(PartId, Point)>,
     /// Grows with every change.
@@ -51,9 +54,15 @@ impl Scene {
             }
             _ => self.lines = lines(project, |_| true),
         }
-        let is_seated_so = |(_, _, parts, _): &Tables| parts.is_same(&project.parts);
-        if !self.made_from.as_ref().is_some_and(is_seated_so) {
+        let (is_placed_so, is_wired_so) =
+            self.made_from.as_ref().map_or((false, false), |(_, _, parts, wires)| {
+                (parts.is_same(&project.parts), wires.is_same(&project.wires))
+            });
+        if !is_placed_so {
             self.parts_at = parts_at(project);
+        }
+        if !is_placed_so || !is_wired_so {
+            self.seats = seats(project);
         }
         self.splices = splices(project, &self.lines);
         self.made_from = Some((
@@ -254,7 +263,7 @@ mod tests {
         let mut fresh = Scene::default();
         fresh.refresh(&project);
         assert_eq!((&scene.lines, &scene.splices), (&fresh.lines, &fresh.splices));
-        assert_eq!(scene.parts_at, fresh.parts_at);
+        assert_eq!((&scene.parts_at, &scene.seats), (&fresh.parts_at, &fresh.seats));
         assert_eq!(scene.lines.len(), project.runs.len());
     }
 }

@@ -8,21 +8,21 @@ use crate::app::panels::place_choice;
 use crate::app::widgets::{Pen, heading, is_out_of_sight, quiet};
 use crate::model::{Part, PartId, PartKind, Project, WireUse};
 
-/// All parts at the ends of harness wires.
-pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+/// All parts at the ends of harness wires; `seats` as from [`seats`].
+pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, seats: &[PartId]) {
     let project = pen.view.project;
     if project.places.is_empty() {
         return;
     }
     heading(ui, "Where parts sit");
-    let seats = seats(project);
     if seats.is_empty() {
         quiet(ui, "No harness wire ends anywhere yet.", pen.view.palette);
     }
-    for (id, part) in seats {
+    for id in seats {
         if is_out_of_sight(ui, 26.0) {
             continue;
         }
+        let Some(part) = project.parts.get(*id) else { continue };
         ui.horizontal(|ui| {
             let width = (ui.available_width() * 0.45).floor();
             let size = egui::vec2(width, ui.spacing().interact_size.y);
@@ -44,7 +44,7 @@ pub fn seats_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
                 Some(words) => {
                     ui.add(egui::Label::new(words).truncate());
                 }
-                None => place_choice(ui, pen, (id, part)),
+                None => place_choice(ui, pen, (*id, part)),
             }
         });
     }
@@ -62,7 +62,7 @@ fn along(project: &Project, part: &Part) -> Option<String> {
 }
 
 /// Parts at the ends of harness wires, and those that belong to a place by their kind; without a place first.
-pub fn seats(project: &Project) -> Vec<(PartId, &Part)> {
+pub fn seats(project: &Project) -> Vec<PartId> {
     let ends: BTreeSet<PartId> = project
         .wires
         .iter()
@@ -87,5 +87,5 @@ pub fn seats(project: &Project) -> Vec<(PartId, &Part)> {
         .filter(|(id, part)| ends.contains(id) || (part.place.is_some() && by_kind(part)))
         .collect();
     seats.sort_by_key(|(id, part)| (has_spot(part), *id));
-    seats
+    seats.into_iter().map(|(id, _)| id).collect()
 }

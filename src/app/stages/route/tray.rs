@@ -61,7 +61,7 @@ pub fn tray_ui(
             TrayPage::Parts => {
                 parts::parts_ui(ui, view, own, actions);
                 let mut pen = Pen { view, fields: &mut own.fields, actions };
-                seats::seats_ui(ui, &mut pen);
+                seats::seats_ui(ui, &mut pen, &own.scene.seats);
             }
             TrayPage::Runs => {
                 let mut pen = Pen { view, fields: &mut own.fields, actions };
