@@ -12,12 +12,13 @@ use crate::app::stages::route::gesture::{
 };
 use crate::app::stages::route::hit::{Hit, drop_target, hit};
 use crate::app::stages::route::inline::inline_ui;
+use crate::app::stages::route::kept::paint_layout;
 use crate::app::stages::route::menu::menu_ui;
 use crate::app::stages::route::names::name_drawn;
 use crate::app::stages::route::overlay::{
     CORNER, paint_hand, paint_hover, paint_invitation, paint_picture, paint_scale_bar,
 };
-use crate::app::stages::route::paint::{Look, paint_layout};
+use crate::app::stages::route::paint::Look;
 use crate::app::stages::route::scene::bounds;
 use crate::app::stages::route::state::{Asking, RouteState};
 use crate::app::view::View;

@@ -4,7 +4,7 @@ use egui::Pos2;
 
 use crate::app::canvas::Lens;
 use crate::app::stages::route::gesture::Over;
-use crate::app::stages::route::paint::Painted;
+use crate::app::stages::route::kept::Painted;
 use crate::app::stages::route::scene::{Scene, distance_mm, share_at};
 use crate::model::{PartId, PlaceId, Project, RunId};
 
@@ -38,11 +38,11 @@ pub fn hit(
     if let Some(place) = nearest_place(project, lens, pos, DOT_REACH) {
         return Some(Hit::Dot(place));
     }
-    let splices = painted.map_or(&[][..], |painted| &painted.splices);
+    let splices = painted.map_or(&[][..], |painted| &painted.picture.splices);
     if let Some((part, _)) = splices.iter().find(|(_, rect)| rect.contains(pos)) {
         return Some(Hit::Chip(*part));
     }
-    let tags = painted.map_or(&[][..], |painted| &painted.tags);
+    let tags = painted.map_or(&[][..], |painted| &painted.picture.tags);
     let chips = tags.iter().flat_map(|tag| &tag.chips);
     if let Some((part, _)) = chips.into_iter().find(|(_, rect)| rect.contains(pos)) {
         return Some(Hit::Chip(*part));
@@ -50,7 +50,7 @@ pub fn hit(
     if let Some(tag) = tags.iter().find(|tag| tag.rect.contains(pos)) {
         return Some(Hit::Tag(tag.place));
     }
-    let labels = painted.map_or(&[][..], |painted| &painted.labels);
+    let labels = painted.map_or(&[][..], |painted| &painted.picture.labels);
     if let Some((run, _)) = labels.iter().find(|(_, rect)| rect.contains(pos)) {
         return Some(Hit::Run(*run));
     }
@@ -97,7 +97,7 @@ pub fn drop_place(
     pos: Pos2,
 ) -> Option<PlaceId> {
     nearest_place(project, lens, pos, DROP_REACH).or_else(|| {
-        let tags = painted.map_or(&[][..], |painted| &painted.tags);
+        let tags = painted.map_or(&[][..], |painted| &painted.picture.tags);
         tags.iter().find(|tag| tag.rect.contains(pos)).map(|tag| tag.place)
     })
 }

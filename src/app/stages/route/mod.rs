@@ -7,6 +7,7 @@ mod card;
 mod gesture;
 mod hit;
 mod inline;
+mod kept;
 mod laid;
 mod lists;
 mod make;

@@ -40,12 +40,12 @@ pub fn name_drawn(ui: &mut Ui, view: View<'_>, own: &RouteState, lens: &Lens, la
         let rect = Rect::from_center_size(at, vec2(14.0, 14.0));
         name(Id::unique(("layout place", id.0)), rect, format!("place {}", place.name));
     }
-    for (id, rect) in own.painted.iter().flat_map(|painted| &painted.splices) {
+    for (id, rect) in own.painted.iter().flat_map(|painted| &painted.picture.splices) {
         if let Some(part) = view.project.parts.get(*id) {
             name(Id::unique(("layout splice", id.0)), *rect, format!("{} along a run", part.name));
         }
     }
-    for tag in own.painted.iter().flat_map(|painted| &painted.tags) {
+    for tag in own.painted.iter().flat_map(|painted| &painted.picture.tags) {
         let Some(place) = view.project.places.get(tag.place) else { continue };
         let id = Id::unique(("layout tag", tag.place.0));
         name(id, Rect::from_min_size(tag.rect.min, vec2(tag.rect.width(), 16.0)), {

@@ -1,4 +1,4 @@
-//! Paints runs, wires and places; what was painted is kept until it or the view changes.
+//! Paints runs, wires and places of the layout from nothing.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -7,7 +7,7 @@ use egui::epaint::RectShape;
 use egui::{Align2, Color32, Mesh, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
 
 use crate::app::action::LayoutItem;
-use crate::app::canvas::{Brush, Lens};
+use crate::app::canvas::Brush;
 use crate::app::prefs::Preferences;
 use crate::app::routes::Routes;
 use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo, width};
@@ -18,7 +18,7 @@ use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken, cheapest};
 use crate::app::stages::route::zones::{add_laying, signs_width};
 use crate::app::theme;
 use crate::app::view::View;
-use crate::edit::{Item, Selection};
+use crate::edit::Item;
 use crate::geometry::Point;
 use crate::model::{PartId, Place, PlaceId, Run, RunId, WireId};
 
@@ -36,43 +36,14 @@ const LEAST_NAME: Vec2 = vec2(12.0, 12.0);
 const LEAST_LABELLED: f32 = 30.0;
 
 /// How far beyond the view is painted, so that a pan has something to show, in points.
-const PAINTED_BEYOND: f32 = 160.0;
+pub const PAINTED_BEYOND: f32 = 160.0;
 
-/// What the layout was painted from.
-#[derive(Clone, PartialEq)]
-struct Key {
-    lens: Lens,
-    age: u64,
-    /// The routes, by where they are kept.
-    routes: usize,
-    selection: Selection,
-    layout: Option<LayoutItem>,
-    missing: Option<[PlaceId; 2]>,
-    preferences: Preferences,
-    pixels: u32,
-}
-
-impl Key {
-    /// The way on the screen from this view to another one of the same things at the same zoom.
-    fn way_to(&self, other: &Self) -> Option<Vec2> {
-        let here = self.lens.screen_from_sheet(self.lens.transform.centre);
-        let there = other.lens.screen_from_sheet(self.lens.transform.centre);
-        let lens = Lens { transform: self.lens.transform, ..other.lens };
-        let zoom = other.lens.transform.zoom;
-        let is_same = zoom == self.lens.transform.zoom && Self { lens, ..other.clone() } == *self;
-        is_same.then_some(there - here)
-    }
-}
-
-/// What was painted.
-pub struct Painted {
-    key: Key,
-    /// How far it was moved since on the screen, in points: while the view is panned, what was
-    /// painted moves with it, and spots for names are sought again when the hand rests.
-    pub(super) moved: Vec2,
+/// The layout, painted.
+pub struct Picture {
     /// Runs with their wires, under all else.
-    meshes: [Arc<Mesh>; 4],
-    shapes: Vec<Shape>,
+    pub meshes: [Arc<Mesh>; 4],
+    /// All else.
+    pub shapes: Vec<Shape>,
     /// Names and parts of places.
     pub tags: Vec<Tag>,
     /// Lengths of runs.
@@ -81,14 +52,9 @@ pub struct Painted {
     pub splices: Vec<(PartId, Rect)>,
 }
 
-impl Painted {
-    /// The same in another view, if nothing that comes into sight there is missing.
-    fn panned(mut self, key: &Key) -> Option<Self> {
-        let by = self.key.way_to(key)?;
-        let moved = self.moved + by;
-        if moved.abs().max_elem() > PAINTED_BEYOND {
-            return None;
-        }
+impl Picture {
+    /// Moves all of it on the screen.
+    pub fn translate(&mut self, by: Vec2) {
         self.meshes.iter_mut().for_each(|mesh| Arc::make_mut(mesh).translate(by));
         self.shapes.iter_mut().for_each(|shape| shape.translate(by));
         for tag in &mut self.tags {
@@ -97,17 +63,6 @@ impl Painted {
         }
         self.labels.iter_mut().for_each(|(_, rect)| *rect = rect.translate(by));
         self.splices.iter_mut().for_each(|(_, rect)| *rect = rect.translate(by));
-        Some(Self { moved, key: key.clone(), ..self })
-    }
-
-    /// Where the length of a run stands.
-    pub fn label(&self, run: RunId) -> Option<Rect> {
-        self.labels.iter().find(|(of, _)| *of == run).map(|(_, rect)| *rect)
-    }
-
-    /// The name and parts of a place.
-    pub fn tag(&self, place: PlaceId) -> Option<&Tag> {
-        self.tags.iter().find(|tag| tag.place == place)
     }
 }
 
@@ -134,44 +89,8 @@ impl Look<'_> {
     }
 }
 
-/// Paints the layout, from what was kept where nothing changed.
-pub fn paint_layout(brush: &Brush<'_>, look: &Look<'_>, kept: &mut Option<Painted>) {
-    let key = Key {
-        lens: brush.lens,
-        age: look.scene.age,
-        routes: look.routes.map_or(0, |routes| Arc::as_ptr(routes) as usize),
-        selection: look.view.selection.clone(),
-        layout: look.view.layout,
-        missing: look.missing,
-        preferences: *look.view.preferences,
-        pixels: brush.painter.pixels_per_point().to_bits(),
-    };
-    let before = kept.take();
-    let n_vertices = before.as_ref().map_or([0; 4], |painted| {
-        let count = |mesh: &Arc<Mesh>| mesh.vertices.len();
-        painted.meshes.each_ref().map(count)
-    });
-    let painted = match before {
-        Some(painted) if painted.key == key && painted.moved == Vec2::ZERO => Some(painted),
-        // The hand rests after a pan.
-        Some(painted) if painted.key == key => None,
-        Some(painted) => painted.panned(&key),
-        None => None,
-    };
-    let painted = painted.unwrap_or_else(|| painted_anew(brush, look, key, n_vertices));
-    if painted.moved != Vec2::ZERO {
-        brush.painter.ctx().request_repaint();
-    }
-    // Under a clip of their own the meshes stay apart from the many shapes painted after them, for
-    // which their copy would grow over and over.
-    let below = brush.painter.with_clip_rect(brush.painter.clip_rect().shrink(0.25));
-    below.extend(painted.meshes.iter().map(|mesh| Shape::Mesh(Arc::clone(mesh))));
-    brush.painter.extend(painted.shapes.iter().cloned());
-    *kept = Some(painted);
-}
-
 /// Paints all of it; `n_vertices` is about how much room the meshes take.
-fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key, n_vertices: [usize; 4]) -> Painted {
+pub fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, n_vertices: [usize; 4]) -> Picture {
     let mut work = Work {
         brush,
         look,
@@ -208,7 +127,7 @@ fn painted_anew(brush: &Brush<'_>, look: &Look<'_>, key: Key, n_vertices: [usize
         work.dot((*id, place));
     }
     let Work { shapes, tags, labels, splices, .. } = work;
-    Painted { key, moved: Vec2::ZERO, meshes, shapes, tags, labels, splices }
+    Picture { meshes, shapes, tags, labels, splices }
 }
 
 /// The way from a dot to the middle of a name of this size that stands under it.

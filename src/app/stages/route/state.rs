@@ -3,7 +3,7 @@
 use crate::app::action::LayoutItem;
 use crate::app::canvas::Transform;
 use crate::app::stages::route::gesture::Hand;
-use crate::app::stages::route::paint::Painted;
+use crate::app::stages::route::kept::Painted;
 use crate::app::stages::route::scene::Scene;
 use crate::app::widgets::Fields;
 use crate::edit::Gesture;

@@ -148,7 +148,7 @@ fn lists_and_layout_take_turns_in_a_narrow_window() {
 /// What the layout shows now: names of places, lengths, and how far all of it was moved since it was painted.
 fn painted(harness: &Harness<'_, AppState>) -> (Vec<Tag>, Vec<(RunId, Rect)>, Vec2) {
     let painted = harness.state().stages.route.painted.as_ref().unwrap();
-    (painted.tags.clone(), painted.labels.clone(), painted.moved)
+    (painted.picture.tags.clone(), painted.picture.labels.clone(), painted.moved)
 }
 
 #[test]
