@@ -178,6 +178,11 @@ fn pictures_of_set_up_and_arming() {
                     }
                     let end = if is_tall { "-tall" } else { "" };
                     picture_of(&mut window, &format!("prove-{name}-{word}-{size}{end}"));
+                    if !is_tall {
+                        window.set_size(egui::vec2(1280.0, 800.0) / scale);
+                        steps(&mut window);
+                        picture_of(&mut window, &format!("prove-{name}-{word}-{size}-small"));
+                    }
                 }
             }
         }

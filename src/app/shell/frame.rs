@@ -87,16 +87,16 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
             packet_ui(ui, view, &mut stages.packet, actions);
         });
     }
-    // Hands are on the machine: a small window belongs to the step at hand.
-    let is_running = stages.prove.is_running(view);
-    if !(is_running && room.is_low) {
+    // A small window belongs to the page that is worked on.
+    let spares = stages.prove.spares(view);
+    if !(spares.strip && room.is_low) {
         Panel::bottom("strip")
             .frame(surface)
             .exact_size(room.strip)
             .show_separator_line(false)
             .show(ui, |ui| strip_ui(ui, view, panels, actions));
     }
-    if !(is_running && room.is_tight) {
+    if !(spares.cards && room.is_tight) {
         Panel::right("side")
             .frame(surface)
             .exact_size(room.side)

@@ -48,6 +48,9 @@ const SETTING: [Text<SetupRow>; 6] = [
     ("File", 190.0, "photo or file", |row| &mut row.file),
 ];
 
+/// Width of a row with all of these, where it comes from, and the sign that takes it away.
+const SETTING_ROW: f32 = 940.0;
+
 const CHANGE: [Text<ChangeNote>; 3] = [
     ("Date", 112.0, "date", |row| &mut row.date),
     ("Who", 70.0, "who", |row| &mut row.who),
@@ -61,8 +64,13 @@ fn named(name: &str, id: u32) -> String {
 fn setting_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: SetupId, row: &SetupRow) {
     let name = named(&row.name, id.0);
     let set = |row: SetupRow| Edit::SetRecord(RecordEdit::SetSetting(id, Box::new(row)));
+    // A little less room is taken off the two widest, so that a row stays one line.
+    let missing = (SETTING_ROW - ui.available_width()).max(0.0) / 2.0;
+    let narrower = if missing <= 76.0 { missing } else { 0.0 };
     ui.horizontal_wrapped(|ui| {
         for (at, text) in SETTING.iter().enumerate() {
+            let wide = if text.1 >= 190.0 { text.1 - narrower } else { text.1 };
+            let text = &(text.0, wide, text.2, text.3);
             text_ui(ui, pen, (id.0, &name), text, row, set);
             if at == 2 {
                 let now = row.provenance.map_or(NOBODY, |known| known.word());

@@ -154,10 +154,12 @@ pub fn live_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut Live, answer: &Stor
         }
         None => return,
     };
-    quiet(ui, "The display says", palette);
-    let figure = RichText::new(&says).font(theme::bold(theme::TEXT_FIGURE)).color(palette.live);
-    ui.add(egui::Label::new(figure).wrap());
-    quiet(ui, format!("mode: {modes}"), palette);
+    ui.horizontal_wrapped(|ui| {
+        quiet(ui, "The display says", palette);
+        let figure = RichText::new(&says).font(theme::bold(theme::TEXT_FIGURE)).color(palette.live);
+        ui.label(figure);
+        quiet(ui, format!("mode: {modes}"), palette);
+    });
     ui.horizontal_wrapped(|ui| {
         quiet(ui, "Let pass", palette);
         for (word, ms) in WAITS {
