@@ -117,9 +117,13 @@ fn round_choice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
 fn add_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, pin: SensePinId, own: &mut CauseState) {
     let view = pen.view;
     let palette = view.palette;
-    heading(ui, "Add a reading");
+    // The heading gives way where there is little height.
+    let is_low = ui.clip_rect().height() < 300.0;
+    if !is_low {
+        heading(ui, "Add a reading");
+    }
     ui.horizontal_wrapped(|ui| {
-        quiet(ui, "with the controls as below:", palette);
+        quiet(ui, if is_low { "Read with" } else { "with the controls as below:" }, palette);
         let words = state_words(view.project, view.bench);
         ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)).color(palette.live));
     });

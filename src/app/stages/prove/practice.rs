@@ -170,23 +170,31 @@ fn measure_ui(
             wanted = Some(Leads::PinVolts);
         }
     });
-    if let Some((red, black)) = leads_ui(ui, pen) {
+    // Where there is little height, what was read stands before what is seldom needed.
+    if !is_low && let Some((red, black)) = leads_ui(ui, pen) {
         wanted = Some(Leads::Between(red, black));
     }
-    if let Some(leads) = wanted {
-        let is_new = !own.measured.iter().any(|(s, l, _)| (s, *l) == (view.bench, leads));
-        let shown = practice.measure(view.bench, leads);
-        if is_new {
-            own.measured.push((view.bench.clone(), leads, shown));
-        }
-    }
+    measure(view, practice, wanted, own);
     heading(ui, &counted(own.measured.len(), "measurement"));
     for (state, leads, shown) in own.measured.iter().rev() {
         measured_ui(ui, view, inquiry, (state, *leads, shown));
     }
+    if is_low && let Some((red, black)) = leads_ui(ui, pen) {
+        measure(view, practice, Some(Leads::Between(red, black)), own);
+    }
     ui.add_space(6.0);
     let words = "Every part of this machine is off within its tolerance, and the meter within its error; so a figure that differs a little says nothing.";
     quiet(ui, words, palette);
+}
+
+/// Writes down what is read so; the same twice is one measurement.
+fn measure(view: View<'_>, practice: &Practice, wanted: Option<Leads>, own: &mut PracticeState) {
+    let Some(leads) = wanted else { return };
+    let is_new = !own.measured.iter().any(|(s, l, _)| (s, *l) == (view.bench, leads));
+    if is_new {
+        let shown = practice.measure(view.bench, leads);
+        own.measured.push((view.bench.clone(), leads, shown));
+    }
 }
 
 /// The two leads of the meter, put anywhere; returns where, when the button is pressed.

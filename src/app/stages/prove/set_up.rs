@@ -50,6 +50,8 @@ const SETTING: [Text<SetupRow>; 6] = [
 
 /// Width of a row with all of these, where it comes from, and the sign that takes it away.
 const SETTING_ROW: f32 = 940.0;
+/// Width of a row of the change log.
+const CHANGE_ROW: f32 = 920.0;
 
 const CHANGE: [Text<ChangeNote>; 3] = [
     ("Date", 112.0, "date", |row| &mut row.date),
@@ -61,32 +63,54 @@ fn named(name: &str, id: u32) -> String {
     if name.trim().is_empty() { format!("setting {id}") } else { name.to_owned() }
 }
 
-fn setting_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: SetupId, row: &SetupRow) {
-    let name = named(&row.name, id.0);
+/// A text with less room where it has at least so much.
+fn narrower<T>(text: Text<T>, from: f32, by: f32) -> Text<T> {
+    let width = if text.1 >= from { (text.1 - by).max(110.0) } else { text.1 };
+    (text.0, width, text.2, text.3)
+}
+
+/// Some of the texts of a setting; where it comes from stands behind the unit, the sign that takes
+/// it away behind the last.
+fn setting_line_ui(
+    ui: &mut Ui,
+    pen: &mut Pen<'_, '_>,
+    (id, name, row): (SetupId, &str, &SetupRow),
+    texts: &[Text<SetupRow>],
+) {
     let set = |row: SetupRow| Edit::SetRecord(RecordEdit::SetSetting(id, Box::new(row)));
-    // A little less room is taken off the two widest, so that a row stays one line.
-    let missing = (SETTING_ROW - ui.available_width()).max(0.0) / 2.0;
-    let narrower = if missing <= 76.0 { missing } else { 0.0 };
-    ui.horizontal_wrapped(|ui| {
-        for (at, text) in SETTING.iter().enumerate() {
-            let wide = if text.1 >= 190.0 { text.1 - narrower } else { text.1 };
-            let text = &(text.0, wide, text.2, text.3);
-            text_ui(ui, pen, (id.0, &name), text, row, set);
-            if at == 2 {
-                let now = row.provenance.map_or(NOBODY, |known| known.word());
-                let all = Provenance::ALL.map(|known| (known.word().to_owned(), Some(known)));
-                let options = all.into_iter().chain([(NOBODY.to_owned(), None)]);
-                let label = format!("Where {name} comes from");
-                let id = Id::unique(("known by", id));
-                if let Some(known) = choice_wide(ui, id, (&label, 108.0), now, options) {
-                    pen.edit(set(SetupRow { provenance: known, ..row.clone() }));
-                }
+    for text in texts {
+        text_ui(ui, pen, (id.0, name), text, row, set);
+        if text.0 == "Unit" {
+            let now = row.provenance.map_or(NOBODY, |known| known.word());
+            let all = Provenance::ALL.map(|known| (known.word().to_owned(), Some(known)));
+            let options = all.into_iter().chain([(NOBODY.to_owned(), None)]);
+            let label = format!("Where {name} comes from");
+            let id = Id::unique(("known by", id));
+            if let Some(known) = choice_wide(ui, id, (&label, 108.0), now, options) {
+                pen.edit(set(SetupRow { provenance: known, ..row.clone() }));
             }
         }
-        if remove_sign(ui, &name, pen.view.palette).clicked() {
+        if text.0 == "File" && remove_sign(ui, name, pen.view.palette).clicked() {
             pen.edit(Edit::SetRecord(RecordEdit::RemoveSetting(id)));
         }
-    });
+    }
+}
+
+fn setting_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: SetupId, row: &SetupRow) {
+    let name = named(&row.name, id.0);
+    let missing = (SETTING_ROW - ui.available_width()).max(0.0);
+    if missing <= 160.0 {
+        // A little less room for the two widest, so that a row stays one line.
+        let texts = SETTING.map(|text| narrower(text, 190.0, missing / 2.0));
+        ui.horizontal(|ui| setting_line_ui(ui, pen, (id, &name, row), &texts));
+    } else {
+        let (first, second) = SETTING.split_at(3);
+        ui.horizontal(|ui| setting_line_ui(ui, pen, (id, &name, row), first));
+        ui.horizontal(|ui| {
+            ui.add_space(16.0);
+            setting_line_ui(ui, pen, (id, &name, row), second);
+        });
+    }
     for text in &SETTING {
         pen.refusal_ui(ui, field_id(id.0, text.0), &shown(text, row));
     }
@@ -95,9 +119,11 @@ fn setting_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: SetupId, row: &SetupRow) {
 fn change_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: ChangeId, row: &ChangeNote) {
     let name = format!("change {}", id.0);
     let set = |row: ChangeNote| Edit::SetRecord(RecordEdit::SetChange(id, Box::new(row)));
-    ui.horizontal_wrapped(|ui| {
-        for text in &CHANGE {
-            text_ui(ui, pen, (id.0, &name), text, row, set);
+    let missing = (CHANGE_ROW - ui.available_width()).max(0.0);
+    ui.horizontal(|ui| {
+        for text in CHANGE {
+            let text = narrower(text, 600.0, missing);
+            text_ui(ui, pen, (id.0, &name), &text, row, set);
         }
         if remove_sign(ui, &name, pen.view.palette).clicked() {
             pen.edit(Edit::SetRecord(RecordEdit::RemoveChange(id)));

@@ -32,10 +32,11 @@ pub fn wear_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         ui.label(RichText::new(words).color(palette.warning));
         return;
     };
+    let width = ((ui.available_width() - 130.0) / 2.0).clamp(140.0, 260.0);
     ui.horizontal_wrapped(|ui| {
-        pick_ui(ui, pen, "Then", (then, now), |id| ProveAsk::Compare(id, now));
+        pick_ui(ui, pen, ("Then", width), (then, now), |id| ProveAsk::Compare(id, now));
         ui.add_space(12.0);
-        pick_ui(ui, pen, "Now", (now, then), |id| ProveAsk::Compare(then, id));
+        pick_ui(ui, pen, ("Now", width), (now, then), |id| ProveAsk::Compare(then, id));
     });
     match view.studies.proving.wear(view.history.revision()) {
         None => {
@@ -66,7 +67,7 @@ pub fn wear_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
 fn pick_ui(
     ui: &mut Ui,
     pen: &mut Pen<'_, '_>,
-    label: &str,
+    (label, width): (&str, f32),
     (now, other): (BenchRunId, BenchRunId),
     ask: impl Fn(BenchRunId) -> ProveAsk,
 ) {
@@ -85,7 +86,7 @@ fn pick_ui(
     let options = runs.ids().filter(|id| *id != other).map(|id| (words(id), id));
     let name = format!("{label}: round");
     let id = Id::unique(("wear round", label.to_owned()));
-    if let Some(id) = choice_wide(ui, id, (&name, 260.0), &words(now), options) {
+    if let Some(id) = choice_wide(ui, id, (&name, width), &words(now), options) {
         pen.actions.push(Action::AskProve(ask(id)));
     }
 }
