@@ -10,6 +10,7 @@ use crate::app::dialogs::{DialogAnswer, DialogPurpose};
 use crate::app::dispatch::dispatch;
 use crate::app::packet::packet_ui;
 use crate::app::panels::{self, Page, PanelsState};
+use crate::app::prove_studies::ProvePage;
 use crate::app::shell::keys::command_keys;
 use crate::app::shell::room::Room;
 use crate::app::shell::top_bar::top_bar_ui;
@@ -41,12 +42,14 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let mut actions = Actions::default();
     let is_weighing = state.stage == Stage::Route && state.harness.refresh(state.history.project());
     state.pictures.refresh(ui.ctx(), state.history.project(), &mut actions);
+    refresh_record(ui.ctx(), state);
     let is_printing = state.packet.refresh(state.history.project(), revision, &mut actions);
     if is_printing
         || is_busy
         || is_studying
         || is_weighing
         || state.pictures.is_busy()
+        || state.record.is_busy()
         || state.dialogs.is_open()
     {
         ui.ctx().request_repaint_after(ASK_AGAIN);
@@ -57,6 +60,16 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     panels::notice_ui(ui.ctx(), stage, state, &mut actions);
     for action in actions.take() {
         dispatch(state, action);
+    }
+}
+
+/// Photos and files of the set-up record are looked for while its page is in sight.
+fn refresh_record(ctx: &egui::Context, state: &mut AppState) {
+    let is_shown = state.stage == Stage::Prove && state.studies.proving.page == ProvePage::SetUp;
+    if is_shown {
+        state.record.refresh(ctx, state.history.project(), state.file.as_deref());
+    } else {
+        state.record.forget();
     }
 }
 

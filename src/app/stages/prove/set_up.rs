@@ -1,10 +1,16 @@
 //! Page Set-up: every setting with where it comes from, and who changed what when.
 
-use egui::{Id, ScrollArea, Ui};
+use egui::{Id, RichText, ScrollArea, Ui};
 
+use crate::app::record_pictures::Beside;
+use crate::app::view::View;
 use crate::app::widgets::{Field, Pen, add_word, choice_wide, heading, quiet, remove_sign};
 use crate::edit::{Edit, RecordEdit};
 use crate::model::{ChangeId, ChangeNote, Provenance, SetupId, SetupRow};
+
+/// Height and most width of a photo on the page.
+const SMALL: f32 = 56.0;
+const SMALL_WIDE: f32 = 240.0;
 
 /// Word for a value nobody vouches for.
 const NOBODY: &str = "nobody said";
@@ -16,7 +22,7 @@ pub fn set_up_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     ScrollArea::vertical().id_salt("set-up").auto_shrink(false).show(ui, |ui| {
         heading(ui, "Set-up record");
         let words = "What is set in the controller, as it calls it. A photo or file stays beside \
-                     the project; its name or path stands here.";
+                     the project; its name or path stands here, and a photo is shown.";
         quiet(ui, words, palette);
         for (id, row) in project.set_up.iter() {
             ui.push_id(("setting", id), |ui| setting_ui(ui, pen, id, row));
@@ -111,8 +117,45 @@ fn setting_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, id: SetupId, row: &SetupRow) {
             setting_line_ui(ui, pen, (id, &name, row), second);
         });
     }
+    file_ui(ui, pen.view, &row.file);
     for text in &SETTING {
         pen.refusal_ui(ui, field_id(id.0, text.0), &shown(text, row));
+    }
+}
+
+/// The picture that is named, small, and larger under the pointer; or that it is not there.
+fn file_ui(ui: &mut Ui, view: View<'_>, name: &str) {
+    let (name, palette) = (name.trim(), view.palette);
+    if name.is_empty() {
+        return;
+    }
+    match view.record.of(name) {
+        None => {
+            if view.file.is_none() {
+                let words = format!("{name}: looked for beside the project once that is saved");
+                quiet(ui, words, palette);
+            }
+        }
+        Some(Beside::Coming) => {
+            quiet(ui, format!("{name}: looking for it …"), palette);
+        }
+        Some(Beside::Picture(texture)) => {
+            let whole = texture.size_vec2();
+            let small = whole * (SMALL / whole.y.max(1.0)).min(SMALL_WIDE / whole.x.max(1.0));
+            let image = egui::Image::new((texture.id(), small)).alt_text(format!("Photo {name}"));
+            ui.add(image).on_hover_ui(|ui| {
+                ui.add(egui::Image::new((texture.id(), whole)));
+                ui.label(name);
+            });
+        }
+        Some(Beside::File(why)) => {
+            quiet(ui, format!("{name} is there, but not shown: {why}"), palette)
+                .on_hover_text("Only pictures, PNG or JPEG, are shown here");
+        }
+        Some(Beside::Gone(path)) => {
+            let words = format!("▲ {name} is gone: there is no {}", path.display());
+            ui.label(RichText::new(words).small().color(palette.warning));
+        }
     }
 }
 
