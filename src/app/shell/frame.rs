@@ -25,6 +25,9 @@ const ASK_AGAIN: Duration = Duration::from_millis(30);
 /// Height that controls and band ruler are made for.
 const STRIP_CONTENT: f32 = 156.0;
 
+/// Height of the line above the controls, which gives way where there is less.
+const STRIP_HEAD: f32 = 26.0;
+
 /// One frame of the whole window: brings results up to date, draws, carries out what was done.
 pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     if state.themed != Some(state.preferences) {
@@ -167,17 +170,19 @@ fn stage_ui(
     });
 }
 
-/// Controls, and the band ruler beside them. With large text the strip scrolls.
+/// Controls, and the band ruler beside them. With large text the line above the controls gives way to
+/// their names, and the strip scrolls.
 fn strip_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
     theme::card(view.palette).show(ui, |ui| {
         ui.set_min_size(ui.available_size());
-        if ui.available_height() >= STRIP_CONTENT {
+        own.controls.has_head = ui.available_height() >= STRIP_CONTENT;
+        if own.controls.has_head {
             strip_content_ui(ui, view, own, actions);
             return;
         }
         ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
         ScrollArea::vertical().id_salt("strip").auto_shrink(false).show(ui, |ui| {
-            let size = egui::vec2(ui.available_width(), STRIP_CONTENT);
+            let size = egui::vec2(ui.available_width(), STRIP_CONTENT - STRIP_HEAD);
             ui.allocate_ui(size, |ui| strip_content_ui(ui, view, own, actions));
         });
     });
