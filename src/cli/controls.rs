@@ -118,7 +118,11 @@ pub fn terminal(project: &Project, name: &str) -> Result<TerminalRef, String> {
 /// named, else what has terminals.
 fn no_terminal(project: &Project, wanted: &str) -> String {
     let mut terminals: Vec<String> = Vec::new();
-    for (_, row) in project.parts.iter() {
+    // Plugs first: their cavities are what is asked for most.
+    let mut rows: Vec<_> = project.parts.iter().map(|(_, row)| row).collect();
+    let is_controller = |kind: &PartKind| matches!(kind, PartKind::Controller(_));
+    rows.sort_by_key(|row| (!is_controller(&row.kind), row.kind.cavities().is_none()));
+    for row in rows {
         let exists = (0..row.kind.terminal_count()).filter(|at| row.kind.has_terminal(*at));
         terminals.extend(exists.map(|at| row.terminal_name(at)));
     }

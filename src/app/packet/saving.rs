@@ -292,9 +292,12 @@ mod tests {
             assert!(said(SaveWhat::Svgs).ends_with(words));
             assert!(said(SaveWhat::Tables).ends_with("not of this packet: old.csv."));
         }
-        let many: Vec<String> = (0..5).map(|n| format!("page-90{n}.svg")).collect();
-        let words = others_words(&many);
-        assert!(words.ends_with("page-900.svg, page-901.svg, page-902.svg and 2 more."), "{words}");
+        for n in 2..5 {
+            std::fs::write(folder.path().join(format!("page-90{n}.svg")), "of before").unwrap();
+        }
+        let words = said(SaveWhat::Svgs);
+        let named = "page-900-cut.svg, page-901-rope.svg, page-902.svg and 2 more.";
+        assert!(words.ends_with(named), "{words}");
     }
 
     #[test]

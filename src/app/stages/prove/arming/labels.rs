@@ -23,6 +23,8 @@ pub fn places(
         for n in 0..paths.len() {
             let Some(size) = sizes.get(n) else { continue };
             let cost = |rect: &Rect, aside: f32| {
+                // A little air, so that words do not touch.
+                let rect = &rect.expand(1.5);
                 let others = found.iter().enumerate().filter(|(m, _)| *m != n);
                 let words = others.filter_map(|(_, place)| place.as_ref());
                 let over: f32 = taken.iter().chain(words).map(|other| common(rect, other)).sum();
