@@ -254,9 +254,9 @@ fn command_of(args: &[OsString]) -> Option<&str> {
 
 /// What is said of a command line that cannot be read.
 #[cfg(test)]
-pub(super) fn complaint(args: Vec<OsString>) -> Option<String> {
-    let error = CommandLine::try_parse_from(&args).err()?;
-    sentence(&error, command_of(&args))
+pub(super) fn complaint(args: &[OsString]) -> Option<String> {
+    let error = CommandLine::try_parse_from(args).err()?;
+    sentence(&error, command_of(args))
 }
 
 /// Where a word stands for a command that is none: what there is.

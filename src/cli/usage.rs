@@ -105,8 +105,9 @@ mod tests {
     #[test]
     fn every_refusal_is_one_sentence_of_expected_and_found() {
         let check = |line: &str, want: &str| {
-            let args = std::iter::once("ohmloom").chain(line.split(' ')).map(Into::into);
-            let said = complaint(args.collect()).unwrap();
+            let words = std::iter::once("ohmloom").chain(line.split(' '));
+            let args: Vec<std::ffi::OsString> = words.map(Into::into).collect();
+            let said = complaint(&args).unwrap();
             assert!(said.starts_with(want), "{line}: {said}");
             assert!(!said.contains('\n') && said.contains("--help says more"), "{said}");
         };
@@ -120,7 +121,7 @@ mod tests {
         check("faults a --nope", "expected an option of this command, found --nope");
         check("check a extra", "expected nothing more, found \"extra\"");
         check("setup a --walk b --sign-off", "expected only one of --walk and --sign-off, found");
-        let helped = complaint(vec!["ohmloom".into(), "check".into(), "--help".into()]);
+        let helped = complaint(&["ohmloom".into(), "check".into(), "--help".into()]);
         assert_eq!(helped, None);
     }
 }
