@@ -174,10 +174,15 @@ pub fn parse_percent(text: &str) -> Result<f64, ParseError> {
     Ok(value / 100.0)
 }
 
-/// Writes ohms with four figures and an engineering prefix: `1.027 kΩ`, `660.6 Ω`, `open`.
+/// Writes ohms with four figures and an engineering prefix: `1.027 kΩ`, `660.6 Ω`, `open`. Below an
+/// ohm, where no meter on a bench shows milliohms: `0.613 Ω`.
 pub fn format_ohm(ohm: f64) -> String {
     if ohm.is_infinite() {
         return "open".into();
+    }
+    if ohm.abs() < 0.9995 {
+        let digits = if ohm.abs() >= 0.01 { 3 } else { 5 };
+        return format!("{} Ω", trim_zeros(&format!("{ohm:.digits$}")));
     }
     let (digits, prefix) = engineering(ohm, 4);
     format!("{digits} {prefix}Ω")

@@ -251,3 +251,66 @@ fn a_small_term_of_a_sum_is_not_rounded_away() {
     let lines = Reader::new(&project).working(pin, &State::rest());
     assert_eq!(lines.first().map(String::as_str), Some("R4 + loop = 22k + 0.6 = 22.0006k"));
 }
+
+/// The boat's chain as it was built, resistor by resistor within one percent, with so many ohms in
+/// each contact: what the pin reads with these buttons pressed. Worked along the chain from its end.
+fn boat_ohm(pressed: &dyn Fn(&str) -> bool, more: &dyn Fn(&str) -> f64) -> f64 {
+    let beside = |a: f64, b: f64| 1.0 / (1.0 / a + 1.0 / b);
+    // Resistor before the tap, and the buttons that join the tap to the return.
+    let chain: [(f64, &[&str]); 4] = [
+        (471.3, &["HOME on"]),
+        (822.1, &["LEFT helm on", "LEFT aft on"]),
+        (1494.8, &["RIGHT helm on", "RIGHT aft on"]),
+        (3309.0, &["FLOOD on"]),
+    ];
+    chain.iter().rev().fold(10_043.0, |rest, (ohm, buttons)| {
+        let contacts = buttons.iter().filter(|name| pressed(name));
+        ohm + contacts.fold(rest, |sum, name| beside(sum, 0.4 + more(name)))
+    })
+}
+
+/// Both rounds of the boat are what its chain reads, within the last digit; what has aged is found.
+#[test]
+fn the_rescue_boats_rounds_tell_which_contact_has_aged() {
+    use ohmloom::model::Shown;
+    use ohmloom::proving::plan::{StepKind, judge, plan};
+    use ohmloom::proving::wear::{likely_rounds, wear};
+    use ohmloom::proving::{Standing, Tally, standing};
+    let project = samples::open("rescue-boat").unwrap();
+    let plan = plan(&project, &|| true).unwrap();
+    let (then, now) = likely_rounds(&project).unwrap();
+    let (then, now) = (project.bench_runs.get(then).unwrap(), project.bench_runs.get(now).unwrap());
+    assert!(then.is_hand_over && then.date < now.date);
+    for (run, aged) in [(then, 0.0), (now, 42.0)] {
+        let mut n = 0;
+        for step in plan.steps.iter().filter(|step| step.kind == StepKind::Ohms) {
+            let Some(reading) = run.readings.get(&step.key) else { continue };
+            let Some(Shown::Ohm(ohm)) = reading.shown else { panic!("{}", step.title) };
+            let pressed = |name: &str| step.title.contains(name);
+            let more = |name: &str| if name == "LEFT helm on" { aged } else { 0.0 };
+            let by_hand = boat_ohm(&pressed, &more);
+            // The other contacts have gathered less than one ohm.
+            let off = (ohm - by_hand).abs();
+            assert!(off <= reading.last_digit + 1.0, "{}: {ohm} {by_hand}", step.title);
+            assert!(judge(step, Shown::Ohm(ohm), reading.last_digit).is_good(), "{}", step.title);
+            n += 1;
+        }
+        assert_eq!(n, 22, "rest, six buttons, fifteen pairs");
+        assert_eq!(Tally::of(&plan, run).orphans, 0);
+    }
+    // One branch was measured before its run was changed.
+    let stale: Vec<&str> = plan
+        .steps
+        .iter()
+        .filter(|step| standing(step, then.readings.get(&step.key)) == Standing::Stale)
+        .map(|step| step.title.as_str())
+        .collect();
+    assert!(matches!(stale[..], [one] if one.starts_with("branch S3")), "{stale:?}");
+    let found = wear(&project, &plan, (then, now), &|| true).unwrap();
+    let [found] = found.as_slice() else { panic!("one pin") };
+    assert!(found.is_aged() && found.pairs.len() == 22, "{}", found.words());
+    let first = &found.places[0];
+    assert!(first.at.iter().any(|at| at == "contact S2"), "{first:?}");
+    assert!((first.more_ohm - 42.0).abs() < 2.0, "{first:?}");
+    assert!(first.years_left.is_some_and(|years| years > 0.0), "{first:?}");
+}

@@ -86,11 +86,16 @@ fn sheets_paper_and_tint_are_chosen_by_name() {
     let side = |n: usize| f64::from(sides[n].as_float().unwrap()) * 25.4 / 72.0;
     assert!((side(2) - 420.0).abs() < 0.1 && (side(3) - 297.0).abs() < 0.1);
     for (args, words) in [
-        (&["--only", "cut,nonsense"][..], "there is no sheet nonsense; there are owner"),
-        (&["--paper", "a5"][..], "a4, letter, a3"),
+        (&["--only", "cut,nonsense"][..], "expected one of the sheets owner"),
+        (&["--paper", "a5"][..], "expected a4, letter or a3 after --paper, found \"a5\""),
         (&["--label-grid", "3x20"][..], "--label-size"),
         (&["--label-size", "wide"][..], "two lengths in mm such as 50x12"),
         (&["--label-size", "50x12", "--label-grid", "9x20"][..], "the labels do not fit"),
+        (&["--date", "tomorrow"][..], "expected a date such as 2026-05-01, found \"tomorrow\""),
+        (
+            &["--label-size", "50x12", "--only", "test,cut"][..],
+            "expected the sheet labels after --only because of --label-size, found test, cut",
+        ),
     ] {
         let refused = sheets(&[&[file.as_str(), "-o", &out], args].concat());
         assert_eq!(refused.code, 2, "{args:?}");
@@ -99,6 +104,23 @@ fn sheets_paper_and_tint_are_chosen_by_name() {
     let nowhere = sheets(&[&file]);
     assert_eq!(nowhere.code, 2);
     assert!(nowhere.err.contains("say where to"));
+}
+
+/// A smaller packet into the same folders: what is left of the larger one is named.
+#[test]
+fn files_of_an_earlier_packet_are_named() {
+    let home = TempDir::new().unwrap();
+    let at = |name: &str| home.path().join(name).to_string_lossy().into_owned();
+    let file = sample("sprayer");
+    let write = |only: &str| {
+        let done = sheets(&[&file, "--svg", &at("pages"), "--csv", &at("tables"), "--only", only]);
+        assert_eq!(done.code, 0, "{}", done.err);
+        done.out
+    };
+    assert!(!write("cut,cautions,test").contains("not of this packet"));
+    let said = write("cautions");
+    assert_eq!(said.matches("Also in this folder, but not of this packet:").count(), 2, "{said}");
+    assert!(said.contains("page-00") && said.contains(".csv"), "{said}");
 }
 
 #[test]

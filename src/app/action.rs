@@ -11,6 +11,7 @@ use crate::app::prefs::Preferences;
 use crate::app::prove_studies::{ProveAsk, ProvePage};
 use crate::edit::{Edit, Gesture, Selection};
 use crate::model::{ControlId, PlaceId, RunId, Scale, SensePinId, State, Subject, TerminalRef};
+use crate::sheets::SheetKind;
 use crate::study::values::Question;
 
 /// One stage of the work; stages are tabs over one project.
@@ -155,6 +156,8 @@ pub enum Action {
     ChoosePrint(Box<PrintChoices>),
     /// Puts this date at the foot of every page.
     DatePacket(String),
+    /// Opens the packet at this sheet, which is printed from now on.
+    ShowSheet(SheetKind),
     /// Makes the pages that were given up.
     MakePacket,
     /// Stops what is being made or written of the packet.

@@ -85,6 +85,7 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::ExportWires(path) => wire_tables::export(state, &path),
         Action::ChoosePrint(choices) => state.packet.choose(*choices),
         Action::DatePacket(date) => state.packet.set_date(date),
+        Action::ShowSheet(kind) => packet_work::show_sheet(state, kind),
         Action::MakePacket => state.packet.try_again(),
         Action::StopPacket => state.packet.stop(),
         Action::SavePacket(what) => packet_work::ask_where(state, what),

@@ -9,6 +9,7 @@ use crate::app::meter::MeterState;
 use crate::app::packet::PacketStudy;
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
+use crate::app::record_pictures::RecordPictures;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
 use crate::app::view::View;
@@ -218,6 +219,7 @@ pub struct Bench {
     pub selection: Selection,
     packet: PacketStudy,
     pictures: Pictures,
+    record: RecordPictures,
     harness: HarnessStudy,
     /// Preferences.
     pub preferences: Preferences,
@@ -240,6 +242,7 @@ impl Bench {
             selection: Selection::new(),
             packet: PacketStudy::default(),
             pictures: Pictures::default(),
+            record: RecordPictures::default(),
             harness: HarnessStudy::default(),
             preferences: Preferences::default(),
             stage: Stage::default(),
@@ -276,6 +279,7 @@ impl Bench {
             layout: None,
             packet: &self.packet,
             pictures: &self.pictures,
+            record: &self.record,
             harness: &self.harness,
             pin,
             scale,

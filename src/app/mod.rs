@@ -26,6 +26,7 @@ mod pictures;
 mod prefs;
 mod prove_studies;
 mod reading;
+mod record_pictures;
 mod routes;
 mod ruler;
 mod shell;

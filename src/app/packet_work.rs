@@ -8,7 +8,7 @@ use crate::app::command::Command;
 use crate::app::dialogs::DialogPurpose;
 use crate::app::packet::SaveWhat;
 use crate::app::state::{AppState, Notice};
-use crate::sheets::file_names;
+use crate::sheets::{SheetKind, file_names};
 
 /// What an action that leads to the work does to the view; called before it is carried out.
 pub(super) fn leave(state: &mut AppState, action: &Action) {
@@ -75,6 +75,17 @@ fn is_of_the_sheet(command: Command) -> bool {
 /// Opens the view, or closes it when it is open.
 pub(super) fn toggle(state: &mut AppState) {
     state.packet.is_open = !state.packet.is_open;
+}
+
+/// Opens the view at a sheet; one that was left out is taken in.
+pub(super) fn show_sheet(state: &mut AppState, kind: SheetKind) {
+    let mut choices = state.packet.choices().clone();
+    for (other, is_on) in &mut choices.sheets {
+        *is_on |= *other == kind;
+    }
+    state.packet.choose(choices);
+    state.packet.is_open = true;
+    state.stages.packet.sheet_wanted = Some(kind);
 }
 
 /// Asks where something of the packet is to be written.

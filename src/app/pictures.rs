@@ -153,11 +153,16 @@ fn laid_down(project: &Project, name: String, bytes: Vec<u8>, size: [usize; 2]) 
 
 /// A picture as a texture, or why it is none, in words.
 fn decoded(bytes: &[u8]) -> Result<ColorImage, String> {
-    let outcome = catch_unwind(AssertUnwindSafe(|| decode(bytes)));
+    decoded_to(bytes, MOST_PIXELS)
+}
+
+/// The same with a longest side of its own, in pixels.
+pub(super) fn decoded_to(bytes: &[u8], most_pixels: u32) -> Result<ColorImage, String> {
+    let outcome = catch_unwind(AssertUnwindSafe(|| decode(bytes, most_pixels)));
     outcome.unwrap_or_else(|_| Err(FAILED.to_owned()))
 }
 
-fn decode(bytes: &[u8]) -> Result<ColorImage, String> {
+fn decode(bytes: &[u8], most_pixels: u32) -> Result<ColorImage, String> {
     let format = image::guess_format(bytes)
         .ok()
         .filter(|format| matches!(format, image::ImageFormat::Png | image::ImageFormat::Jpeg))
@@ -174,8 +179,8 @@ fn decode(bytes: &[u8]) -> Result<ColorImage, String> {
         ));
     }
     let picture = reader().decode().map_err(damaged)?;
-    let picture = if width.max(height) > MOST_PIXELS {
-        picture.thumbnail(MOST_PIXELS, MOST_PIXELS)
+    let picture = if width.max(height) > most_pixels {
+        picture.thumbnail(most_pixels, most_pixels)
     } else {
         picture
     };

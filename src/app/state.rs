@@ -13,6 +13,7 @@ use crate::app::packet::PacketStudy;
 use crate::app::panels::{PanelsState, PathFinding};
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
+use crate::app::record_pictures::RecordPictures;
 use crate::app::stages::StagesState;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
@@ -94,6 +95,8 @@ pub struct AppState {
     pub derived: Derived,
     /// The photo or drawing beneath the layout.
     pub pictures: Pictures,
+    /// Photos and files of the set-up record.
+    pub record: RecordPictures,
     /// Bundles, currents, drops and fuses.
     pub harness: HarnessStudy,
     /// What-ifs that take their time.
@@ -143,6 +146,7 @@ impl AppState {
             recent: Vec::new(),
             derived: Derived::default(),
             pictures: Pictures::default(),
+            record: RecordPictures::default(),
             harness: HarnessStudy::default(),
             studies: Studies::default(),
             packet: PacketStudy::default(),
@@ -255,6 +259,7 @@ impl AppState {
             layout: self.layout,
             packet: &self.packet,
             pictures: &self.pictures,
+            record: &self.record,
             harness: &self.harness,
             pin,
             scale: self.scale.unwrap_or(own),

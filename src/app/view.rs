@@ -9,6 +9,7 @@ use crate::app::meter::MeterState;
 use crate::app::packet::PacketStudy;
 use crate::app::pictures::Pictures;
 use crate::app::prefs::Preferences;
+use crate::app::record_pictures::RecordPictures;
 use crate::app::studies::Studies;
 use crate::app::theme::Palette;
 use crate::edit::{History, Selection};
@@ -41,6 +42,8 @@ pub struct View<'a> {
     pub packet: &'a PacketStudy,
     /// The photo or drawing beneath the layout.
     pub pictures: &'a Pictures,
+    /// Photos and files of the set-up record.
+    pub record: &'a RecordPictures,
     /// The sense pin in the readout.
     pub pin: Option<SensePinId>,
     /// Unit of the readout and the ruler.

@@ -16,6 +16,7 @@ pub use studies::{
 
 use crate::cli::output::failed;
 use crate::cli::sheets::SheetArgs;
+use crate::cli::usage::sentence;
 use crate::samples;
 
 /// What the command line asks for.
@@ -212,6 +213,9 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
             return Err(failed(&sentence));
         }
         Err(error) => {
+            if let Some(sentence) = sentence(&error, command_of(&args)) {
+                return Err(failed(&sentence));
+            }
             // Nothing is left to do where even this text cannot be printed.
             let _ = error.print();
             return Err(ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2)));
@@ -238,6 +242,21 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Request, ExitCo
         (Some(Command::Replay(args)), _) => Request::Text(TextCommand::Replay(args)),
         (Some(Command::Infer { command }), _) => Request::Text(TextCommand::Infer(command)),
     })
+}
+
+/// The word of the command that was asked for.
+fn command_of(args: &[OsString]) -> Option<&str> {
+    let word = args.get(1)?.to_str()?;
+    let whole = CommandLine::command();
+    let is_known = whole.get_subcommands().any(|known| known.get_name() == word);
+    is_known.then_some(word)
+}
+
+/// What is said of a command line that cannot be read.
+#[cfg(test)]
+pub(super) fn complaint(args: &[OsString]) -> Option<String> {
+    let error = CommandLine::try_parse_from(args).err()?;
+    sentence(&error, command_of(args))
 }
 
 /// Where a word stands for a command that is none: what there is.
@@ -276,6 +295,7 @@ fn no_such_command(args: &[OsString]) -> Option<String> {
   ohmloom bench harvester.ohmloom           the bench test with its limits
   ohmloom diagnose harvester.ohmloom --reading rest:1.2k   what is wrong, from readings
   ohmloom setup harvester.ohmloom           settings, change log, arming story
+  ohmloom setup harvester.ohmloom --walk 'Gate=HOLD; tap Lever=fore; wait 2s'   what the display says then
   ohmloom replay harvester.ohmloom log.csv  what a recorded log shows
 
 Exit codes: 0 fine, 1 problems found in the project, 2 could not do it.

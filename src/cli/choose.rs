@@ -9,7 +9,7 @@ use crate::cli::controls::sense_pin;
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::cli::words::nine_figures;
+use crate::cli::words::{listed, nine_figures};
 use crate::csv_text::csv_records;
 use crate::model::{PartId, PartKind, Project, Resistor, Scale};
 use crate::series::Series;
@@ -68,8 +68,8 @@ fn parts(project: &Project, names: &[String]) -> Result<Vec<PartId>, String> {
             .find(|(_, known)| known.eq_ignore_ascii_case(name))
             .map(|(id, _)| *id)
             .ok_or_else(|| {
-                let known: Vec<&str> = resistors.iter().map(|(_, name)| *name).collect();
-                format!("expected one of the resistors {}, found \"{name}\"", known.join(", "))
+                let known = listed(resistors.iter().map(|(_, name)| *name));
+                format!("expected one of the resistors {known}, found \"{name}\"")
             })
     };
     let parts: Vec<PartId> = names.iter().map(find).collect::<Result<_, _>>()?;

@@ -1,5 +1,6 @@
 //! Controls, their positions and terminals by name, as the text commands write and read them.
 
+use crate::cli::words::listed;
 use crate::model::{ControlId, PartKind, Project, SensePinId, State, TerminalRef};
 
 /// Names and positions of these controls in a state, told apart where two share a name.
@@ -46,12 +47,8 @@ pub fn parse_state(project: &Project, text: &str) -> Result<State, String> {
             .iter()
             .find(|(known, _)| known.eq_ignore_ascii_case(name.trim()))
             .ok_or_else(|| {
-                let known: Vec<&str> = names.iter().map(|(name, _)| name.as_str()).collect();
-                format!(
-                    "expected one of the controls {}, found \"{}\"",
-                    known.join(", "),
-                    name.trim()
-                )
+                let known = listed(names.iter().map(|(name, _)| name.as_str()));
+                format!("expected one of the controls {known}, found \"{}\"", name.trim())
             })?;
         let Some(control) = project.controls.get(*id) else { continue };
         let wanted = position.trim();
@@ -65,11 +62,9 @@ pub fn parse_state(project: &Project, text: &str) -> Result<State, String> {
             .position(|position| by_name(&position.name))
             .or_else(|| control.positions.iter().position(|position| short(&position.name)));
         let Some(idx) = found else {
-            let known: Vec<&str> =
-                control.positions.iter().map(|position| position.name.as_str()).collect();
+            let known = listed(control.positions.iter().map(|position| position.name.as_str()));
             return Err(format!(
-                "expected one of the positions {} of {}, found \"{wanted}\"",
-                known.join(", "),
+                "expected one of the positions {known} of {}, found \"{wanted}\"",
                 control.name
             ));
         };
@@ -88,7 +83,7 @@ pub fn sense_pin(project: &Project, name: Option<&str>) -> Result<SensePinId, St
         .iter()
         .map(|(id, pin)| (id, project.terminal_name(pin.terminal)))
         .collect();
-    let names = || known.iter().map(|(_, name)| name.as_str()).collect::<Vec<_>>().join(", ");
+    let names = || listed(known.iter().map(|(_, name)| name.as_str()));
     match (name, known.as_slice()) {
         (_, []) => Err("the project has no sense pin".into()),
         (None, [(id, _)]) => Ok(*id),
@@ -116,10 +111,33 @@ pub fn terminal(project: &Project, name: &str) -> Result<TerminalRef, String> {
         .filter(|(row, at)| row.terminal_name(at.terminal).eq_ignore_ascii_case(name.trim()))
         .collect();
     named.sort_by_key(|(row, at)| (!matches!(row.kind, PartKind::Controller(_)), *at));
-    named
-        .first()
-        .map(|(_, at)| *at)
-        .ok_or_else(|| format!("expected a terminal such as X1-3 or G3, found \"{}\"", name.trim()))
+    named.first().map(|(_, at)| *at).ok_or_else(|| no_terminal(project, name.trim()))
+}
+
+/// What there is in place of a terminal that there is not: those of the connector or part that is
+/// named, else what has terminals.
+fn no_terminal(project: &Project, wanted: &str) -> String {
+    let mut terminals: Vec<String> = Vec::new();
+    // Plugs first: their cavities are what is asked for most.
+    let mut rows: Vec<_> = project.parts.iter().map(|(_, row)| row).collect();
+    let is_controller = |kind: &PartKind| matches!(kind, PartKind::Controller(_));
+    rows.sort_by_key(|row| (!is_controller(&row.kind), row.kind.cavities().is_none()));
+    for row in rows {
+        let exists = (0..row.kind.terminal_count()).filter(|at| row.kind.has_terminal(*at));
+        terminals.extend(exists.map(|at| row.terminal_name(at)));
+    }
+    let owner = |name: &str| name.rsplit_once('-').map_or(name, |(owner, _)| owner).to_lowercase();
+    let own = terminals.iter().filter(|name| owner(name) == owner(wanted));
+    let own = listed(own.map(String::as_str));
+    if !own.is_empty() {
+        return format!("expected one of the terminals {own}, found \"{wanted}\"");
+    }
+    let owners = terminals.iter().map(|name| name.rsplit_once('-').map_or(name.as_str(), |n| n.0));
+    format!(
+        "expected a terminal such as {}, of one of {}, found \"{wanted}\"",
+        terminals.first().map_or("X1-3", String::as_str),
+        listed(owners)
+    )
 }
 
 #[cfg(test)]
@@ -140,5 +158,19 @@ mod tests {
             let error = parse_state(&project, text).unwrap_err();
             assert!(error.contains(part), "{error}");
         }
+    }
+
+    #[test]
+    fn a_terminal_that_is_none_is_answered_with_those_there_are() {
+        let project = samples::open("forwarder").unwrap();
+        for (name, want) in [
+            ("X1-99", "expected one of the terminals X1-1, X1-2, X1-3, X1-4"),
+            ("X9-3", "expected a terminal such as "),
+        ] {
+            let error = terminal(&project, name).unwrap_err();
+            assert!(error.starts_with(want) && error.ends_with(&format!("{name}\"")), "{error}");
+        }
+        let error = terminal(&project, "X9-3").unwrap_err();
+        assert!(error.contains("of one of ") && error.contains("X1"), "{error}");
     }
 }

@@ -31,6 +31,7 @@ mod sheets;
 mod sign_off;
 mod states;
 mod text_table;
+mod usage;
 mod wear;
 mod window;
 mod wires;

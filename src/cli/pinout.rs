@@ -7,6 +7,7 @@ use crate::cli::args::{Format, PinoutArgs};
 use crate::cli::json;
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
+use crate::cli::words::listed;
 use crate::csv_text::csv_records;
 use crate::drawing::{
     FacePlan, FaceSide, FaceView, convention_words, numbering_words, parse_convention, seen_as,
@@ -126,11 +127,11 @@ fn find(project: &Project, text: &str) -> Result<Asked, String> {
     let found: Vec<&Asked> = halves.iter().filter(fits).collect();
     let index = match found.as_slice() {
         [] => {
-            let known: Vec<&str> = halves.iter().map(|asked| asked.name.as_str()).collect();
+            let known = listed(halves.iter().map(|asked| asked.name.as_str()));
             return Err(format!(
-                "expected one of the connectors {}, found \"{}\"",
-                known.join(", "),
-                text.trim()
+                "expected one of the connectors {known}, found \"{}\"{}",
+                text.trim(),
+                halves_note(&halves)
             ));
         }
         // Of one connector the half drawn left is meant where nothing else is said.
@@ -146,6 +147,20 @@ fn find(project: &Project, text: &str) -> Result<Asked, String> {
             text.trim()
         )),
     }
+}
+
+/// How one of two halves of one name is meant.
+fn halves_note(halves: &[Asked]) -> String {
+    let is_twin = |asked: &&Asked| {
+        let twin = |other: &Asked| other.part == asked.part && other.side != asked.side;
+        halves.iter().any(|other| twin(other) && other.name == asked.name)
+    };
+    halves.iter().find(is_twin).map_or_else(String::new, |asked| {
+        format!(
+            "; a connector of two halves is named with the half: {} pins or {} sockets",
+            asked.name, asked.name
+        )
+    })
 }
 
 fn halves(project: &Project) -> Vec<Asked> {

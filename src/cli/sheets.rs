@@ -8,7 +8,7 @@ use clap::{Args, ValueEnum};
 
 use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
-use crate::files;
+use crate::files::{self, Made};
 use crate::model::Project;
 use crate::sheets::{
     LabelSheet, Making, Orientation, Packet, Paper, Setup, SheetKind, Tint, csv_text, file_names,
@@ -47,7 +47,7 @@ pub struct SheetArgs {
     #[arg(long)]
     pub mono: bool,
     /// Date at the foot of every page, such as 2026-05-01; a line to write on without it
-    #[arg(long, value_name = "DATE", default_value = "")]
+    #[arg(long, value_name = "DATE", default_value = "", value_parser = date)]
     pub date: String,
     /// Print markers on sleeves or stickers of this size, such as 50x12 (width x height in mm)
     #[arg(long, value_name = "WxH", value_parser = pair)]
@@ -80,8 +80,17 @@ pub enum PaperName {
 fn sheet(word: &str) -> Result<SheetKind, String> {
     SheetKind::from_word(word.trim()).ok_or_else(|| {
         let words = SheetKind::ALL.map(SheetKind::word).join(", ");
-        format!("there is no sheet {word}; there are {words}")
+        format!("expected one of the sheets {words}, found \"{word}\"")
     })
+}
+
+/// A date as any country writes it: two numbers at least.
+fn date(text: &str) -> Result<String, String> {
+    let numbers = text.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty());
+    if text.trim().is_empty() || numbers.count() >= 2 {
+        return Ok(text.to_owned());
+    }
+    Err(format!("expected a date such as 2026-05-01, found \"{text}\""))
 }
 
 /// `50x12`, `50×12` or `50,12`.
@@ -158,6 +167,13 @@ impl SheetArgs {
             sheets,
             labels: None,
         };
+        if self.label_size.is_some() && !setup.sheets.contains(&SheetKind::Labels) {
+            let words: Vec<&str> = setup.sheets.iter().map(|kind| kind.word()).collect();
+            return Err(format!(
+                "expected the sheet labels after --only because of --label-size, found {}",
+                words.join(", ")
+            ));
+        }
         setup.labels = self.labels(setup.size_mm())?;
         Ok(setup)
     }
@@ -191,10 +207,15 @@ pub fn answer(args: &SheetArgs) -> Result<Answer, String> {
         }
         files::save_bytes(path, bytes).map_err(|error| error.to_string())?;
     }
-    Ok(Answer {
-        text: summary(&packet, written.len(), args.leaves_board_out()),
-        health: Health::Fine,
-    })
+    let mut text = summary(&packet, written.len(), args.leaves_board_out());
+    for (folder, made) in [(&args.svg, Made::Pages), (&args.csv, Made::Tables)] {
+        let own = written.iter().map(|(path, _)| path.as_path());
+        let note = folder.as_ref().and_then(|folder| files::others_words(made, folder, own));
+        if let Some(note) = note {
+            text += &format!("\n{}", wrapped("", &note, 0));
+        }
+    }
+    Ok(Answer { text, health: Health::Fine })
 }
 
 /// Says on a terminal how far it is; a file or another program hears nothing.

@@ -6,6 +6,7 @@ pub mod autosave;
 mod data_dir;
 mod error;
 mod keep;
+mod others;
 mod picture;
 pub mod recent;
 pub mod settings;
@@ -13,6 +14,7 @@ mod write;
 
 pub use data_dir::DataDir;
 pub use error::FileError;
+pub use others::{Made, others_words};
 pub use picture::read_picture;
 
 use std::fs::File;

@@ -308,6 +308,16 @@ impl<'a> Flow<'a> {
     /// A table over as many pages as it takes, kept for its own file as well.
     pub fn table(&mut self, name: &str, table: Table) {
         let page = table.draw(self);
+        self.keep(name, table, page);
+    }
+
+    /// A table whose file says in words what stands shorter on paper.
+    pub fn table_drawn_as(&mut self, name: &str, table: Table, drawn: &Table) {
+        let page = drawn.draw(self);
+        self.keep(name, table, page);
+    }
+
+    fn keep(&mut self, name: &str, table: Table, page: usize) {
         self.space(3.0);
         self.tables.push(NamedTable { name: name.to_owned(), sheet: self.kind, page, table });
     }

@@ -29,6 +29,7 @@ mod routing;
 mod ruler;
 mod setup;
 mod sign_off;
+mod state_letters;
 mod states;
 mod straight;
 mod svg;

@@ -6,6 +6,7 @@ use crate::sense::{Measure, PinTable, StateRow, Verdict};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::ruler;
+use crate::sheets::state_letters;
 use crate::sheets::table::{Cell, Table};
 use crate::sheets::words::ohms;
 use crate::units::{counted, trim_zeros};
@@ -53,10 +54,15 @@ fn one_pin(
         ));
     }
     ruler::draw(flow, pin, &printed);
-    flow.table(
-        &format!("states-{}", job.project.terminal_name(pin.terminal)),
-        state_table(job.project, pin, &printed),
-    );
+    let name = format!("states-{}", job.project.terminal_name(pin.terminal));
+    let all = state_table(job.project, pin, &printed);
+    match state_letters::lettered(job.project, &printed, &all) {
+        Some((legend, lettered)) => {
+            flow.note(&legend);
+            flow.table_drawn_as(&name, all, &lettered);
+        }
+        None => flow.table(&name, all),
+    }
     worked(job, flow, (id, pin), table);
 }
 

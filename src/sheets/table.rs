@@ -26,6 +26,8 @@ const BLANK_MM: f64 = 16.0;
 const WRITING_MM: f64 = 6.4;
 /// Width of a box to tick.
 const TICK_MM: f64 = 4.0;
+/// A line that should not be broken is not broken up to this width.
+const WHOLE_MM: f64 = 46.0;
 /// A number with its unit is not broken up to this width.
 const NUMBER_MM: f64 = 26.0;
 
@@ -45,6 +47,8 @@ pub struct Column {
     pub head: String,
     /// Where its text stands.
     pub side: Side,
+    /// Whether its lines are broken only where they are very long.
+    pub is_whole: bool,
 }
 
 /// One cell.
@@ -132,11 +136,16 @@ pub struct Table {
 }
 
 impl Table {
-    /// A table without rows; a head that starts with `>` stands at the right.
+    /// A table without rows; a head that starts with `>` stands at the right, and the lines below one
+    /// that starts with `=` are not broken.
     pub fn new(heads: &[&str]) -> Self {
         let column = |head: &&str| match head.strip_prefix('>') {
-            Some(head) => Column { head: head.to_owned(), side: Side::Right },
-            None => Column { head: (*head).to_owned(), side: Side::Left },
+            Some(head) => Column { head: head.to_owned(), side: Side::Right, is_whole: false },
+            None => {
+                let is_whole = head.starts_with('=');
+                let head = head.trim_start_matches('=').to_owned();
+                Column { head, side: Side::Left, is_whole }
+            }
         };
         Self { columns: heads.iter().map(column).collect(), rows: Vec::new() }
     }
@@ -203,6 +212,8 @@ impl Table {
             let mut blank = false;
             for cell in cells.take_while(|_| keep_going()) {
                 let (whole, longest) = widths_of(fonts, cell, column.side);
+                let is_whole = column.is_whole && whole < WHOLE_MM;
+                let longest = if is_whole { whole } else { longest };
                 most = most.max(whole);
                 word = word.max(longest);
                 blank |= *cell == Cell::Blank;

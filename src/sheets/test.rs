@@ -1,12 +1,11 @@
 //! The test sheet: the steps of the bench test, what to accept, room for the reading and initials.
 
-use crate::proving::Quantity;
-use crate::proving::plan::{CAUTIONS, Limits, Step, StepKind, plan};
+use crate::proving::plan::{CAUTIONS, Step, StepKind, accept_words, plan};
 use crate::sheets::flow::Flow;
 use crate::sheets::packet::Job;
 use crate::sheets::table::{Cell, Table};
 use crate::sheets::words::ohms;
-use crate::units::{counted, format_percent, trim_zeros};
+use crate::units::{counted, format_percent};
 
 /// Writes the sheet.
 pub fn fill(job: &Job<'_>, flow: &mut Flow<'_>) {
@@ -79,42 +78,43 @@ fn of_kind(flow: &mut Flow<'_>, kind: StepKind, steps: &[&Step], first: usize) {
     if !shared.is_empty() {
         flow.paragraph(&format!("All of them: {}.", shared.join("; ")));
     }
-    let mut table = Table::new(&[">step", "what", "connect", "accept", "reading", "initials"]);
+    // What keeps every one of them from being done is said once as well.
+    let blocked = steps[0].blocked.as_deref().filter(|why| {
+        steps.len() > 1 && steps.iter().all(|step| step.blocked.as_deref() == Some(*why))
+    });
+    if let Some(why) = blocked {
+        flow.paragraph(&format!("None of them can be done yet: {why}."));
+    }
+    let own = |step: &Step| -> Vec<String> {
+        connect(step).into_iter().filter(|line| !shared.contains(line)).collect()
+    };
+    let has_own = steps.iter().any(|step| !own(step).is_empty());
+    let mut heads = vec![">step", "what", "connect", "=accept", "reading", "initials"];
+    if !has_own {
+        heads.remove(2);
+    }
+    let mut table = Table::new(&heads);
     for (n, step) in steps.iter().enumerate() {
-        let own: Vec<String> =
-            connect(step).into_iter().filter(|line| !shared.contains(line)).collect();
-        let accept = step.limits.as_ref().map_or_else(
-            || Cell::from(format!("not yet: {}", step.blocked.as_deref().unwrap_or_default())),
-            |limits| Cell::Strong(accept_words(step.quantity, limits)),
-        );
+        let accept = match (&step.limits, blocked) {
+            (Some(limits), _) => Cell::Strong(accept_words(step.quantity, limits)),
+            (None, Some(_)) => "not yet".into(),
+            (None, None) => {
+                format!("not yet: {}", step.blocked.as_deref().unwrap_or_default()).into()
+            }
+        };
         let notes = step.notes.iter().filter(|line| !is_shared(line, &|step| &step.notes));
         let what: Vec<&str> =
             std::iter::once(step.title.as_str()).chain(notes.map(String::as_str)).collect();
-        table.row(vec![
-            (first + n + 1).to_string().into(),
-            what.join("; ").into(),
-            own.join("; ").into(),
-            accept,
-            Cell::Blank,
-            Cell::Blank,
-        ]);
+        let mut cells = vec![(first + n + 1).to_string().into(), what.join("; ").into()];
+        if has_own {
+            cells.push(own(step).join("; ").into());
+        }
+        cells.extend([accept, Cell::Blank, Cell::Blank]);
+        table.row(cells);
     }
     flow.table(&format!("test-{}", kind.word().replace(' ', "-")), table);
     for note in steps[0].notes.iter().filter(|line| is_shared(line, &|step| &step.notes)) {
         flow.note(note);
-    }
-}
-
-fn accept_words(quantity: Quantity, limits: &Limits) -> String {
-    let figure = |value: f64| match quantity {
-        Quantity::Ohm => ohms(value),
-        Quantity::Volt => format!("{value:.3} V"),
-        Quantity::Length => format!("{} mm", trim_zeros(&format!("{value:.0}"))),
-        Quantity::Sign => String::new(),
-    };
-    match *limits {
-        Limits::Figure { low, high, .. } => format!("{} to {}", figure(low), figure(high)),
-        Limits::Open { least_ohm } => format!("over range, or {} and more", ohms(least_ohm)),
     }
 }
 

@@ -127,6 +127,11 @@ fn pictures_of_the_log() {
             window.state_mut().preferences.text_scale = scale;
             window.run();
             picture_of(&mut window, &format!("log-whole-{name}{size}"));
+            window.set_size(egui::vec2(1280.0, 800.0) / scale);
+            window.run();
+            picture_of(&mut window, &format!("log-whole-{name}{size}-small"));
+            window.set_size(egui::Vec2::from(USUAL) / scale);
+            window.run();
             click(&mut window, "Next event");
             for _ in 0..3 {
                 click(&mut window, "Next event");

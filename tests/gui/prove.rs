@@ -8,6 +8,7 @@ use ohmloom::edit::{Edit, Item};
 use ohmloom::model::{BenchReading, BenchRun, Shown};
 use ohmloom::proving::Tally;
 use ohmloom::proving::plan::{Limits, Plan, Step, StepKind};
+use ohmloom::sheets::SheetKind;
 use ohmloom::store;
 
 use crate::bench::{USUAL, picture_of, settle, window, with_sample};
@@ -52,11 +53,35 @@ fn begun(sample: &str) -> Window {
     assert_eq!(window.state().stage, Stage::Prove);
     press(&mut window, Key::Enter);
     assert_eq!(window.state().project().bench_runs.len(), 1, "a round is begun");
-    keys(&mut window, "2027-03-14");
-    press(&mut window, Key::Enter);
-    assert_eq!(round(&window).date, "2027-03-14");
-    press(&mut window, Key::Enter);
+    window.get_by_label_contains("step 1 of");
     window
+}
+
+/// Begun by a key, the first reading is what is typed next, and Enter takes it.
+#[test]
+fn a_round_begins_at_its_first_reading_and_its_date_can_wait() {
+    let mut window = begun("sprayer");
+    let first = plan(&window).steps[0].clone();
+    assert!(first.blocked.is_none());
+    keys(&mut window, &usual(&first));
+    press(&mut window, Key::Enter);
+    assert!(round(&window).readings.contains_key(&first.key));
+    window.get_by_label_contains("step 2 of");
+    // The same by the button, whether clicked or pressed by key.
+    press(&mut window, Key::Escape);
+    click(&mut window, "Begin a round");
+    assert_eq!(window.state().project().bench_runs.len(), 2);
+    keys(&mut window, &usual(&first));
+    press(&mut window, Key::Enter);
+    assert!(round(&window).readings.contains_key(&first.key));
+    press(&mut window, Key::Escape);
+    window.get_by_label("Begin a round").focus();
+    window.run();
+    press(&mut window, Key::Enter);
+    assert_eq!(window.state().project().bench_runs.len(), 3);
+    keys(&mut window, &usual(&first));
+    press(&mut window, Key::Enter);
+    assert!(round(&window).readings.contains_key(&first.key));
 }
 
 #[test]
@@ -82,6 +107,25 @@ fn the_guided_run_goes_from_f9_to_the_last_step_by_keyboard_alone() {
     }
     window.get_by_label("✔ All that can be done is done");
     shoot(&mut window, "done");
+    // What is not known of the round is a key away, and so is the hand-over.
+    press(&mut window, Key::D);
+    keys(&mut window, "2027-03-14");
+    press(&mut window, Key::Enter);
+    assert_eq!(round(&window).date, "2027-03-14");
+    press(&mut window, Key::Enter);
+    press(&mut window, Key::T);
+    assert!(round(&window).is_hand_over);
+    press(&mut window, Key::S);
+    assert!(window.state().packet.is_open);
+    for _ in 0..4 {
+        settle(&mut window);
+        window.run_steps(3);
+    }
+    let shown = window.state().packet.shown(window.state().history.revision()).unwrap();
+    let mark = shown.0.bookmarks.iter().find(|mark| mark.kind == SheetKind::SignOff).unwrap();
+    assert_eq!(window.state().stages.packet.page, mark.page, "the sign-off sheet is shown");
+    press(&mut window, Key::Escape);
+    assert!(!window.state().packet.is_open);
     let tally = Tally::of(&plan, round(&window));
     assert_eq!((tally.good, tally.bad, tally.open), (todo.len(), 0, 0));
     let text = store::write(window.state().project());
@@ -153,9 +197,13 @@ fn a_wrong_button_is_asked_about_a_bad_reading_stays_and_undo_takes_it_back() {
 const THEMES: [(ThemeChoice, &str); 2] =
     [(ThemeChoice::Paper, "paper"), (ThemeChoice::Bench, "bench")];
 
-/// Every page in a size: at the usual one, small, and with text of twice the size.
-const SIZES: [(&str, [f32; 2], f32); 3] =
-    [("usual", USUAL, 1.0), ("small", [1280.0, 800.0], 1.0), ("large-text", USUAL, 2.0)];
+/// Every page in a size: at the usual one, small, and both with text of twice the size.
+const SIZES: [(&str, [f32; 2], f32); 4] = [
+    ("usual", USUAL, 1.0),
+    ("small", [1280.0, 800.0], 1.0),
+    ("large-text", USUAL, 2.0),
+    ("small-large-text", [1280.0, 800.0], 2.0),
+];
 
 fn shoot(window: &mut Window, name: &str) {
     for (theme, word) in THEMES {
@@ -255,6 +303,66 @@ fn one_key_leads_from_a_bad_reading_to_its_cause_and_the_next_measurement() {
     assert!(second.suspects[0].title.contains("R1 open"), "{:?}", second.suspects);
     assert!(second.words.to_lowercase().contains("next likely") || second.next.is_some());
     shoot(&mut window, "cause");
+}
+
+/// Nothing but one reading is done, and that is wrong: the end of the round leads on by key.
+#[test]
+fn the_end_of_a_round_leads_to_the_cause_and_to_what_has_aged() {
+    let mut window = window(with_sample("rescue-boat"), USUAL);
+    press(&mut window, Key::F9);
+    settle(&mut window);
+    click(&mut window, "Begin a round");
+    let plan = plan(&window);
+    let bad = plan.steps.iter().find(|step| step.kind == StepKind::Ohms).unwrap();
+    let mut run = round(&window).clone();
+    for step in plan.steps.iter().filter(|step| step.limits.is_some()) {
+        let shown = (step.key == bad.key).then_some(Shown::Ohm(14_000.0));
+        let (note, drawing) = ("out of reach".into(), step.drawing);
+        let reading = BenchReading { shown, last_digit: 10.0, note, drawing };
+        run.readings.insert(step.key.clone(), reading);
+    }
+    let id = window.state().project().bench_runs.ids().next_back().unwrap();
+    dispatch(window.state_mut(), Action::Edit(Edit::SetBenchRun(id, Box::new(run)), None));
+    window.run_steps(3);
+    settle(&mut window);
+    press(&mut window, Key::Escape);
+    press(&mut window, Key::Enter);
+    window.get_by_label("✖ Done, but not all is good");
+    shoot(&mut window, "done-bad");
+    press(&mut window, Key::F12);
+    let proving = |window: &Window| {
+        let proving = &window.state().studies.proving;
+        (proving.page, proving.round(), proving.rounds(window.state().project()))
+    };
+    let (page, round, _) = proving(&window);
+    assert_eq!((page, round), (ProvePage::Cause, Some(id)));
+    press(&mut window, Key::F9);
+    press(&mut window, Key::W);
+    let (page, _, rounds) = proving(&window);
+    assert_eq!((page, rounds.map(|(_, now)| now)), (ProvePage::Wear, Some(id)));
+    press(&mut window, Key::F9);
+    press(&mut window, Key::Enter);
+    let reading = |window: &Window| round_of(window, id).readings[&bad.key].shown;
+    keys(&mut window, "16.09k");
+    press(&mut window, Key::Enter);
+    assert_eq!(reading(&window), Some(Shown::Ohm(16_090.0)), "the bad one was read again");
+    window.get_by_label("▲ Done but for what was left out");
+}
+
+fn round_of(window: &Window, id: ohmloom::model::BenchRunId) -> &BenchRun {
+    window.state().project().bench_runs.get(id).unwrap()
+}
+
+/// The boat has a round of its hand-over and one of four years later.
+#[test]
+fn the_sample_with_two_rounds_shows_what_has_aged() {
+    let mut window = window(with_sample("rescue-boat"), USUAL);
+    press(&mut window, Key::F9);
+    settle(&mut window);
+    shoot(&mut window, "boat-rounds");
+    click(&mut window, "Wear");
+    window.get_by_label_contains("▲ contact S2");
+    shoot(&mut window, "boat-wear");
 }
 
 fn click(window: &mut Window, label: &str) {
@@ -396,8 +504,6 @@ fn the_key_of_the_stage_leads_back_and_a_step_moves_the_controls() {
         step.state.as_ref().is_some_and(|state| window.state().project().n_off_rest(state) > 0)
     };
     let at = plan.steps.iter().position(is_moved).unwrap();
-    press(&mut window, Key::Enter);
-    press(&mut window, Key::Enter);
     press(&mut window, Key::Enter);
     let wanted = plan.steps[at].state.clone().unwrap();
     assert!(!window.state().project().stands(&wanted, &window.state().bench));

@@ -81,6 +81,38 @@ fn settings_and_changes_are_typed_and_come_back_by_undo() {
     assert_eq!(window.state().project().set_up.len(), 1);
 }
 
+/// A photo beside the project is shown, a file that is no picture is there, one that is gone is said.
+#[test]
+fn photos_of_the_record_are_shown_and_what_is_gone_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = page("forwarder", ProvePage::SetUp);
+    says(&window, "display-hold-5.jpg: looked for beside the project once that is saved");
+    let photo = image::RgbImage::from_fn(300, 200, |x, y| image::Rgb([x as u8, y as u8, 90]));
+    photo.save(folder.path().join("display-hold-5.jpg")).unwrap();
+    window.state_mut().file = Some(folder.path().join("mine.ohmloom"));
+    for _ in 0..6 {
+        steps(&mut window);
+        std::thread::sleep(std::time::Duration::from_millis(60));
+    }
+    window.get_by_label("Photo display-hold-5.jpg");
+    says(&window, "▲ controller-sheet-p3.jpg is gone: there is no ");
+    for (theme, word) in [(ThemeChoice::Paper, "paper"), (ThemeChoice::Bench, "bench")] {
+        window.state_mut().preferences.theme = theme;
+        steps(&mut window);
+        picture_of(&mut window, &format!("prove-set-up-photo-{word}"));
+    }
+    // Looked for anew when the page is opened again.
+    std::fs::write(folder.path().join("controller-sheet-p3.jpg"), b"no picture").unwrap();
+    for shown in [ProvePage::Wear, ProvePage::SetUp] {
+        dispatch(window.state_mut(), Action::ShowProvePage(shown));
+        for _ in 0..6 {
+            steps(&mut window);
+            std::thread::sleep(std::time::Duration::from_millis(60));
+        }
+    }
+    says(&window, "controller-sheet-p3.jpg is there, but not shown: expected a PNG or JPEG");
+}
+
 #[test]
 fn the_story_follows_the_strip_and_the_clock_stands_still() {
     let mut window = page("forwarder", ProvePage::Arming);
@@ -178,6 +210,11 @@ fn pictures_of_set_up_and_arming() {
                     }
                     let end = if is_tall { "-tall" } else { "" };
                     picture_of(&mut window, &format!("prove-{name}-{word}-{size}{end}"));
+                    if !is_tall {
+                        window.set_size(egui::vec2(1280.0, 800.0) / scale);
+                        steps(&mut window);
+                        picture_of(&mut window, &format!("prove-{name}-{word}-{size}-small"));
+                    }
                 }
             }
         }

@@ -3,10 +3,9 @@
 //! are replaced already.
 
 use std::cell::Cell;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use crate::files;
+use crate::files::{self, Made};
 use crate::sheets::{Packet, csv_text, file_names, page_names, pdf, svg};
 use crate::units::counted;
 
@@ -95,8 +94,12 @@ pub fn save(
             format!("Packet of {pages} written to {}.", path.display())
         }
         SaveWhat::Svgs | SaveWhat::Tables => {
-            let word = if what == SaveWhat::Svgs { "page" } else { "table" };
-            let others = others_words(&others(what, path, &files));
+            let is_pages = what == SaveWhat::Svgs;
+            let (word, made) =
+                if is_pages { ("page", Made::Pages) } else { ("table", Made::Tables) };
+            let own = files.iter().map(|(path, _)| path.as_path());
+            let others = files::others_words(made, path, own);
+            let others = others.map_or_else(String::new, |words| format!(" {words}"));
             format!("{} written into {}.{others}", counted(n_all, word), path.display())
         }
         SaveWhat::Table(_) => format!("Table written to {}.", path.display()),
@@ -132,44 +135,6 @@ impl Written<'_> {
         }
         words
     }
-}
-
-/// Files of the same kind that were in the folder before and are not of this packet: pages by their
-/// names, all tables.
-fn others(what: SaveWhat, folder: &Path, files: &[(PathBuf, Vec<u8>)]) -> Vec<String> {
-    let name_of = |path: &Path| path.file_name().map(|name| name.to_string_lossy().into_owned());
-    let own: BTreeSet<String> =
-        files.iter().filter_map(|(path, _)| Some(name_of(path)?.to_lowercase())).collect();
-    let is_like = |name: &str| match what {
-        SaveWhat::Svgs => {
-            let rest = name.strip_prefix("page-").unwrap_or_default();
-            rest.starts_with(|c: char| c.is_ascii_digit()) && name.ends_with(".svg")
-        }
-        SaveWhat::Tables => name.ends_with(".csv"),
-        SaveWhat::Pdf | SaveWhat::Table(_) => false,
-    };
-    // A folder that cannot be listed keeps its secret; the files are written all the same.
-    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
-    let mut others: Vec<String> = entries
-        .filter_map(|entry| name_of(&entry.path()))
-        .filter(|name| is_like(name) && !own.contains(&name.to_lowercase()))
-        .collect();
-    others.sort();
-    others
-}
-
-/// Says that they are not of this packet, a few of them by name.
-fn others_words(others: &[String]) -> String {
-    const NAMED: usize = 3;
-    if others.is_empty() {
-        return String::new();
-    }
-    let named = others[..others.len().min(NAMED)].join(", ");
-    let more = match others.len().saturating_sub(NAMED) {
-        0 => String::new(),
-        n => format!(" and {n} more"),
-    };
-    format!(" Also in this folder, but not of this packet: {named}{more}.")
 }
 
 fn put_together(
@@ -327,9 +292,12 @@ mod tests {
             assert!(said(SaveWhat::Svgs).ends_with(words));
             assert!(said(SaveWhat::Tables).ends_with("not of this packet: old.csv."));
         }
-        let many: Vec<String> = (0..5).map(|n| format!("page-90{n}.svg")).collect();
-        let words = others_words(&many);
-        assert!(words.ends_with("page-900.svg, page-901.svg, page-902.svg and 2 more."), "{words}");
+        for n in 2..5 {
+            std::fs::write(folder.path().join(format!("page-90{n}.svg")), "of before").unwrap();
+        }
+        let words = said(SaveWhat::Svgs);
+        let named = "page-900-cut.svg, page-901-rope.svg, page-902.svg and 2 more.";
+        assert!(words.ends_with(named), "{words}");
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What the view remembers between frames: page, zoom, place on the page, tab, texts being typed.
 
 use crate::app::widgets::Fields;
-use crate::sheets::{Fonts, Packet};
+use crate::sheets::{Fonts, Packet, SheetKind};
 
 /// What is beside the preview, or in its place in a narrow window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +60,8 @@ pub struct PacketState {
     pub fit_wanted: bool,
     /// Bring the small picture of the page shown into sight.
     pub reveal: bool,
+    /// The sheet to be shown once the pages are made.
+    pub sheet_wanted: Option<SheetKind>,
     /// What is beside the preview.
     pub tab: PacketTab,
     /// Texts being typed.
@@ -79,6 +81,7 @@ impl Default for PacketState {
             zoom_wanted: None,
             fit_wanted: false,
             reveal: false,
+            sheet_wanted: None,
             tab: PacketTab::Sheets,
             fields: Fields::default(),
             fonts: Fonts::new(),
@@ -93,5 +96,15 @@ impl PacketState {
         self.page = page.min(last);
         self.middle_mm.y = 0.0;
         self.reveal = true;
+    }
+
+    /// Shows the sheet that was asked for, where the packet has it.
+    pub fn show_wanted(&mut self, packet: &Packet) {
+        let wanted = self.sheet_wanted.take();
+        let mark = packet.bookmarks.iter().find(|mark| Some(mark.kind) == wanted);
+        if let Some(mark) = mark {
+            self.show_page(packet, mark.page);
+            self.tab = PacketTab::Preview;
+        }
     }
 }

@@ -29,7 +29,13 @@ pub fn packet_ui(ui: &mut Ui, view: View<'_>, own: &mut PacketState, actions: &m
         ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
         header::header_ui(ui, view, actions);
         ui.add_space(2.0);
-        let packet = view.packet.shown(view.history.revision()).map(|(packet, _)| &**packet);
+        let shown = view.packet.shown(view.history.revision());
+        if let Some((packet, true)) = shown
+            && own.sheet_wanted.is_some()
+        {
+            own.show_wanted(packet);
+        }
+        let packet = shown.map(|(packet, _)| &**packet);
         if let Some(packet) = packet {
             own.page = own.page.min(packet.pages.len().saturating_sub(1));
             preview::page_keys(ui, packet, own);

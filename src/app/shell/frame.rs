@@ -10,6 +10,7 @@ use crate::app::dialogs::{DialogAnswer, DialogPurpose};
 use crate::app::dispatch::dispatch;
 use crate::app::packet::packet_ui;
 use crate::app::panels::{self, Page, PanelsState};
+use crate::app::prove_studies::ProvePage;
 use crate::app::shell::keys::command_keys;
 use crate::app::shell::room::Room;
 use crate::app::shell::top_bar::top_bar_ui;
@@ -23,6 +24,9 @@ const ASK_AGAIN: Duration = Duration::from_millis(30);
 
 /// Height that controls and band ruler are made for.
 const STRIP_CONTENT: f32 = 156.0;
+
+/// Height of the line above the controls, which gives way where there is less.
+const STRIP_HEAD: f32 = 26.0;
 
 /// One frame of the whole window: brings results up to date, draws, carries out what was done.
 pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
@@ -41,12 +45,14 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     let mut actions = Actions::default();
     let is_weighing = state.stage == Stage::Route && state.harness.refresh(state.history.project());
     state.pictures.refresh(ui.ctx(), state.history.project(), &mut actions);
+    refresh_record(ui.ctx(), state);
     let is_printing = state.packet.refresh(state.history.project(), revision, &mut actions);
     if is_printing
         || is_busy
         || is_studying
         || is_weighing
         || state.pictures.is_busy()
+        || state.record.is_busy()
         || state.dialogs.is_open()
     {
         ui.ctx().request_repaint_after(ASK_AGAIN);
@@ -57,6 +63,16 @@ pub fn app_ui(ui: &mut Ui, state: &mut AppState) {
     panels::notice_ui(ui.ctx(), stage, state, &mut actions);
     for action in actions.take() {
         dispatch(state, action);
+    }
+}
+
+/// Photos and files of the set-up record are looked for while its page is in sight.
+fn refresh_record(ctx: &egui::Context, state: &mut AppState) {
+    let is_shown = state.stage == Stage::Prove && state.studies.proving.page == ProvePage::SetUp;
+    if is_shown {
+        state.record.refresh(ctx, state.history.project(), state.file.as_deref());
+    } else {
+        state.record.forget();
     }
 }
 
@@ -87,16 +103,16 @@ fn frame_ui(ui: &mut Ui, state: &mut AppState, actions: &mut Actions) -> Rect {
             packet_ui(ui, view, &mut stages.packet, actions);
         });
     }
-    // Hands are on the machine: a small window belongs to the step at hand.
-    let is_running = stages.prove.is_running(view);
-    if !(is_running && room.is_low) {
+    // A small window belongs to the page that is worked on.
+    let spares = stages.prove.spares(view);
+    if !(spares.strip && room.is_low) {
         Panel::bottom("strip")
             .frame(surface)
             .exact_size(room.strip)
             .show_separator_line(false)
             .show(ui, |ui| strip_ui(ui, view, panels, actions));
     }
-    if !(is_running && room.is_tight) {
+    if !(spares.cards && room.is_tight) {
         Panel::right("side")
             .frame(surface)
             .exact_size(room.side)
@@ -154,17 +170,19 @@ fn stage_ui(
     });
 }
 
-/// Controls, and the band ruler beside them. With large text the strip scrolls.
+/// Controls, and the band ruler beside them. With large text the line above the controls gives way to
+/// their names, and the strip scrolls.
 fn strip_ui(ui: &mut Ui, view: View<'_>, own: &mut PanelsState, actions: &mut Actions) {
     theme::card(view.palette).show(ui, |ui| {
         ui.set_min_size(ui.available_size());
-        if ui.available_height() >= STRIP_CONTENT {
+        own.controls.has_head = ui.available_height() >= STRIP_CONTENT;
+        if own.controls.has_head {
             strip_content_ui(ui, view, own, actions);
             return;
         }
         ui.spacing_mut().scroll = egui::style::ScrollStyle::thin();
         ScrollArea::vertical().id_salt("strip").auto_shrink(false).show(ui, |ui| {
-            let size = egui::vec2(ui.available_width(), STRIP_CONTENT);
+            let size = egui::vec2(ui.available_width(), STRIP_CONTENT - STRIP_HEAD);
             ui.allocate_ui(size, |ui| strip_content_ui(ui, view, own, actions));
         });
     });

@@ -13,10 +13,9 @@ pub struct Room {
     pub page: f32,
     /// Whether an open page takes the place of the stage.
     pub page_covers_stage: bool,
-    /// Whether the guided run takes the strip's room: the controls are drawn in it as they must be
-    /// held.
+    /// Whether a page that does without the strip takes its room.
     pub is_low: bool,
-    /// Whether it takes the room of the cards as well.
+    /// Whether a page that does without the cards takes their room.
     pub is_tight: bool,
     /// Whether the top bar has room for the words undo and redo; the menu always has them.
     pub has_undo_words: bool,

@@ -17,9 +17,14 @@ pub enum Half {
 /// Two halves, each scrolling by itself, the first taking its share of the width; in a narrow
 /// window one under the other, and both scroll together.
 pub fn halves_ui(ui: &mut Ui, share: f32, own: &mut dyn FnMut(&mut Ui, Half)) {
+    halves_from_ui(ui, WIDE, share, own);
+}
+
+/// The same, beside each other from a width of their own on: for halves that are narrow.
+pub fn halves_from_ui(ui: &mut Ui, wide: f32, share: f32, own: &mut dyn FnMut(&mut Ui, Half)) {
     let full = ui.available_size();
     let area = |name: &'static str| ScrollArea::vertical().id_salt(name).auto_shrink(false);
-    if full.x < WIDE {
+    if full.x < wide {
         area("both halves").show(ui, |ui| {
             own(ui, Half::First);
             ui.add_space(10.0);

@@ -18,7 +18,7 @@ pub use choice::{choice, choice_wide};
 pub use colour::{colour_ui, swatch};
 pub use face::{CavityLook, CavityMark, face_ui, plan_ui};
 pub use field::{Field, Fields, Taking, Typing};
-pub use halves::{Half, halves_ui};
+pub use halves::{Half, halves_from_ui, halves_ui};
 pub use optional::{UNKNOWN, optional_row, tolerance_row};
 pub use pen::Pen;
 pub use plot::{quiet_axis, still_plot};

@@ -7,7 +7,7 @@ use crate::units::{format_ohm, trim_zeros};
 /// A figure of a step; four figures of ohms are as many as a meter shows, and none shows milliohms.
 pub fn figure_words(quantity: Quantity, value: f64) -> String {
     match quantity {
-        Quantity::Ohm if value < 1.0 => format!("{} Ω", trim_zeros(&format!("{value:.3}"))),
+        Quantity::Ohm if value < 0.01 => format!("{} Ω", trim_zeros(&format!("{value:.3}"))),
         Quantity::Ohm => format_ohm(value),
         Quantity::Volt => format!("{value:.3} V"),
         Quantity::Length => format!("{} mm", trim_zeros(&format!("{value:.0}"))),

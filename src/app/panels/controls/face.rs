@@ -90,6 +90,13 @@ pub fn word(ui: &Ui, text: &str, font: FontId, colour: Color32) -> std::sync::Ar
     ui.painter().layout_job(job)
 }
 
+/// Width of the longest word of a control's positions, in bold.
+pub fn widest_word(ui: &Ui, control: &Control) -> f32 {
+    let font = || theme::bold(theme::TEXT_SMALL);
+    let width = |name: &str| word(ui, name, font(), Color32::PLACEHOLDER).size().x;
+    control.positions.iter().map(|position| width(&position.name)).fold(0.0, f32::max)
+}
+
 /// A round push button.
 pub fn button_ui(ui: &mut Ui, look: FaceLook<'_>, control: &Control, on: u8, label: &str) -> Touch {
     let palette = look.palette;

@@ -22,12 +22,19 @@ use crate::model::{Control, ControlId, ControlKind};
 const KEYS: usize = 9;
 
 /// What the strip remembers between frames: what is being held, and by what.
-#[derive(Default)]
 pub struct ControlsState {
+    /// Whether there is room for the line above the controls; what it offers has keys as well.
+    pub has_head: bool,
     /// Controls held by number keys.
     keys: BTreeMap<u8, ControlId>,
     /// The control and position the pointer holds.
     pointer: Option<(ControlId, u8)>,
+}
+
+impl Default for ControlsState {
+    fn default() -> Self {
+        Self { has_head: true, keys: BTreeMap::new(), pointer: None }
+    }
 }
 
 /// Levers and buttons as the hand finds them.
@@ -39,7 +46,12 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
     let mut room = ui.available_rect_before_wrap();
     room.max.x = (room.max.x - 20.0).max(room.min.x + 40.0);
     let down = ui
-        .scope_builder(UiBuilder::new().max_rect(room), |ui| strip_ui(ui, view, hand, &mut done))
+        .scope_builder(UiBuilder::new().max_rect(room), |ui| {
+            if own.has_head {
+                header_ui(ui, view, &mut done);
+            }
+            strip_ui(ui, view, hand, &mut done)
+        })
         .inner;
     take_pointer(ui, hand, own, down, &mut done);
     if !done.is_empty() {
@@ -50,14 +62,13 @@ pub fn controls_ui(ui: &mut Ui, view: View<'_>, own: &mut ControlsState, actions
     }
 }
 
-/// Header and controls; returns what the pointer holds down.
+/// The controls; returns what the pointer holds down.
 fn strip_ui(
     ui: &mut Ui,
     view: View<'_>,
     hand: Hand<'_>,
     done: &mut Vec<Action>,
 ) -> Option<(ControlId, u8)> {
-    header_ui(ui, view, done);
     if view.project.controls.is_empty() {
         let text = "No controls yet. Place a button, a toggle or a lever on the sheet, and it appears here.";
         ui.label(RichText::new(text).color(view.palette.quiet));

@@ -53,6 +53,8 @@ const WIDTHS: [f32; 4] = [66.0, 54.0, 40.0, 62.0];
 /// All that is known of the meter, ready to be typed; `place` tells two forms in sight apart.
 pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, place: &'static str) {
     heading(ui, "Meter on the bench");
+    let words = "How far it may be off: a share of what it shows, and some ohms on top. Its leaflet says both.";
+    quiet(ui, words, pen.view.palette);
     let settings = &pen.view.project.settings;
     let meter = &settings.meter;
     if meter.ohm_ranges.is_empty() {
@@ -61,7 +63,7 @@ pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, place: &'static str)
             "Meter error, share",
             percent_text(meter.fraction),
         );
-        pen.row(ui, "Of reading", &share, |text| {
+        pen.row(ui, "Off by", &share, |text| {
             let fraction = parse_percent(text).map_err(|error| error.to_string())?;
             Ok(changed(settings, |meter| meter.fraction = fraction))
         });
@@ -70,7 +72,7 @@ pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, place: &'static str)
             "Meter error, ohms",
             ohm_text(meter.offset_ohm),
         );
-        pen.row(ui, "and ohms", &offset, |text| {
+        pen.row(ui, "and on top", &offset, |text| {
             let ohm = parse_ohms(text)?;
             Ok(changed(settings, |meter| meter.offset_ohm = ohm))
         });
@@ -80,7 +82,7 @@ pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, place: &'static str)
         "Ohms of the leads",
         ohm_text(meter.lead_ohm),
     );
-    pen.row(ui, "Leads", &leads, |text| {
+    pen.row(ui, "Its leads", &leads, |text| {
         let ohm = parse_ohms(text)?;
         Ok(changed(settings, |meter| meter.lead_ohm = ohm))
     });
@@ -89,13 +91,13 @@ pub fn meter_profile_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, place: &'static str)
         "Sign for over range",
         meter.over_range.as_str(),
     );
-    pen.row(ui, "Over range", &sign, |text| {
+    pen.row(ui, "Open shows", &sign, |text| {
         let sign = text.trim().to_owned();
         Ok(changed(settings, |meter| meter.over_range = sign))
     });
     let shown = meter.tone_ohm.map_or_else(String::new, ohm_text);
     let tone = Field::figure(Id::unique(("meter tone", place)), "It sounds below", shown);
-    optional_row(ui, pen, ("Sounds below", tone), parse_ohms, |ohm| {
+    optional_row(ui, pen, ("Beeps below", tone), parse_ohms, |ohm| {
         changed(settings, |meter| meter.tone_ohm = ohm)
     });
     for unit in [Unit::Ohm, Unit::Volt] {
@@ -120,8 +122,7 @@ fn ranges_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, (unit, place): (Unit, &'static 
         quiet(ui, words, palette);
     } else {
         ui.horizontal(|ui| {
-            for (head, width) in ["up to", "of reading", "counts", "a count is"].iter().zip(WIDTHS)
-            {
+            for (head, width) in ["up to", "off by", "counts", "a count is"].iter().zip(WIDTHS) {
                 let size = egui::vec2(width.min(ui.available_width()), 16.0);
                 let layout = egui::Layout::left_to_right(egui::Align::Center);
                 ui.allocate_ui_with_layout(size, layout, |ui| {

@@ -5,7 +5,9 @@ use egui::{Button, CollapsingHeader, Id, Key, Modifiers, RichText, TextEdit, Ui}
 use crate::app::action::Action;
 use crate::app::prove_studies::ProveAsk;
 use crate::app::theme;
-use crate::app::widgets::{Half, Pen, choice, halves_ui, heading, label_cell, quiet, remove_sign};
+use crate::app::widgets::{
+    Half, Pen, choice, halves_from_ui, heading, label_cell, quiet, remove_sign,
+};
 use crate::check::state_words;
 use crate::model::{BenchRunId, SensePinId};
 use crate::proving::diagnose::{MODEL, NextRow, Reading, Report, SuspectRow, Verdict, likely_word};
@@ -34,7 +36,7 @@ pub fn cause_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut CauseState) {
         );
         return;
     };
-    halves_ui(ui, 0.44, &mut |ui, half| {
+    halves_from_ui(ui, 560.0, 0.44, &mut |ui, half| {
         ui.set_max_width(ui.available_width() - 8.0);
         match half {
             Half::First => readings_ui(ui, pen, pin, own),
@@ -115,9 +117,13 @@ fn round_choice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
 fn add_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, pin: SensePinId, own: &mut CauseState) {
     let view = pen.view;
     let palette = view.palette;
-    heading(ui, "Add a reading");
+    // The heading gives way where there is little height.
+    let is_low = ui.clip_rect().height() < 300.0;
+    if !is_low {
+        heading(ui, "Add a reading");
+    }
     ui.horizontal_wrapped(|ui| {
-        quiet(ui, "with the controls as below:", palette);
+        quiet(ui, if is_low { "Read with" } else { "with the controls as below:" }, palette);
         let words = state_words(view.project, view.bench);
         ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)).color(palette.live));
     });

@@ -16,6 +16,9 @@ use crate::app::theme;
 use crate::app::view::View;
 use crate::app::widgets::{Fields, Pen};
 
+/// Below this height the guided run does without the tabs.
+const LOW: f32 = 420.0;
+
 /// What the stage remembers between frames.
 #[derive(Default)]
 pub struct ProveState {
@@ -27,19 +30,38 @@ pub struct ProveState {
     log: log::LogState,
 }
 
+/// What the page in sight does without where the window is small.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Spares {
+    /// The strip with the controls and the ruler.
+    pub strip: bool,
+    /// The cards beside the work.
+    pub cards: bool,
+}
+
 impl ProveState {
-    /// Whether the guided run is in sight.
-    pub fn is_running(&self, view: View<'_>) -> bool {
-        view.stage == Stage::Prove
-            && view.studies.proving.page == ProvePage::Bench
-            && self.bench.is_running()
+    /// What the page in sight does without: controls are moved for three of the pages only, and the
+    /// guided run draws them as they must be held.
+    pub fn spares(&self, view: View<'_>) -> Spares {
+        if view.stage != Stage::Prove {
+            return Spares::default();
+        }
+        let strip = match view.studies.proving.page {
+            ProvePage::Bench | ProvePage::Wear | ProvePage::SetUp | ProvePage::Log => true,
+            ProvePage::Cause | ProvePage::Practice | ProvePage::Arming => false,
+        };
+        Spares { strip, cards: true }
     }
 }
 
 /// Stage Prove: the pages, and the one that is asked for.
 pub fn prove_ui(ui: &mut Ui, view: View<'_>, own: &mut ProveState, actions: &mut Actions) {
     let page = view.studies.proving.page;
-    pages_ui(ui, view, page, actions);
+    // Where there is little height, the step at hand is all; its way back stands above it.
+    let is_run = page == ProvePage::Bench && own.bench.is_running();
+    if !is_run || ui.available_height() >= LOW {
+        pages_ui(ui, view, page, actions);
+    }
     let mut pen = Pen { view, fields: &mut own.fields, actions };
     match page {
         ProvePage::Bench => bench::bench_ui(ui, &mut pen, &mut own.bench),

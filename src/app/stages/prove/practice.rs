@@ -13,7 +13,7 @@ use crate::app::stages::prove::practice::names::{Line, NameList};
 use crate::app::theme::{self, Palette};
 use crate::app::view::View;
 use crate::app::widgets::{
-    Field, Half, Pen, Typing, halves_ui, heading, label_cell, quiet, terminal_choice,
+    Field, Half, Pen, Typing, halves_from_ui, heading, label_cell, quiet, terminal_choice,
 };
 use crate::check::state_words;
 use crate::model::{SensePinId, Shown, State, TerminalRef};
@@ -21,6 +21,9 @@ use crate::proving::diagnose::{Inquiry, Measurement, expected_words};
 use crate::proving::practice::{Leads, Named, Practice, is_as_drawn};
 use crate::proving::{Quantity, shown_words};
 use crate::units::counted;
+
+/// Below this height what explains the page gives way to what is done on it.
+const LOW: f32 = 300.0;
 
 /// What the page remembers between frames: it all belongs to one hidden fault.
 #[derive(Default)]
@@ -59,23 +62,24 @@ pub fn practice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut PracticeState) 
     }
     let known = proving.inquiry(revision, pin).flatten().cloned();
     let hidden = proving.practice(revision, pin);
-    halves_ui(ui, 0.5, &mut |ui, half| {
+    let is_low = ui.available_height() < LOW;
+    halves_from_ui(ui, 560.0, 0.5, &mut |ui, half| {
         ui.set_max_width(ui.available_width() - 8.0);
         match (half, &known, hidden) {
             (Half::First, Some(inquiry), Some(Some(practice))) => {
-                head_ui(ui, pen);
-                measure_ui(ui, pen, (inquiry, practice), own);
+                head_ui(ui, pen, is_low);
+                measure_ui(ui, pen, (inquiry, practice), (own, is_low));
             }
             (Half::Second, Some(inquiry), Some(Some(practice))) => {
                 name_ui(ui, pen, (inquiry, practice), own);
             }
             (Half::First, _, Some(None)) => {
-                head_ui(ui, pen);
+                head_ui(ui, pen, is_low);
                 let words = "No fault can be hidden here: none would show at this pin.";
                 ui.label(RichText::new(words).color(view.palette.warning));
             }
             (Half::First, _, _) => {
-                head_ui(ui, pen);
+                head_ui(ui, pen, is_low);
                 let is_none = matches!(proving.inquiry(revision, pin), Some(None));
                 if is_none {
                     let words = "This pin cannot be practised on: it reads nothing, or it has more states than faults are put to.";
@@ -93,17 +97,24 @@ pub fn practice_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut PracticeState) 
 }
 
 /// What it is about, and which fault it is.
-fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
+fn head_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, is_low: bool) {
     let view = pen.view;
     let seed = view.studies.proving.seed();
-    ui.label(RichText::new("A fault is hidden").font(theme::bold(theme::TEXT_HEADING)));
-    let words = "One thing is not as drawn. Move the controls below, measure, and name it.";
-    quiet(ui, words, view.palette);
-    ui.horizontal(|ui| {
-        label_cell(ui, "Fault no.", view.palette);
+    let about = "One thing is not as drawn. Move the controls below, measure, and name it.";
+    if !is_low {
+        ui.label(RichText::new("A fault is hidden").font(theme::bold(theme::TEXT_HEADING)));
+        quiet(ui, about, view.palette);
+    }
+    ui.horizontal_wrapped(|ui| {
+        if is_low {
+            let head = RichText::new("Hidden fault").font(theme::bold(theme::TEXT_BODY));
+            ui.label(head).on_hover_text(about);
+        } else {
+            label_cell(ui, "Fault no.", view.palette);
+        }
         let field =
             Field::figure(Id::unique("practice seed"), "Number of the fault", seed.to_string())
-                .width(90.0)
+                .width(if is_low { 56.0 } else { 90.0 })
                 .when_left();
         if let Typing::Wants(text, _) = pen.fields.show(ui, &field) {
             let number = text.trim().parse::<u64>().ok().filter(|n| *n > 0);
@@ -129,13 +140,16 @@ fn measure_ui(
     ui: &mut Ui,
     pen: &mut Pen<'_, '_>,
     (inquiry, practice): (&Inquiry, &Practice),
-    own: &mut PracticeState,
+    (own, is_low): (&mut PracticeState, bool),
 ) {
     let view = pen.view;
     let palette = view.palette;
-    heading(ui, "Measure");
+    if !is_low {
+        heading(ui, "Measure");
+    }
     ui.horizontal_wrapped(|ui| {
-        quiet(ui, "with the controls as below:", palette);
+        let words = if is_low { "Measure with" } else { "with the controls as below:" };
+        quiet(ui, words, palette);
         let words = state_words(view.project, view.bench);
         ui.label(RichText::new(words).font(theme::bold(theme::TEXT_HEADING)).color(palette.live));
     });
@@ -145,31 +159,42 @@ fn measure_ui(
     let (by_shift, by_enter) = (key(Modifiers::SHIFT), key(Modifiers::NONE));
     let mut wanted = None;
     ui.horizontal_wrapped(|ui| {
-        if ui.button(format!("Ohms at {pin}  Enter")).clicked() || (by_enter && !by_shift) {
+        // What the leads are at stands above where there is no room for it on both buttons.
+        let at = if is_low { String::new() } else { format!(" at {pin}") };
+        let tip = format!("Between {pin} and its reference");
+        let button = |ui: &mut Ui, words: String| ui.button(words).on_hover_text(&tip).clicked();
+        if button(ui, format!("Ohms{at}  Enter")) || (by_enter && !by_shift) {
             wanted = Some(Leads::PinOhms);
         }
-        if ui.button(format!("Volts at {pin}  Shift+Enter")).clicked() || by_shift {
+        if button(ui, format!("Volts{at}  Shift+Enter")) || by_shift {
             wanted = Some(Leads::PinVolts);
         }
     });
-    let between = leads_ui(ui, pen);
-    if let Some((red, black)) = between {
+    // Where there is little height, what was read stands before what is seldom needed.
+    if !is_low && let Some((red, black)) = leads_ui(ui, pen) {
         wanted = Some(Leads::Between(red, black));
     }
-    if let Some(leads) = wanted {
-        let is_new = !own.measured.iter().any(|(s, l, _)| (s, *l) == (view.bench, leads));
-        let shown = practice.measure(view.bench, leads);
-        if is_new {
-            own.measured.push((view.bench.clone(), leads, shown));
-        }
-    }
+    measure(view, practice, wanted, own);
     heading(ui, &counted(own.measured.len(), "measurement"));
     for (state, leads, shown) in own.measured.iter().rev() {
         measured_ui(ui, view, inquiry, (state, *leads, shown));
     }
+    if is_low && let Some((red, black)) = leads_ui(ui, pen) {
+        measure(view, practice, Some(Leads::Between(red, black)), own);
+    }
     ui.add_space(6.0);
     let words = "Every part of this machine is off within its tolerance, and the meter within its error; so a figure that differs a little says nothing.";
     quiet(ui, words, palette);
+}
+
+/// Writes down what is read so; the same twice is one measurement.
+fn measure(view: View<'_>, practice: &Practice, wanted: Option<Leads>, own: &mut PracticeState) {
+    let Some(leads) = wanted else { return };
+    let is_new = !own.measured.iter().any(|(s, l, _)| (s, *l) == (view.bench, leads));
+    if is_new {
+        let shown = practice.measure(view.bench, leads);
+        own.measured.push((view.bench.clone(), leads, shown));
+    }
 }
 
 /// The two leads of the meter, put anywhere; returns where, when the button is pressed.

@@ -7,7 +7,7 @@ use crate::app::action::Action;
 use crate::app::prove_studies::ProveAsk;
 use crate::app::theme;
 use crate::app::view::View;
-use crate::app::widgets::{Pen, choice_wide, heading, label_cell, quiet};
+use crate::app::widgets::{Pen, choice_wide, heading, quiet};
 use crate::model::BenchRunId;
 use crate::proving::wear::{Place, Wear};
 use crate::units::{counted, format_ohm};
@@ -16,10 +16,12 @@ use crate::units::{counted, format_ohm};
 pub fn wear_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
     let view = pen.view;
     let palette = view.palette;
-    ui.label(RichText::new("Two rounds compared").font(theme::bold(theme::TEXT_HEADING)));
     let words =
         "What the ohms of the same steps have changed by: tolerances fall out, wear is left.";
-    quiet(ui, words, palette);
+    if ui.available_height() >= 360.0 {
+        ui.label(RichText::new("Two rounds compared").font(theme::bold(theme::TEXT_HEADING)));
+        quiet(ui, words, palette);
+    }
     let Some((then, now)) = view.studies.proving.rounds(view.project) else {
         let words = match view.project.bench_runs.len() {
             0 | 1 => {
@@ -30,8 +32,12 @@ pub fn wear_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
         ui.label(RichText::new(words).color(palette.warning));
         return;
     };
-    pick_ui(ui, pen, "Then", (then, now), |id| ProveAsk::Compare(id, now));
-    pick_ui(ui, pen, "Now", (now, then), |id| ProveAsk::Compare(then, id));
+    let width = ((ui.available_width() - 130.0) / 2.0).clamp(140.0, 260.0);
+    ui.horizontal_wrapped(|ui| {
+        pick_ui(ui, pen, ("Then", width), (then, now), |id| ProveAsk::Compare(id, now));
+        ui.add_space(12.0);
+        pick_ui(ui, pen, ("Now", width), (now, then), |id| ProveAsk::Compare(then, id));
+    });
     match view.studies.proving.wear(view.history.revision()) {
         None => {
             ui.horizontal(|ui| {
@@ -61,7 +67,7 @@ pub fn wear_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>) {
 fn pick_ui(
     ui: &mut Ui,
     pen: &mut Pen<'_, '_>,
-    label: &str,
+    (label, width): (&str, f32),
     (now, other): (BenchRunId, BenchRunId),
     ask: impl Fn(BenchRunId) -> ProveAsk,
 ) {
@@ -76,15 +82,13 @@ fn pick_ui(
             },
         )
     };
-    ui.horizontal(|ui| {
-        label_cell(ui, label, pen.view.palette);
-        let options = runs.ids().filter(|id| *id != other).map(|id| (words(id), id));
-        let name = format!("{label}: round");
-        let id = Id::unique(("wear round", label.to_owned()));
-        if let Some(id) = choice_wide(ui, id, (&name, 320.0), &words(now), options) {
-            pen.actions.push(Action::AskProve(ask(id)));
-        }
-    });
+    quiet(ui, label, pen.view.palette);
+    let options = runs.ids().filter(|id| *id != other).map(|id| (words(id), id));
+    let name = format!("{label}: round");
+    let id = Id::unique(("wear round", label.to_owned()));
+    if let Some(id) = choice_wide(ui, id, (&name, width), &words(now), options) {
+        pen.actions.push(Action::AskProve(ask(id)));
+    }
 }
 
 fn pin_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
@@ -132,12 +136,14 @@ fn places_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
     ScrollArea::horizontal().id_salt(("wear places", wear.pin)).auto_shrink([false, true]).show(
         ui,
         |ui| {
+            // Long names give way, so that the figures stay in sight.
+            let width = (ui.clip_rect().width() - 370.0).clamp(150.0, 460.0);
             Grid::new(("wear places", wear.pin)).striped(true).spacing([18.0, 4.0]).show(
                 ui,
                 |ui| {
-                    head(ui, view, &["place", "more", "misfit", "leaves its band at", "in"]);
+                    head(ui, view, &["place", "more", "misfit", "band left at", "in"]);
                     for place in &wear.places {
-                        ui.label(short(&place.at)).on_hover_text(place.at.join(" or "));
+                        place_ui(ui, place, width);
                         ui.label(format_ohm(place.more_ohm));
                         ui.label(format!("{:.0}", place.misfit));
                         ui.label(place.leaves_ohm.map_or_else(|| "not known".into(), format_ohm));
@@ -148,6 +154,16 @@ fn places_ui(ui: &mut Ui, view: View<'_>, wear: &Wear) {
             );
         },
     );
+}
+
+/// Names of places that would read alike, as far as there is room.
+fn place_ui(ui: &mut Ui, place: &Place, width: f32) {
+    let size = egui::vec2(width, ui.spacing().interact_size.y);
+    ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.set_min_width(width);
+        let label = egui::Label::new(short(&place.at)).truncate();
+        ui.add(label).on_hover_text(place.at.join(" or "));
+    });
 }
 
 /// The first two places of several that would read alike.

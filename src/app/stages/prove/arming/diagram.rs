@@ -8,8 +8,9 @@ use egui::{
 };
 
 use crate::app::prove_studies::StoryAnswer;
+use crate::app::stages::prove::arming::labels;
 use crate::app::stages::prove::arming::live::Live;
-use crate::app::theme::{self, Palette};
+use crate::app::theme;
 use crate::app::view::View;
 use crate::model::{LinkId, ModeId, Project, StoryEvent, StoryLink};
 use crate::proving::story::{StoryField, link_words, ms_words};
@@ -45,7 +46,8 @@ pub fn diagram_ui(ui: &mut Ui, view: View<'_>, live: &Live, answer: &StoryAnswer
     let now = live.player().map(|player| player.walk.modes()).unwrap_or_default();
     let boxes = boxes(&painter, view, rect);
     let arrows = arrows(view.project, answer);
-    let mut taken: Vec<Rect> = boxes.values().copied().collect();
+    let mut paths = Vec::new();
+    let mut galleys = Vec::new();
     for arrow in &arrows {
         let (Some(from), Some(to)) = (boxes.get(&arrow.from), boxes.get(&arrow.to)) else {
             continue;
@@ -54,7 +56,17 @@ pub fn diagram_ui(ui: &mut Ui, view: View<'_>, live: &Live, answer: &StoryAnswer
         let colour = if is_live { palette.live } else { palette.quiet };
         let path = path((*from, *to), rect.center());
         draw_path(&painter, &path, (colour, arrow.is_open));
-        label(&painter, &path, (&arrow.words, palette), (rect, &mut taken));
+        paths.push(path);
+        let font = theme::plain(theme::TEXT_SMALL);
+        galleys.push(painter.layout_no_wrap(arrow.words.join("\n"), font, palette.ink));
+    }
+    let sizes: Vec<Vec2> = galleys.iter().map(|galley| galley.size() + vec2(6.0, 2.0)).collect();
+    let around: Vec<Rect> = boxes.values().map(|place| place.expand(3.0)).collect();
+    for (place, galley) in labels::places(rect, &around, &paths, &sizes).iter().zip(galleys) {
+        if let Some(place) = place {
+            painter.rect_filled(*place, 4.0, palette.card);
+            painter.galley(place.min + vec2(3.0, 1.0), galley, palette.ink);
+        }
     }
     for (id, place) in &boxes {
         mode_box(&painter, view, (*id, *place), now.contains(id));
@@ -252,40 +264,4 @@ fn draw_path(painter: &Painter, path: &[Pos2], (colour, is_open): (Color32, bool
         let points = vec![*tip, *tip + back + side, *tip + back - side];
         painter.add(Shape::convex_polygon(points, colour, Stroke::NONE));
     }
-}
-
-/// The words of an arrow where nothing else stands.
-fn label(
-    painter: &Painter,
-    path: &[Pos2],
-    (words, palette): (&[String], &Palette),
-    (bounds, taken): (Rect, &mut Vec<Rect>),
-) {
-    if path.is_empty() {
-        return;
-    }
-    let font = theme::plain(theme::TEXT_SMALL);
-    let galley = painter.layout_no_wrap(words.join("\n"), font, palette.ink);
-    let size = galley.size() + vec2(6.0, 2.0);
-    let place = |share: f32| {
-        let idx = ((path.len() - 1) as f32 * share).round() as usize;
-        let centre = path[idx.min(path.len() - 1)];
-        let half = size / 2.0;
-        let inside = bounds.shrink2(half.min(bounds.size() / 2.0));
-        Rect::from_center_size(inside.clamp(centre), size)
-    };
-    let shares = [0.5, 0.4, 0.6, 0.32, 0.68, 0.25, 0.75, 0.18, 0.82];
-    let overlap = |rect: &Rect| -> f32 {
-        let over = |other: &Rect| {
-            let common = rect.intersect(*other);
-            if common.is_positive() { common.area() } else { 0.0 }
-        };
-        taken.iter().map(over).sum()
-    };
-    let places = shares.map(place);
-    let best = places.iter().min_by(|a, b| overlap(a).total_cmp(&overlap(b)));
-    let Some(rect) = best.copied() else { return };
-    painter.rect_filled(rect, 4.0, palette.card);
-    painter.galley(rect.min + vec2(3.0, 1.0), galley, palette.ink);
-    taken.push(rect);
 }

@@ -154,10 +154,12 @@ pub fn live_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut Live, answer: &Stor
         }
         None => return,
     };
-    quiet(ui, "The display says", palette);
-    let figure = RichText::new(&says).font(theme::bold(theme::TEXT_FIGURE)).color(palette.live);
-    ui.add(egui::Label::new(figure).wrap());
-    quiet(ui, format!("mode: {modes}"), palette);
+    ui.horizontal_wrapped(|ui| {
+        quiet(ui, "The display says", palette);
+        let figure = RichText::new(&says).font(theme::bold(theme::TEXT_FIGURE)).color(palette.live);
+        ui.label(figure);
+        quiet(ui, format!("mode: {modes}"), palette);
+    });
     ui.horizontal_wrapped(|ui| {
         quiet(ui, "Let pass", palette);
         for (word, ms) in WAITS {
@@ -176,16 +178,19 @@ pub fn live_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut Live, answer: &Stor
         quiet(ui, words, palette);
     }
     let first = own.lines.len().saturating_sub(LINES);
-    for (n, (_, line)) in own.lines.iter().enumerate().skip(first) {
-        let colour = if n + 1 == own.lines.len() { palette.ink } else { palette.quiet };
-        ui.add(egui::Label::new(RichText::new(line).small().color(colour)).wrap());
+    let last = own.lines.len().saturating_sub(1);
+    for (_, line) in own.lines.iter().take(last).skip(first) {
+        quiet(ui, line.as_str(), palette);
     }
-    if let Some((deed, _)) = own.lines.last() {
-        let word = "Write the last one into the table";
-        if word_button(ui, word, palette.chosen).clicked() {
-            let seen = Observation { deed: deed.clone(), display: None };
-            pen.edit(Edit::SetStory(StoryEdit::AddSeen(seen)));
-        }
+    if let Some((deed, line)) = own.lines.last() {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(line).small().color(palette.ink));
+            let word = "Write the last one into the table";
+            if word_button(ui, word, palette.chosen).clicked() {
+                let seen = Observation { deed: deed.clone(), display: None };
+                pen.edit(Edit::SetStory(StoryEdit::AddSeen(seen)));
+            }
+        });
     }
 }
 

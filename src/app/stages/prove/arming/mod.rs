@@ -2,6 +2,7 @@
 
 mod diagram;
 mod follows;
+mod labels;
 mod live;
 mod rows;
 mod seen;

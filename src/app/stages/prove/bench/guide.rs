@@ -53,6 +53,8 @@ pub struct GuideState {
     held: Option<String>,
     /// How far the arrow keys want to scroll what is to be done.
     scroll: f32,
+    /// Whether the field for the reading has been given the keyboard since the run was opened.
+    has_begun: bool,
 }
 
 /// Something said above or below the field.
@@ -72,6 +74,8 @@ pub enum Leave {
     Stay,
     /// Yes.
     ToRounds,
+    /// Yes, with the cursor in the date.
+    ToDate,
 }
 
 type Round<'a> = (BenchRunId, &'a BenchRun);
@@ -86,7 +90,7 @@ pub fn guide_ui(
     let view = pen.view;
     let picked = own.at.as_ref().and_then(|key| plan.steps.iter().position(|s| s.key == *key));
     let Some(at) = picked.or_else(|| next_open(plan, round.1, 0)) else {
-        return done_ui(ui, view, (plan, round.1), own);
+        return done_ui(ui, pen, (plan, round), own);
     };
     let step = &plan.steps[at];
     own.at = Some(step.key.clone());
@@ -266,7 +270,12 @@ fn step_ui(
     let is_low = is_low(ui);
     // A question takes a line more.
     let more = if own.asked.is_some() { 28.0 } else { 0.0 };
-    let reading = more + if is_low { 122.0 } else { 156.0 };
+    let reading = more
+        + match (is_low, ui.available_width() >= 520.0) {
+            (false, _) => 156.0,
+            (true, true) => 98.0,
+            (true, false) => 122.0,
+        };
     let above = (ui.available_height() - reading).max(60.0);
     ui.allocate_ui(egui::vec2(ui.available_width(), above), |ui| {
         ui.set_min_height(above);

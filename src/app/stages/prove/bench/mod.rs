@@ -18,7 +18,7 @@ pub struct BenchState {
     run: Option<BenchRunId>,
     /// Whether the guided run is shown, and not the rounds.
     is_running: bool,
-    /// Put the cursor into the date of the round that has just been begun.
+    /// Put the cursor into the date of the round.
     focus_date: bool,
     /// The guided run's own state.
     guide: guide::GuideState,
@@ -40,8 +40,13 @@ pub fn bench_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut BenchState) {
     let shown = run.and_then(|id| Some((id, view.project.bench_runs.get(id)?)));
     match (shown, plan) {
         (Some(shown), Some(Some(plan))) if own.is_running => {
-            if guide::guide_ui(ui, pen, (plan, shown), &mut own.guide) == guide::Leave::ToRounds {
-                own.is_running = false;
+            match guide::guide_ui(ui, pen, (plan, shown), &mut own.guide) {
+                guide::Leave::Stay => {}
+                guide::Leave::ToRounds => own.is_running = false,
+                guide::Leave::ToDate => {
+                    own.is_running = false;
+                    own.focus_date = true;
+                }
             }
         }
         (_, Some(None)) => {

@@ -7,7 +7,7 @@ use crate::app::panels::meter_profile_ui;
 use crate::app::stages::prove::bench::{BenchState, run_words};
 use crate::app::theme;
 use crate::app::widgets::{
-    Field, Half, Pen, halves_ui, heading, number_text, optional_row, quiet, remove_sign,
+    Field, Half, Pen, halves_from_ui, heading, number_text, optional_row, quiet, remove_sign,
 };
 use crate::edit::{Edit, free_name};
 use crate::model::{BenchRun, BenchRunId, Project};
@@ -31,7 +31,7 @@ pub fn rounds_ui(
     if is_free && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter)) {
         go_on(pen, shown, own);
     }
-    halves_ui(ui, 0.5, &mut |ui, half| {
+    halves_from_ui(ui, 560.0, 0.5, &mut |ui, half| {
         ui.set_max_width(ui.available_width() - 8.0);
         match half {
             Half::First => left_ui(ui, pen, (plan, shown), own),
@@ -60,9 +60,11 @@ fn free_round(project: &Project) -> String {
 fn begin(pen: &mut Pen<'_, '_>, own: &mut BenchState) {
     let run = BenchRun { name: free_round(pen.view.project), ..BenchRun::default() };
     pen.edit(Edit::AddBenchRun(Box::new(run)));
-    // The newest is shown where none is picked.
+    // The newest is shown where none is picked, at its first step: the reading is what is typed
+    // next. Date, initials and meter can be written down at any time.
     own.run = None;
-    own.focus_date = true;
+    own.is_running = true;
+    own.guide = Default::default();
 }
 
 fn left_ui(
@@ -119,7 +121,8 @@ fn round_ui(
     let is_shown = shown.is_some_and(|(shown, _)| shown == id);
     ui.horizontal(|ui| {
         let words = run_words(run);
-        let words = if run.is_hand_over { format!("{words} · hand-over") } else { words };
+        let is_said = !run.is_hand_over || run.name.contains("hand-over");
+        let words = if !is_said { format!("{words} · hand-over") } else { words };
         let text = if is_shown {
             RichText::new(words).font(theme::bold(theme::TEXT_BODY))
         } else {

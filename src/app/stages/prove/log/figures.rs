@@ -14,7 +14,7 @@ pub fn figures_ui(ui: &mut Ui, view: View<'_>, (pin, replay): (&SensePin, &Repla
     let figures = &replay.summary;
     let recorded = (figures.span_s - figures.silent_s).max(f64::MIN_POSITIVE);
     ScrollArea::horizontal().id_salt("log figures").auto_shrink([false, true]).show(ui, |ui| {
-        Grid::new("log figures").striped(true).spacing([18.0, 4.0]).show(ui, |ui| {
+        Grid::new("log figures").striped(true).spacing([11.0, 4.0]).show(ui, |ui| {
             for head in ["band", "share", "time", "stays", "mean", "read", "drawing"] {
                 ui.label(RichText::new(head).small().color(palette.quiet));
             }

@@ -31,6 +31,8 @@ pub struct LogState {
     picked: Option<usize>,
     /// The event the plot was last brought into sight for.
     seen: Option<usize>,
+    /// Height of the plot in this frame.
+    plot_height: f32,
 }
 
 /// Rows that could not be read which are listed; the text command lists all.
@@ -41,6 +43,8 @@ const WIDE: f32 = 860.0;
 
 /// The page.
 pub fn log_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut LogState) {
+    // The plot takes what is left below its buttons, and something of the events stays in sight.
+    own.plot_height = (ui.available_height() * 0.53).clamp(160.0, 420.0);
     if ui.available_width() >= WIDE {
         return page_ui(ui, pen, own);
     }
@@ -54,7 +58,8 @@ fn page_ui(ui: &mut Ui, pen: &mut Pen<'_, '_>, own: &mut LogState) {
     let palette = view.palette;
     let study = &view.studies.proving.log;
     if own.number != study.number() {
-        *own = LogState { number: study.number(), ..LogState::default() };
+        let plot_height = own.plot_height;
+        *own = LogState { number: study.number(), plot_height, ..LogState::default() };
     }
     head_ui(ui, pen);
     let standing = study.standing();
@@ -161,28 +166,33 @@ fn ready_ui(
         refused_ui(ui, pen, log);
     }
     let shown = own.shown.get_or_insert_with(|| Shown::whole(log));
-    let (mut jump, picked) = (None, own.picked);
+    let (mut jump, picked, height) = (None, own.picked, own.plot_height);
+    let is_wide = ui.available_width() >= WIDE;
     let mut half_ui = |ui: &mut Ui, half: Half| match half {
         Half::First => {
             window::buttons_ui(ui, log, replay, shown, &mut own.picked);
-            let hand = plot::plot_ui(ui, view, (pin, log, replay), (shown, own.picked));
+            let what = (pin, log, replay);
+            let hand = plot::plot_ui(ui, view, what, (shown, own.picked), height);
             // Where the page scrolls, an event that is picked should be seen.
             if own.picked.is_some() && own.picked != own.seen {
                 hand.scroll_to_me(Some(egui::Align::Center));
             }
             own.seen = own.picked;
-            figures::figures_ui(ui, view, (pin, replay));
+            if is_wide {
+                figures::figures_ui(ui, view, (pin, replay));
+            }
         }
         Half::Second => {
             heading(ui, &events::count_words(replay));
             jump = events::events_ui(ui, view, (pin, log, replay), picked).or(jump);
         }
     };
-    if ui.available_width() >= WIDE {
+    if is_wide {
         halves_ui(ui, 0.64, &mut half_ui);
     } else {
         half_ui(ui, Half::First);
         half_ui(ui, Half::Second);
+        figures::figures_ui(ui, view, (pin, replay));
     }
     if let Some(idx) = jump {
         own.picked = Some(idx);

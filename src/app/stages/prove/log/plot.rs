@@ -13,8 +13,6 @@ use crate::model::SensePin;
 use crate::proving::replay::{Log, Replay, Role as Meaning, band_name, length_words, said_at};
 use crate::units::trim_zeros;
 
-/// Height of the plot, in points.
-const HEIGHT: f32 = 340.0;
 /// Room above the readings for the marks of events, and below them for the named stretches.
 const ABOVE: f32 = 18.0;
 const BELOW: f32 = 26.0;
@@ -30,6 +28,7 @@ pub fn plot_ui(
     view: View<'_>,
     (pin, log, replay): (&SensePin, &Log, &Replay),
     (shown, picked): (&mut Shown, Option<usize>),
+    height: f32,
 ) -> Response {
     let bands = band_spans(view.project, pin, pin.scale).unwrap_or_default();
     let reads: Vec<f64> =
@@ -40,7 +39,7 @@ pub fn plot_ui(
         .flat_map(|band| [band.low, band.high])
         .filter(|edge| edge.is_finite());
     let axis = Axis::around(pin.scale, reads.iter().copied().chain(touched));
-    let readings = HEIGHT - NUMBERS - ABOVE - BELOW;
+    let readings = height - NUMBERS - ABOVE - BELOW;
     let per_point = (axis.high - axis.low) / f64::from(readings);
     let (low, high) =
         (axis.low - per_point * f64::from(BELOW), axis.high + per_point * f64::from(ABOVE));
@@ -66,7 +65,7 @@ pub fn plot_ui(
         let text = labels.iter().find(|(at, _)| (*at - mark.value).abs() < 1e-9);
         text.map_or_else(String::new, |(_, text)| text.clone())
     });
-    let plot = still_plot("Log", vec2(width, HEIGHT), view.palette)
+    let plot = still_plot("Log", vec2(width, height), view.palette)
         .show_grid([true, true])
         .x_grid_spacer(move |_| times.clone())
         .y_grid_spacer(move |_| grid.clone())

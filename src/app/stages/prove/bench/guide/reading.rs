@@ -25,19 +25,12 @@ pub(super) fn reading_ui(
     own: &mut GuideState,
 ) {
     let view = pen.view;
-    let palette = view.palette;
     let step = &plan.steps[at];
     ui.spacing_mut().item_spacing.y = 3.0;
-    if let Some(limits) = &step.limits {
-        ui.horizontal_wrapped(|ui| {
-            quiet(ui, "accept", palette);
-            let words = accept_words(step.quantity, limits);
-            let size = if is_low { 18.0 } else { 32.0 };
-            ui.label(RichText::new(words).font(theme::bold(size)));
-            if ui.available_width() > 120.0 {
-                quiet(ui, format!("usual {}", usual_words(step)), palette);
-            }
-        });
+    // Where there is little height, what is accepted stands beside the field.
+    let is_one_line = is_low && ui.available_width() >= 520.0 && own.skip.is_none();
+    if !is_one_line {
+        ui.horizontal_wrapped(|ui| accept_ui(ui, view, (step, is_low)));
     }
     let reading = run.readings.get(&step.key);
     let beside = !is_low && ui.available_width() >= 520.0;
@@ -51,8 +44,14 @@ pub(super) fn reading_ui(
             ui.vertical(|ui| came_of_ui(ui, (view, is_low), (step, reading), own));
         });
     } else {
-        let width = (ui.available_width() - 90.0).clamp(120.0, 420.0);
-        ui.horizontal(|ui| entered = field_ui(ui, view, (step, is_low, width), own));
+        let most = if is_one_line { 190.0 } else { 420.0 };
+        let width = (ui.available_width() - 90.0).clamp(120.0, most);
+        ui.horizontal(|ui| {
+            entered = field_ui(ui, view, (step, is_low, width), own);
+            if is_one_line {
+                accept_ui(ui, view, (step, is_low));
+            }
+        });
     }
     if let Some(text) = entered {
         take(pen.actions, (plan, at), (view, id, run), &text, own);
@@ -62,6 +61,18 @@ pub(super) fn reading_ui(
     }
     if !is_low {
         buttons_ui(ui, pen.actions, (plan, at), (view, id), own);
+    }
+}
+
+/// What is accepted, and what is usual.
+fn accept_ui(ui: &mut Ui, view: View<'_>, (step, is_low): (&Step, bool)) {
+    let Some(limits) = &step.limits else { return };
+    quiet(ui, "accept", view.palette);
+    let words = accept_words(step.quantity, limits);
+    let size = if is_low { 18.0 } else { 32.0 };
+    ui.label(RichText::new(words).font(theme::bold(size)));
+    if ui.available_width() > 120.0 {
+        quiet(ui, format!("usual {}", usual_words(step)), view.palette);
     }
 }
 
@@ -103,7 +114,8 @@ fn field_ui(
     if ui.button("Take").on_hover_text("Enter, or space behind the figure").clicked() {
         entered = Some(own.text.clone());
     }
-    if ui.ctx().memory(|memory| memory.focused().is_none()) {
+    if !own.has_begun || ui.ctx().memory(|memory| memory.focused().is_none()) {
+        own.has_begun = true;
         response.request_focus();
     }
     entered
