@@ -8,151 +8,16 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 mod bench;
-
-use std::collections::BTreeMap;
+mod count;
 
 use ohmloom::model::{Project, Shown, State};
 use ohmloom::proving::Quantity;
-use ohmloom::proving::diagnose::{Blame, Diagnosis, Inquiry, Measurement, Reading, Verdict};
+use ohmloom::proving::diagnose::{Blame, Inquiry, Reading, Verdict};
 use ohmloom::random::Random;
 use ohmloom::samples;
 
 use bench::Machine;
-
-/// Of so many faults one is tried, unless the environment says otherwise.
-const STRIDE: usize = 23;
-
-/// Readings that may be taken.
-const MOST: usize = 4;
-
-/// How one hidden fault fared.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Outcome {
-    /// It is first, alone or in a group that reads the same or holds it as a case.
-    First,
-    /// One that reads the same at every measurement, as far as the meter can tell, is first.
-    Twin,
-    /// No step of the bench test reads outside its limits: nothing may be called faulty.
-    WithinLimits,
-    /// Something else is first.
-    Missed,
-}
-
-/// The first measurement of a bench test, in its order, that lies outside its limits.
-fn failed_step(
-    project: &Project,
-    inquiry: &Inquiry,
-    machine: &Machine,
-    r: &mut Random,
-) -> Option<Reading> {
-    let mut all = inquiry.measurements.clone();
-    all.sort_by_key(|at| (at.quantity, at.state));
-    for at in all {
-        let Some(reading) = read(inquiry, machine, at, r) else { continue };
-        let state = inquiry.state_of(project, &reading.state).unwrap();
-        let one = Measurement { state, quantity: at.quantity };
-        if !inquiry.is_within(one, reading.shown, reading.last_digit) {
-            return Some(reading);
-        }
-    }
-    None
-}
-
-fn read(inquiry: &Inquiry, machine: &Machine, at: Measurement, r: &mut Random) -> Option<Reading> {
-    let state = inquiry.survey.states[at.state].clone();
-    // What cannot be measured (the fuse blows) says nothing.
-    let shown = machine.measure(&state, at.quantity, r)?;
-    Some(Reading { state, shown, last_digit: 0.0 })
-}
-
-/// Measures what is proposed until nothing more is, or enough is measured.
-fn found(
-    project: &Project,
-    inquiry: &Inquiry,
-    machine: &Machine,
-    first: Reading,
-    r: &mut Random,
-) -> Diagnosis {
-    let mut readings = vec![first];
-    loop {
-        let answer = inquiry.diagnose(project, &readings, &|| true).unwrap().unwrap();
-        let Some(next) = answer.next.as_ref().map(|next| next.measurement) else { return answer };
-        if readings.len() == MOST {
-            return answer;
-        }
-        let Some(reading) = read(inquiry, machine, next, r) else { return answer };
-        readings.push(reading);
-    }
-}
-
-fn judge(inquiry: &Inquiry, answer: &Diagnosis, row: usize) -> Outcome {
-    let first = &answer.ranked[0];
-    let rows = inquiry.suspects[first.suspect].blame.rows();
-    let alike = first.alike.iter().any(|one| inquiry.suspects[*one].blame.rows().contains(&row));
-    let twins = inquiry.survey.twins_of(row);
-    match () {
-        () if rows.contains(&row) => Outcome::First,
-        () if alike || rows.iter().any(|other| twins.contains(other)) => Outcome::Twin,
-        () => Outcome::Missed,
-    }
-}
-
-#[test]
-fn hidden_faults_are_found_in_four_measurements() {
-    let stride = std::env::var("OHMLOOM_STRIDE").ok().and_then(|n| n.parse().ok());
-    let is_talking = stride.is_some();
-    let stride = stride.unwrap_or(STRIDE);
-    let mut all: BTreeMap<Outcome, usize> = BTreeMap::new();
-    for (n, sample) in samples::LIST.iter().enumerate() {
-        let project = samples::open(sample.name).unwrap();
-        for id in project.sense_pins.ids() {
-            let Some(inquiry) = Inquiry::new(&project, id, &|| true) else { continue };
-            let Blame::Nothing { unseen } = &inquiry.suspects[0].blame else {
-                panic!("the first suspect is nothing")
-            };
-            let mut count: BTreeMap<Outcome, usize> = BTreeMap::new();
-            for row in (n..inquiry.survey.rows.len()).step_by(stride) {
-                if unseen.contains(&row) {
-                    continue;
-                }
-                let r = &mut Random::new(row as u64 * 7919 + u64::from(id.0));
-                let fault = &inquiry.survey.rows[row].fault;
-                let machine = Machine::build(&project, id, Some(&fault.cause), r);
-                let outcome = match failed_step(&project, &inquiry, &machine, r) {
-                    None => Outcome::WithinLimits,
-                    Some(first) => {
-                        let answer = found(&project, &inquiry, &machine, first, r);
-                        assert_ne!(answer.verdict, Verdict::WithinLimits);
-                        assert!(answer.ranked.len() >= 2, "no verdict without the runner-up");
-                        let outcome = judge(&inquiry, &answer, row);
-                        if is_talking && outcome == Outcome::Missed {
-                            let first = &answer.ranked[0];
-                            let blame = &inquiry.suspects[first.suspect].blame;
-                            println!("  {}: {blame:?} {:.2}", fault.title, first.share);
-                        }
-                        outcome
-                    }
-                };
-                *count.entry(outcome).or_default() += 1;
-                *all.entry(outcome).or_default() += 1;
-            }
-            println!(
-                "{} {}: {} faults, {} change nothing at the pin; tried {count:?}",
-                sample.name,
-                inquiry.pin.name,
-                inquiry.survey.rows.len(),
-                unseen.len()
-            );
-        }
-    }
-    let of = |outcome| all.get(&outcome).copied().unwrap_or(0);
-    let n_found = of(Outcome::First) + of(Outcome::Twin);
-    let n_wrong = of(Outcome::Missed);
-    println!("found {n_found}, missed {n_wrong}, within limits {}", of(Outcome::WithinLimits));
-    assert!(n_found >= 20, "too few were tried: {n_found}");
-    assert!(n_found * 100 >= (n_found + n_wrong) * 95, "{n_found} found, {n_wrong} missed");
-    assert!(of(Outcome::WithinLimits) * 10 <= n_found, "limits hide too much: {all:?}");
-}
+use count::read;
 
 /// Machines without a fault, every value within its tolerance: 60 of each sample, three readings.
 #[test]
