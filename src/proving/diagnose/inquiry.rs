@@ -6,7 +6,7 @@ use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
 use crate::proving::diagnose::list::Bench;
 use crate::proving::diagnose::next::{self, Slots, best_next};
 use crate::proving::diagnose::suspect::{Blame, Suspect};
-use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
+use crate::proving::diagnose::weigh::{Curve, Expected, Row, Scale, figure, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
 use crate::sense::ohm_error;
@@ -212,8 +212,8 @@ impl Inquiry {
     /// Ranks all suspects by these readings.
     ///
     /// Before the first reading every cause counts alike, and the circuit is as likely sound as
-    /// not. Each reading multiplies that by how likely it is under the suspect; readings count as
-    /// independent of each other. `None` where `keep_going` said no.
+    /// not. Each reading multiplies that by how likely it is under the suspect after the readings
+    /// before it. `None` where `keep_going` said no.
     ///
     /// # Errors
     /// A sentence where a reading's state is none of this pin's.
@@ -240,13 +240,9 @@ impl Inquiry {
             let is_inside = is_inside(expected, reading.shown, reading.last_digit);
             judged.push(Judged { measurement, shown: reading.shown, expected, is_inside });
         }
-        let mut belief = Belief::before(self);
-        for (reading, judged) in readings.iter().zip(&judged) {
-            if !keep_going() {
-                return Ok(None);
-            }
-            belief.learn(self, judged.measurement, reading);
-        }
+        let taken: Vec<(Measurement, &Reading)> =
+            judged.iter().map(|judged| judged.measurement).zip(readings).collect();
+        let Some(belief) = Belief::of(self, &taken, keep_going) else { return Ok(None) };
         let mut ranked = self.ranked(&belief);
         let is_explained =
             ranked.iter().take(5).any(|one| self.explains(one.suspect, &belief, readings, &judged));
@@ -274,9 +270,38 @@ impl Inquiry {
         let verdict = verdict_of(&ranked);
         let n_shown = ranked.iter().take_while(|one| one.share >= 1e-3).count().max(2);
         ranked.truncate(n_shown);
-        let done: Vec<Measurement> = judged.iter().map(|judged| judged.measurement).collect();
-        let Some(next) = best_next(self, &belief, &done, keep_going) else { return Ok(None) };
+        let Some(next) = best_next(self, &belief, &taken, keep_going) else { return Ok(None) };
         Ok(Some(Diagnosis { judged, verdict, ranked, next: next.best }))
+    }
+
+    /// What the meter shows at a measurement if this point of this suspect is so.
+    pub(super) fn curve(&self, (suspect, point): (usize, usize), at: Measurement) -> Curve {
+        let foretold = self.suspects[suspect].foretold(point, at.state, at.quantity);
+        self.scale(at.quantity).curve(&self.meter, foretold)
+    }
+
+    /// Natural logarithm of how likely these readings are if this point is so, and what they say
+    /// about the next one.
+    pub(super) fn follow(
+        &self,
+        point: (usize, usize),
+        taken: &[(Measurement, &Reading)],
+    ) -> (f64, Row) {
+        let (mut row, mut sum) = (Row::default(), 0.0);
+        for (at, reading) in taken {
+            let curve = self.curve(point, *at);
+            let scale = self.scale(at.quantity);
+            let (ln, is_told) =
+                scale.ln_likelihood(row.next(&curve), reading.shown, reading.last_digit);
+            sum += ln;
+            // A slip says nothing about the readings after it.
+            if let (Curve::Normal(normal), Some(value), true) =
+                (curve, figure(reading.shown), is_told)
+            {
+                row.add(normal, value);
+            }
+        }
+        (sum, row)
     }
 
     fn ranked(&self, belief: &Belief) -> Vec<Ranked> {
@@ -432,38 +457,36 @@ pub struct Belief {
 }
 
 impl Belief {
-    fn before(inquiry: &Inquiry) -> Self {
-        let n_causes: usize = inquiry.suspects.iter().map(|suspect| suspect.n_causes).sum();
-        let weights = inquiry
-            .suspects
-            .iter()
-            .map(|suspect| {
-                let n_points = suspect.n_points();
-                let each = suspect.n_causes as f64 / n_causes as f64 / n_points as f64;
-                vec![each; n_points]
-            })
-            .collect();
-        Self { weights }
-    }
-
-    fn learn(&mut self, inquiry: &Inquiry, at: Measurement, reading: &Reading) {
-        let scale = inquiry.scale(at.quantity);
-        for (suspect, weights) in self.weights.iter_mut().enumerate() {
-            for (point, weight) in weights.iter_mut().enumerate() {
-                // What carries next to nothing is not brought back by a reading or two.
-                if *weight < 1e-12 {
-                    *weight = 0.0;
-                } else {
-                    let expected = inquiry.expected(suspect, point, at);
-                    let ln = scale.ln_likelihood(expected, reading.shown, reading.last_digit);
-                    *weight *= ln.exp();
-                }
+    /// After these readings; `None` where `keep_going` said no.
+    fn of(
+        inquiry: &Inquiry,
+        taken: &[(Measurement, &Reading)],
+        keep_going: &dyn Fn() -> bool,
+    ) -> Option<Self> {
+        let mut weights = Vec::new();
+        for (suspect, row) in inquiry.suspects.iter().enumerate() {
+            if !keep_going() {
+                return None;
             }
+            let causes = row.causes().into_iter().enumerate();
+            weights.push(
+                causes
+                    .map(|(point, causes)| match causes > 0.0 {
+                        true => causes.ln() + inquiry.follow((suspect, point), taken).0,
+                        false => f64::NEG_INFINITY,
+                    })
+                    .collect::<Vec<f64>>(),
+            );
         }
-        let all: f64 = self.weights.iter().flatten().sum();
-        for weight in self.weights.iter_mut().flatten() {
+        let most = weights.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
+        for weight in weights.iter_mut().flatten() {
+            *weight = (*weight - most).exp();
+        }
+        let all: f64 = weights.iter().flatten().sum();
+        for weight in weights.iter_mut().flatten() {
             *weight /= all;
         }
+        Some(Self { weights })
     }
 
     /// Share of a suspect.
