@@ -6,7 +6,7 @@ use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
 use crate::proving::diagnose::list::Bench;
 use crate::proving::diagnose::next::{self, Slots, best_next};
 use crate::proving::diagnose::suspect::{Blame, Suspect};
-use crate::proving::diagnose::weigh::{Curve, Expected, Row, Scale, figure, is_inside};
+use crate::proving::diagnose::weigh::{Curve, Expected, Row, Scale, Seen, figure, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
 use crate::sense::ohm_error;
@@ -122,6 +122,8 @@ pub struct Inquiry {
     ohm: Scale,
     volt: Scale,
     n_off_rest: Vec<usize>,
+    /// How many causes every point stands for, by suspect and point.
+    causes: Vec<Vec<f64>>,
     /// By measurement, where the readings of every point fall; worked out when first asked for.
     slots: Vec<OnceLock<Vec<Vec<Slots>>>>,
 }
@@ -156,6 +158,7 @@ impl Inquiry {
             })
             .collect();
         let meter = &project.settings.meter;
+        let causes = suspects.iter().map(Suspect::causes).collect();
         let slots = measurements.iter().map(|_| OnceLock::new()).collect();
         Some(Self {
             pin: pin.clone(),
@@ -166,6 +169,7 @@ impl Inquiry {
             ohm: Scale::ohm(meter),
             volt: Scale::volt(divider.map_or(5.0, |divider| divider.reference.nominal)),
             n_off_rest,
+            causes,
             slots,
         })
     }
@@ -266,7 +270,7 @@ impl Inquiry {
             ranked.retain(|one| one.suspect != 0);
         }
         ranked.retain(|one| !self.is_as_drawn(project, one));
-        self.find_alike(&mut ranked, &belief);
+        self.find_alike(&mut ranked, &belief, &taken);
         let verdict = verdict_of(&ranked);
         let n_shown = ranked.iter().take_while(|one| one.share >= 1e-3).count().max(2);
         ranked.truncate(n_shown);
@@ -281,14 +285,18 @@ impl Inquiry {
     }
 
     /// Natural logarithm of how likely these readings are if this point is so, and what they say
-    /// about the next one.
+    /// about the next one. Stops early where that falls below `least`.
     pub(super) fn follow(
         &self,
         point: (usize, usize),
         taken: &[(Measurement, &Reading)],
+        least: Option<f64>,
     ) -> (f64, Row) {
         let (mut row, mut sum) = (Row::default(), 0.0);
         for (at, reading) in taken {
+            if least.is_some_and(|least| sum < least) {
+                return (f64::NEG_INFINITY, row);
+            }
             let curve = self.curve(point, *at);
             let scale = self.scale(at.quantity);
             let (ln, is_told) =
@@ -338,7 +346,12 @@ impl Inquiry {
     }
 
     /// Fills in which of the first few read the same.
-    fn find_alike(&self, ranked: &mut [Ranked], belief: &Belief) {
+    fn find_alike(
+        &self,
+        ranked: &mut [Ranked],
+        belief: &Belief,
+        taken: &[(Measurement, &Reading)],
+    ) {
         let n = ranked.iter().take(8).take_while(|one| one.share >= 1e-3).count();
         let best: Vec<Option<usize>> = ranked[..n]
             .iter()
@@ -351,12 +364,31 @@ impl Inquiry {
             for b in a + 1..n {
                 let (one, other) = (ranked[a].suspect, ranked[b].suspect);
                 let (Some(p), Some(q)) = (best[a], best[b]) else { continue };
-                if self.are_alike((one, p), (other, q)) {
+                let rows = [(one, p), (other, q)].map(|point| self.follow(point, taken, None).1);
+                let are_alike = self.are_alike((one, p), (other, q))
+                    || !self.are_told_apart([(one, p), (other, q)], &rows);
+                if are_alike {
                     ranked[a].alike.push(other);
                     ranked[b].alike.push(one);
                 }
             }
         }
+    }
+
+    /// Whether some measurement that can still be made tells two points apart, after the readings
+    /// that were taken: what it would show for the one and for the other lies further apart than a
+    /// standard deviation of what tolerances and meter leave open.
+    fn are_told_apart(&self, points: [(usize, usize); 2], rows: &[Row; 2]) -> bool {
+        self.measurements.iter().any(|at| {
+            let seen = |n: usize| rows[n].next(&self.curve(points[n], *at));
+            match (seen(0), seen(1)) {
+                (Seen::Normal(one, variance), Seen::Normal(other, more)) => {
+                    (one - other).powi(2) > variance.min(more)
+                }
+                (Seen::OverRange, Seen::OverRange) | (Seen::Unknown, Seen::Unknown) => false,
+                (Seen::OverRange | Seen::Unknown | Seen::Normal(..), _) => true,
+            }
+        })
     }
 
     /// Whether two points read the same; a point of a line may slide by a seventh for it.
@@ -418,7 +450,8 @@ impl Inquiry {
         })
     }
 
-    /// The stretch of values that carries nine tenths of a suspect's likelihood, and their mean.
+    /// The stretch of values that carries nine tenths of a suspect's likelihood, and the mean of
+    /// those about the likeliest: of too much and too little alike the mean is neither.
     fn value(&self, suspect: usize, belief: &Belief) -> Option<(f64, f64, f64)> {
         let weights = &belief.weights[suspect];
         let mut points: Vec<(f64, f64)> = (0..weights.len())
@@ -428,12 +461,18 @@ impl Inquiry {
         let all: f64 = points.iter().map(|(_, weight)| weight).sum();
         // Values of either sign are meant in volts, others by ratio.
         let is_ratio = points.iter().all(|(value, _)| *value > 0.0);
-        let mean = |of: &dyn Fn(f64) -> f64| {
-            points.iter().map(|(value, weight)| of(*value) * weight).sum::<f64>() / all
-        };
-        if points.is_empty() || all <= 0.0 {
+        let top = (0..points.len()).max_by(|a, b| points[*a].1.total_cmp(&points[*b].1))?;
+        if all <= 0.0 {
             return None;
         }
+        let counts = |point: &&(f64, f64)| point.1 >= points[top].1 / 20.0;
+        let above = points[top..].iter().take_while(counts);
+        let about: Vec<&(f64, f64)> =
+            points[..top].iter().rev().take_while(counts).chain(above).collect();
+        let mean = |of: &dyn Fn(f64) -> f64| {
+            let sum: f64 = about.iter().map(|(_, weight)| weight).sum();
+            about.iter().map(|(value, weight)| of(*value) * weight).sum::<f64>() / sum
+        };
         let best = if is_ratio { mean(&f64::ln).exp() } else { mean(&|value| value) };
         let at = |share: f64| {
             let mut sum = 0.0;
@@ -456,6 +495,9 @@ pub struct Belief {
     pub weights: Vec<Vec<f64>>,
 }
 
+/// By so much the logarithm of a weight may lie below the greatest before it counts as nothing.
+const LN_LEAST: f64 = 40.0;
+
 impl Belief {
     /// After these readings; `None` where `keep_going` said no.
     fn of(
@@ -464,21 +506,24 @@ impl Belief {
         keep_going: &dyn Fn() -> bool,
     ) -> Option<Self> {
         let mut weights = Vec::new();
-        for (suspect, row) in inquiry.suspects.iter().enumerate() {
+        let mut most = f64::NEG_INFINITY;
+        for (suspect, causes) in inquiry.causes.iter().enumerate() {
             if !keep_going() {
                 return None;
             }
-            let causes = row.causes().into_iter().enumerate();
-            weights.push(
-                causes
-                    .map(|(point, causes)| match causes > 0.0 {
-                        true => causes.ln() + inquiry.follow((suspect, point), taken).0,
-                        false => f64::NEG_INFINITY,
-                    })
-                    .collect::<Vec<f64>>(),
-            );
+            let weight = |(point, causes): (usize, &f64)| {
+                if *causes <= 0.0 {
+                    return f64::NEG_INFINITY;
+                }
+                let before = causes.ln();
+                // What carries next to nothing is not followed to the end.
+                let least = most - LN_LEAST - before;
+                let weight = before + inquiry.follow((suspect, point), taken, Some(least)).0;
+                most = most.max(weight);
+                weight
+            };
+            weights.push(causes.iter().enumerate().map(weight).collect::<Vec<f64>>());
         }
-        let most = weights.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
         for weight in weights.iter_mut().flatten() {
             *weight = (*weight - most).exp();
         }

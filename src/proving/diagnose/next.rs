@@ -164,12 +164,11 @@ impl Heavy {
             let faint = 0.1 * share / weights.len() as f64;
             let points = weights.iter().enumerate().filter(|(_, weight)| **weight > faint);
             let points = points.map(|(point, weight)| {
-                (*weight, (*suspect, point), inquiry.follow((*suspect, point), taken).1)
+                (*weight, (*suspect, point), inquiry.follow((*suspect, point), taken, None).1)
             });
             (*share, points.collect())
         };
-        let counts = suspects.iter().filter(|(_, share)| *share > 10.0 * FAINT);
-        Self(counts.map(of_suspect).collect())
+        Self(suspects.iter().map(of_suspect).collect())
     }
 
     fn bits(&self, inquiry: &Inquiry, at: Measurement) -> f64 {
