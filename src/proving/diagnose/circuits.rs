@@ -8,10 +8,10 @@ use petgraph::graph::NodeIndex;
 use crate::circuit::{
     Change, Corner, Held, Netlist, NominalNetwork, Ohm, PinNetwork, Pull, Source,
 };
-use crate::model::{ControlId, PartId, Project, SensePin, Side};
+use crate::model::{ControlId, PartId, Project, SensePin, Side, State};
 use crate::proving::divider::Divider;
 use crate::sense::Live;
-use crate::units::Range;
+use crate::units::{Range, Tolerant};
 
 /// True ohms and volts at the pin, state by state; `None` where nothing can be said.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,8 +40,10 @@ pub struct Usual {
 pub enum Slack {
     /// One resistor.
     Resistor(PartId),
-    /// All contacts, joints and wires together.
-    Rest,
+    /// All contacts and fuses together.
+    Contacts,
+    /// All joints and wires together.
+    Joints,
     /// The pull.
     Pull,
     /// The reference.
@@ -137,6 +139,36 @@ impl Circuit<'_> {
     }
 }
 
+impl Circuit<'_> {
+    /// Volts with each thing moved, where diodes, relays or loads decide: every state settled anew.
+    pub fn moved_live(&self, states: &[State]) -> Vec<Usual> {
+        let of_slack = |slack: &Slack| {
+            let list = moved(self.netlist, self.slacks, *slack);
+            let list = list.as_ref().unwrap_or(self.netlist);
+            let mut pin = self.pin.clone();
+            let mut lifted_volt = self.lifted_volt;
+            let up = |value: &mut Option<Tolerant>| {
+                if let Some(value) = value {
+                    value.nominal *= 1.0 + value.tolerance / HALF_WIDTH;
+                }
+            };
+            match slack {
+                Slack::Pull => up(&mut pin.pull_ohm),
+                Slack::Reference => up(&mut pin.reference_volt),
+                Slack::Lift if pin.side == Side::Ground => {
+                    lifted_volt += pin.ground_offset_volt.abs() / HALF_WIDTH;
+                }
+                Slack::Lift | Slack::Resistor(_) | Slack::Contacts | Slack::Joints => {}
+            }
+            let live = Live::of_pin(self.project, list, &pin);
+            let volt = |state| live.as_ref()?.nominal_volt(&pin, state, lifted_volt);
+            let volts = states.iter().map(|state| volt(state).unwrap_or(f64::NAN));
+            Usual { ohm: Vec::new(), volt: volts.collect() }
+        };
+        self.slacks.iter().map(of_slack).collect()
+    }
+}
+
 /// What is off by itself in this circuit, at this pin.
 pub fn slacks(project: &Project, netlist: &Netlist, pin: &SensePin) -> Vec<Slack> {
     let mut slacks = Vec::new();
@@ -154,7 +186,7 @@ pub fn slacks(project: &Project, netlist: &Netlist, pin: &SensePin) -> Vec<Slack
         .filter(|part| project.parts.get(*part).is_some_and(|p| p.kind.resistor().is_some()))
         .collect();
     slacks.extend(parts.into_iter().map(Slack::Resistor));
-    slacks.extend([Slack::Rest, Slack::Pull, Slack::Reference, Slack::Lift]);
+    slacks.extend([Slack::Contacts, Slack::Joints, Slack::Pull, Slack::Reference, Slack::Lift]);
     slacks
 }
 
@@ -162,9 +194,17 @@ pub fn slacks(project: &Project, netlist: &Netlist, pin: &SensePin) -> Vec<Slack
 fn moved(netlist: &Netlist, slacks: &[Slack], slack: Slack) -> Option<Netlist> {
     let is_moved = |source: Source| match (slack, source) {
         (Slack::Resistor(part), Source::Part(other)) => part == other,
-        (Slack::Rest, Source::Part(part)) => !slacks.contains(&Slack::Resistor(part)),
-        (Slack::Rest, _) => true,
-        (Slack::Resistor(_) | Slack::Pull | Slack::Reference | Slack::Lift, _) => false,
+        (Slack::Contacts, Source::Part(part)) => !slacks.contains(&Slack::Resistor(part)),
+        (Slack::Joints, Source::Joint { .. } | Source::Wire(_) | Source::Loop(_)) => true,
+        (
+            Slack::Resistor(_)
+            | Slack::Contacts
+            | Slack::Joints
+            | Slack::Pull
+            | Slack::Reference
+            | Slack::Lift,
+            _,
+        ) => false,
     };
     let mut list = netlist.clone();
     let mut is_there = false;
@@ -184,7 +224,7 @@ fn moved_divider(mut divider: Divider, slack: Slack) -> Divider {
         Slack::Pull => &mut divider.pull,
         Slack::Reference => &mut divider.reference,
         Slack::Lift => &mut divider.offset_volt,
-        Slack::Resistor(_) | Slack::Rest => return divider,
+        Slack::Resistor(_) | Slack::Contacts | Slack::Joints => return divider,
     };
     range.nominal += (range.high - range.low) / (2.0 * HALF_WIDTH);
     divider

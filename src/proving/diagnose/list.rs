@@ -47,7 +47,7 @@ impl<'a> Bench<'a> {
             Circuit { project, netlist: &netlist, pin, lifted_volt: 0.0, slacks: &slacks };
         let sound = circuit.spans(&controls);
         let is_live = sound.is_none();
-        let sound = sound.unwrap_or_else(|| live_spans(project, pin, survey, &survey.sound));
+        let sound = sound.unwrap_or_else(|| live_spans(&circuit, survey, &survey.sound));
         Some(Self { project, pin, netlist, controls, survey, sound, slacks, is_live })
     }
 
@@ -111,23 +111,24 @@ impl<'a> Bench<'a> {
     }
 
     fn fault_spans(&self, row: &FaultRow) -> Spans {
-        let circuit = |project, netlist, pin, lifted_volt| {
+        let spans = |project, netlist, pin, lifted_volt| {
             let slacks = &self.slacks;
-            Circuit { project, netlist, pin, lifted_volt, slacks }.spans(&self.controls)
+            let circuit = Circuit { project, netlist, pin, lifted_volt, slacks };
+            let live = || live_spans(&circuit, self.survey, &row.symptoms);
+            circuit.spans(&self.controls).unwrap_or_else(live)
         };
-        let spans = match &row.fault.cause {
+        match &row.fault.cause {
             Cause::Circuit(changes) => {
                 let list = changed(self.project, &self.netlist, changes);
-                circuit(self.project, &list, self.pin, 0.0)
+                spans(self.project, &list, self.pin, 0.0)
             }
             Cause::Drawing(project) => {
                 let list = Netlist::new(project, &wire_data(project));
-                circuit(project, &list, self.pin, 0.0)
+                spans(project, &list, self.pin, 0.0)
             }
-            Cause::Pin(pin) => circuit(self.project, &self.netlist, pin, 0.0),
-            Cause::Offset(volt) => circuit(self.project, &self.netlist, self.pin, *volt),
-        };
-        spans.unwrap_or_else(|| live_spans(self.project, self.pin, self.survey, &row.symptoms))
+            Cause::Pin(pin) => spans(self.project, &self.netlist, pin, 0.0),
+            Cause::Offset(volt) => spans(self.project, &self.netlist, self.pin, *volt),
+        }
     }
 
     fn circuit<'b>(&'b self, netlist: &'b Netlist, pin: &'b SensePin) -> Circuit<'b> {
@@ -309,8 +310,8 @@ impl<'a> Bench<'a> {
 
 /// Volts of usual symptoms where diodes, relays or loads decide: spread by the same share of the
 /// reference to either side as the sheet's tolerances of pull and reference.
-fn live_spans(project: &Project, pin: &SensePin, survey: &Survey, symptoms: &[Symptom]) -> Spans {
-    let divider = Divider::new(project, pin);
+fn live_spans(circuit: &Circuit<'_>, survey: &Survey, symptoms: &[Symptom]) -> Spans {
+    let divider = Divider::new(circuit.project, circuit.pin);
     let spread = |volt: f64| {
         let share = divider.map_or(0.05, |d| {
             let share = |range: Range| (range.high - range.low) / (2.0 * range.nominal);
@@ -323,7 +324,7 @@ fn live_spans(project: &Project, pin: &SensePin, survey: &Survey, symptoms: &[Sy
     Spans {
         ohm: vec![None; survey.states.len()],
         volt: symptoms.iter().map(|symptom| symptom.volt.map(spread)).collect(),
-        moved: Vec::new(),
+        moved: circuit.moved_live(&survey.states),
     }
 }
 
