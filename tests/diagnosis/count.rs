@@ -1,10 +1,12 @@
 //! How many hidden faults are found in four measurements, from the first failed step of a bench test
 //! and from no reading at all.
+//!
+//! The diagnosis was made with the machines of other seeds (5 and 6) before its eyes; the one that
+//! stands here was not looked at meanwhile.
 
-use std::collections::BTreeMap;
+use std::thread;
 
-use ohmloom::model::Project;
-use ohmloom::proving::Quantity;
+use ohmloom::model::{Project, SensePinId};
 use ohmloom::proving::diagnose::{Blame, Diagnosis, Inquiry, Measurement, Reading, Verdict};
 use ohmloom::random::Random;
 use ohmloom::samples;
@@ -13,7 +15,10 @@ use ohmloom::study::faults::FaultKind;
 use crate::bench::Machine;
 
 /// Of so many faults one is tried, unless the environment says otherwise.
-const STRIDE: usize = 23;
+const STRIDE: usize = 37;
+
+/// What the machines are drawn with, unless the environment says otherwise.
+const SEED: usize = 11;
 
 /// Readings that may be taken.
 const MOST: usize = 4;
@@ -23,9 +28,10 @@ const MOST: usize = 4;
 enum Outcome {
     /// It is first, alone or in a group that reads the same or holds it as a case.
     First,
-    /// One that reads the same at every measurement, as far as the meter can tell, is first.
+    /// It is not first, but no measurement at the pin tells it from what is.
     Twin,
-    /// Not one measurement at the pin lies outside its limits: nothing may be called faulty.
+    /// In this machine not one measurement at the pin lies outside its limits: nothing may be called
+    /// faulty.
     NoReadingTells,
     /// Something else is first, or four readings within their limits left it unseen.
     Missed,
@@ -34,10 +40,40 @@ enum Outcome {
 /// From where the diagnosis starts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Start {
-    /// The first step of a bench test that reads outside its limits.
+    /// The first step of a bench test that reads outside its limits; it is one of the four.
     FailedStep,
     /// Nothing: the first measurement is proposed as well.
     Blind,
+}
+
+impl Start {
+    const ALL: [Self; 2] = [Self::FailedStep, Self::Blind];
+}
+
+/// How the faults of one pin fared.
+struct Count {
+    name: String,
+    n_faults: usize,
+    n_unseen: usize,
+    outcomes: Vec<(Start, FaultKind, Outcome)>,
+}
+
+impl Count {
+    /// Found and tried.
+    fn of(&self, start: Start, kind: Option<FaultKind>) -> [usize; 2] {
+        let of = |outcomes: &[Outcome]| {
+            let is = |(s, k, outcome): &&(Start, FaultKind, Outcome)| {
+                *s == start && kind.is_none_or(|kind| kind == *k) && outcomes.contains(outcome)
+            };
+            self.outcomes.iter().filter(is).count()
+        };
+        let n_found = of(&[Outcome::First, Outcome::Twin]);
+        [n_found, n_found + of(&[Outcome::Missed])]
+    }
+
+    fn n(&self, start: Start, outcome: Outcome) -> usize {
+        self.outcomes.iter().filter(|(s, _, o)| (*s, *o) == (start, outcome)).count()
+    }
 }
 
 /// The first measurement of a bench test, in its order, that lies outside its limits.
@@ -79,21 +115,31 @@ fn found(
     machine: &Machine,
     mut readings: Vec<Reading>,
     r: &mut Random,
-) -> (Diagnosis, Vec<Reading>) {
+) -> Diagnosis {
     loop {
         let answer = inquiry.diagnose(project, &readings, &|| true).unwrap().unwrap();
-        let Some(next) = answer.next.as_ref().map(|next| next.measurement) else {
-            return (answer, readings);
-        };
-        if readings.len() == MOST {
-            return (answer, readings);
+        assert!(answer.ranked.len() >= 2, "no verdict without the runner-up");
+        let is_inside = answer.judged.iter().all(|judged| judged.is_inside);
+        if is_inside && !readings.is_empty() {
+            assert_eq!(answer.verdict, Verdict::WithinLimits);
+            let first = &inquiry.suspects[answer.ranked[0].suspect].blame;
+            assert!(matches!(first, Blame::Nothing { .. }), "within limits, yet {first:?}");
+        } else {
+            assert_ne!(answer.verdict, Verdict::WithinLimits);
         }
-        let Some(reading) = read(inquiry, machine, next, r) else { return (answer, readings) };
+        let Some(next) = answer.next.as_ref().map(|next| next.measurement) else { return answer };
+        if readings.len() == MOST {
+            return answer;
+        }
+        let Some(reading) = read(inquiry, machine, next, r) else { return answer };
         readings.push(reading);
     }
 }
 
 fn judge(inquiry: &Inquiry, answer: &Diagnosis, row: usize) -> Outcome {
+    if answer.verdict == Verdict::NothingMeasured {
+        return Outcome::Missed;
+    }
     let first = &answer.ranked[0];
     let rows = inquiry.suspects[first.suspect].blame.rows();
     let alike = first.alike.iter().any(|one| inquiry.suspects[*one].blame.rows().contains(&row));
@@ -105,120 +151,129 @@ fn judge(inquiry: &Inquiry, answer: &Diagnosis, row: usize) -> Outcome {
     }
 }
 
-fn tell(inquiry: &Inquiry, answer: &Diagnosis, readings: &[Reading], row: usize, start: Start) {
-    println!("  MISS {start:?} {}: {:?}", inquiry.survey.rows[row].fault.title, answer.verdict);
-    for (judged, _) in answer.judged.iter().zip(readings) {
-        let state = &inquiry.survey.states[judged.measurement.state];
-        println!("       {:?} {:?} {:?} inside {}", state.0, judged.shown, judged.expected, judged.is_inside);
+/// Says what was taken for what, and by which measurements.
+fn tell(inquiry: &Inquiry, answer: &Diagnosis, row: usize, start: Start) {
+    let title = |row: usize| inquiry.survey.rows[row].fault.title.as_str();
+    println!("  missed from {start:?}: {}, {:?}", title(row), answer.verdict);
+    for judged in &answer.judged {
+        let state = &inquiry.survey.states[judged.measurement.state].0;
+        let at: Vec<String> = state.values().map(u8::to_string).collect();
+        let inside = if judged.is_inside { "inside" } else { "outside" };
+        println!("    at {} {:?}, {inside}", at.join(" "), judged.shown);
     }
-    let name = |suspect: usize| {
-        let blame = &inquiry.suspects[suspect].blame;
-        let titles: Vec<&str> =
-            blame.rows().iter().map(|row| inquiry.survey.rows[*row].fault.title.as_str()).collect();
-        let kind: String = format!("{blame:?}").chars().take(14).collect();
-        format!("{kind} {}", titles.join("|"))
+    for one in answer.ranked.iter().take(4) {
+        let blame = &inquiry.suspects[one.suspect].blame;
+        let is_it = if blame.rows().contains(&row) { " (it is)" } else { "" };
+        let name = match blame.rows().first() {
+            Some(row) => title(*row).to_owned(),
+            None => format!("{blame:?}").chars().take(60).collect(),
+        };
+        println!("    {:.3} {name}{is_it}", one.share);
+    }
+}
+
+/// Hides one in `stride` of the faults of a pin, beginning with the `first`.
+fn count(
+    (name, project, id): (&str, &Project, SensePinId),
+    (first, stride, seed): (usize, usize, usize),
+    is_talking: bool,
+) -> Option<Count> {
+    let inquiry = Inquiry::new(project, id, &|| true)?;
+    let Blame::Nothing { unseen } = &inquiry.suspects[0].blame else {
+        panic!("the first suspect is nothing")
     };
-    for one in answer.ranked.iter().take(7) {
-        let is = inquiry.suspects[one.suspect].blame.rows().contains(&row);
-        println!("     {} {:.3} {} {:?} alike {:?}", if is { "*" } else { " " }, one.share, name(one.suspect), one.value.map(|v| v.1), one.alike);
+    let mut outcomes = Vec::new();
+    for row in (first..inquiry.survey.rows.len()).step_by(stride) {
+        if unseen.contains(&row) {
+            continue;
+        }
+        let r = &mut Random::new((seed * 1_000_003 + row * 7919) as u64 + u64::from(id.0));
+        let fault = &inquiry.survey.rows[row].fault;
+        let machine = Machine::build(project, id, Some(&fault.cause), r);
+        let failed = failed_step(project, &inquiry, &machine, r);
+        for start in Start::ALL {
+            let readings = match (&failed, start) {
+                (Some(reading), Start::FailedStep) => Some(vec![reading.clone()]),
+                (Some(_), Start::Blind) => Some(Vec::new()),
+                (None, _) => None,
+            };
+            let outcome = match readings {
+                None => Outcome::NoReadingTells,
+                Some(readings) => {
+                    let answer = found(project, &inquiry, &machine, readings, r);
+                    let outcome = judge(&inquiry, &answer, row);
+                    if is_talking && outcome == Outcome::Missed {
+                        tell(&inquiry, &answer, row, start);
+                    }
+                    outcome
+                }
+            };
+            outcomes.push((start, fault.kind, outcome));
+        }
     }
-    if let Some(at) = answer.ranked.iter().position(|one| inquiry.suspects[one.suspect].blame.rows().contains(&row)) {
-        println!("     true at place {} share {:.3}", at + 1, answer.ranked[at].share);
-    } else {
-        println!("     true not in list");
+    let name = format!("{name} {}", inquiry.pin.name);
+    let (n_faults, n_unseen) = (inquiry.survey.rows.len(), unseen.len());
+    Some(Count { name, n_faults, n_unseen, outcomes })
+}
+
+fn share([n_found, n_all]: [usize; 2]) -> String {
+    format!("{n_found} of {n_all} ({:.1} %)", 100.0 * n_found as f64 / n_all.max(1) as f64)
+}
+
+/// Prints the figures: by sample and start, by kind where something was missed.
+fn print(counts: &[Count]) {
+    for count in counts {
+        println!("{}: {} faults, {} change nothing at the pin", count.name, count.n_faults, count.n_unseen);
+        for start in Start::ALL {
+            println!(
+                "  {start:?}: {}, of these {} by what reads alike; no reading tells {}",
+                share(count.of(start, None)),
+                count.n(start, Outcome::Twin),
+                count.n(start, Outcome::NoReadingTells)
+            );
+        }
     }
-    println!("     next {:?}", answer.next);
+    for start in Start::ALL {
+        for kind in FaultKind::ALL {
+            let all = sum(counts, start, Some(kind));
+            if all[0] < all[1] {
+                println!("{start:?}, {}: {}", kind.word(), share(all));
+            }
+        }
+        println!("{start:?}: {}", share(sum(counts, start, None)));
+    }
+}
+
+fn sum(counts: &[Count], start: Start, kind: Option<FaultKind>) -> [usize; 2] {
+    counts.iter().map(|count| count.of(start, kind)).fold([0, 0], |[a, b], [c, d]| [a + c, b + d])
 }
 
 #[test]
 fn hidden_faults_are_found_in_four_measurements() {
     let number = |name| std::env::var(name).ok().and_then(|n| n.parse::<usize>().ok());
-    let stride = number("OHMLOOM_STRIDE");
-    let seed = number("OHMLOOM_SEED").unwrap_or(0) as u64;
-    let is_talking = stride.is_some();
-    let stride = stride.unwrap_or(STRIDE);
-    let mut all: BTreeMap<(Start, Outcome), usize> = BTreeMap::new();
-    let mut kinds: BTreeMap<(Start, FaultKind), [usize; 2]> = BTreeMap::new();
-    for (n, sample) in samples::LIST.iter().enumerate() {
+    let stride = number("OHMLOOM_STRIDE").unwrap_or(STRIDE);
+    let seed = number("OHMLOOM_SEED").unwrap_or(SEED);
+    let is_talking = number("OHMLOOM_STRIDE").is_some();
+    let of_sample = |(n, sample): (usize, &samples::Sample)| {
         let project = samples::open(sample.name).unwrap();
-        for id in project.sense_pins.ids() {
-            let at = std::time::Instant::now();
-            let Some(inquiry) = Inquiry::new(&project, id, &|| true) else { continue };
-            println!("{} {}: {} states, {} suspects {:?}", sample.name, inquiry.pin.name, inquiry.survey.states.len(), inquiry.suspects.len(), at.elapsed());
-            let Blame::Nothing { unseen } = &inquiry.suspects[0].blame else {
-                panic!("the first suspect is nothing")
-            };
-            let mut count: BTreeMap<(Start, Outcome), usize> = BTreeMap::new();
-            for row in (n..inquiry.survey.rows.len()).step_by(stride) {
-                if unseen.contains(&row) {
-                    continue;
-                }
-                let r = &mut Random::new(row as u64 * 7919 + u64::from(id.0) + seed * 1_000_003);
-                let fault = &inquiry.survey.rows[row].fault;
-                let machine = Machine::build(&project, id, Some(&fault.cause), r);
-                let first = failed_step(&project, &inquiry, &machine, r);
-                for start in [Start::FailedStep, Start::Blind] {
-                    let outcome = match &first {
-                        None => Outcome::NoReadingTells,
-                        Some(first) => {
-                            let readings = match start {
-                                Start::FailedStep => vec![first.clone()],
-                                Start::Blind => Vec::new(),
-                            };
-                            let (answer, readings) =
-                                found(&project, &inquiry, &machine, readings, r);
-                            assert!(answer.ranked.len() >= 2, "no verdict without the runner-up");
-                            let outcome = match answer.verdict {
-                                Verdict::NothingMeasured => Outcome::Missed,
-                                _ => judge(&inquiry, &answer, row),
-                            };
-                            if is_talking && outcome == Outcome::Missed {
-                                tell(&inquiry, &answer, &readings, row, start);
-                            }
-                            outcome
-                        }
-                    };
-                    *count.entry((start, outcome)).or_default() += 1;
-                    *all.entry((start, outcome)).or_default() += 1;
-                    let kind = kinds.entry((start, fault.kind)).or_default();
-                    match outcome {
-                        Outcome::First | Outcome::Twin => {
-                            kind[0] += 1;
-                            kind[1] += 1;
-                        }
-                        Outcome::Missed => kind[1] += 1,
-                        Outcome::NoReadingTells => {}
-                    }
-                }
-            }
-            for start in [Start::FailedStep, Start::Blind] {
-                let of = |outcome| count.get(&(start, outcome)).copied().unwrap_or(0);
-                let n_found = of(Outcome::First) + of(Outcome::Twin);
-                let n_all = n_found + of(Outcome::Missed);
-                println!(
-                    "{} {} {start:?}: {n_found} of {n_all} ({:.1} %), twins {}, no reading tells {}, unseen {} of {} {:?}",
-                    sample.name,
-                    inquiry.pin.name,
-                    100.0 * n_found as f64 / n_all as f64,
-                    of(Outcome::Twin),
-                    of(Outcome::NoReadingTells),
-                    unseen.len(),
-                    inquiry.survey.rows.len(),
-                    at.elapsed(),
-                );
-            }
-        }
-    }
-    for ((start, kind), [n_found, n_all]) in &kinds {
-        if n_found < n_all {
-            println!("{start:?} {}: {n_found} of {n_all}", kind.word());
-        }
-    }
-    for start in [Start::FailedStep, Start::Blind] {
-        let of = |outcome| all.get(&(start, outcome)).copied().unwrap_or(0);
-        let n_found = of(Outcome::First) + of(Outcome::Twin);
-        let n_all = n_found + of(Outcome::Missed);
-        println!("{start:?}: {n_found} of {n_all}, {:.1} %, twins {}, no reading tells {}", 100.0 * n_found as f64 / n_all as f64, of(Outcome::Twin), of(Outcome::NoReadingTells));
+        let of_pin =
+            |id| count((sample.name, &project, id), (n % stride, stride, seed), is_talking);
+        project.sense_pins.ids().filter_map(of_pin).collect::<Vec<Count>>()
+    };
+    let counts: Vec<Count> = thread::scope(|scope| {
+        let threads: Vec<_> = samples::LIST
+            .iter()
+            .enumerate()
+            .map(|sample| scope.spawn(move || of_sample(sample)))
+            .collect();
+        threads.into_iter().flat_map(|thread| thread.join().unwrap()).collect()
+    });
+    print(&counts);
+    for start in Start::ALL {
+        let [n_found, n_all] = sum(&counts, start, None);
+        assert!(n_all >= 20, "too few were tried: {n_all}");
+        assert!(n_found * 100 >= n_all * 95, "{start:?}: {n_found} of {n_all}");
+        let n_hidden: usize = counts.iter().map(|c| c.n(start, Outcome::NoReadingTells)).sum();
+        assert!(n_hidden * 10 <= n_found, "limits hide too much: {n_hidden}");
     }
 }
-

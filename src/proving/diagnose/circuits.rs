@@ -143,8 +143,8 @@ impl Circuit<'_> {
     /// Volts with each thing moved, where diodes, relays or loads decide: every state settled anew.
     pub fn moved_live(&self, states: &[State]) -> Vec<Usual> {
         let of_slack = |slack: &Slack| {
-            let list = moved(self.netlist, self.slacks, *slack);
-            let list = list.as_ref().unwrap_or(self.netlist);
+            let moved = moved(self.netlist, self.slacks, *slack);
+            let list = moved.as_ref().unwrap_or(self.netlist);
             let mut pin = self.pin.clone();
             let mut lifted_volt = self.lifted_volt;
             let up = |value: &mut Option<Tolerant>| {
@@ -159,6 +159,9 @@ impl Circuit<'_> {
                     lifted_volt += pin.ground_offset_volt.abs() / HALF_WIDTH;
                 }
                 Slack::Lift | Slack::Resistor(_) | Slack::Contacts | Slack::Joints => {}
+            }
+            if moved.is_none() && pin == *self.pin && lifted_volt == self.lifted_volt {
+                return Usual { ohm: Vec::new(), volt: Vec::new() };
             }
             let live = Live::of_pin(self.project, list, &pin);
             let volt = |state| live.as_ref()?.nominal_volt(&pin, state, lifted_volt);

@@ -3,13 +3,13 @@
 use std::sync::OnceLock;
 
 use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
+use crate::proving::diagnose::belief::Belief;
 use crate::proving::diagnose::list::Bench;
 use crate::proving::diagnose::next::{self, Slots, best_next};
 use crate::proving::diagnose::suspect::{Blame, Suspect};
-use crate::proving::diagnose::weigh::{Curve, Expected, Row, Scale, Seen, figure, is_inside};
+use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
-use crate::sense::ohm_error;
 use crate::study::faults::{Survey, survey};
 
 /// Share of all likelihood at which a suspect is named as the cause.
@@ -118,12 +118,12 @@ pub struct Inquiry {
     pub suspects: Vec<Suspect>,
     /// Measurements to choose from.
     pub measurements: Vec<Measurement>,
-    meter: MeterProfile,
+    pub(super) meter: MeterProfile,
     ohm: Scale,
-    volt: Scale,
+    pub(super) volt: Scale,
     n_off_rest: Vec<usize>,
     /// How many causes every point stands for, by suspect and point.
-    causes: Vec<Vec<f64>>,
+    pub(super) causes: Vec<Vec<f64>>,
     /// By measurement, where the readings of every point fall; worked out when first asked for.
     slots: Vec<OnceLock<Vec<Vec<Slots>>>>,
 }
@@ -278,40 +278,6 @@ impl Inquiry {
         Ok(Some(Diagnosis { judged, verdict, ranked, next: next.best }))
     }
 
-    /// What the meter shows at a measurement if this point of this suspect is so.
-    pub(super) fn curve(&self, (suspect, point): (usize, usize), at: Measurement) -> Curve {
-        let foretold = self.suspects[suspect].foretold(point, at.state, at.quantity);
-        self.scale(at.quantity).curve(&self.meter, foretold)
-    }
-
-    /// Natural logarithm of how likely these readings are if this point is so, and what they say
-    /// about the next one. Stops early where that falls below `least`.
-    pub(super) fn follow(
-        &self,
-        point: (usize, usize),
-        taken: &[(Measurement, &Reading)],
-        least: Option<f64>,
-    ) -> (f64, Row) {
-        let (mut row, mut sum) = (Row::default(), 0.0);
-        for (at, reading) in taken {
-            if least.is_some_and(|least| sum < least) {
-                return (f64::NEG_INFINITY, row);
-            }
-            let curve = self.curve(point, *at);
-            let scale = self.scale(at.quantity);
-            let (ln, is_told) =
-                scale.ln_likelihood(row.next(&curve), reading.shown, reading.last_digit);
-            sum += ln;
-            // A slip says nothing about the readings after it.
-            if let (Curve::Normal(normal), Some(value), true) =
-                (curve, figure(reading.shown), is_told)
-            {
-                row.add(normal, value);
-            }
-        }
-        (sum, row)
-    }
-
     fn ranked(&self, belief: &Belief) -> Vec<Ranked> {
         let mut ranked: Vec<Ranked> = (0..self.suspects.len())
             .map(|suspect| Ranked {
@@ -323,113 +289,6 @@ impl Inquiry {
             .collect();
         ranked.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.suspect.cmp(&b.suspect)));
         ranked
-    }
-
-    /// Whether a suspect's likeliest value is the drawn one within its tolerance: no fault then.
-    fn is_as_drawn(&self, project: &Project, one: &Ranked) -> bool {
-        let Some((_, best, _)) = one.value else { return false };
-        let drawn = match &self.suspects[one.suspect].blame {
-            Blame::OtherValue { part, .. } => project
-                .parts
-                .get(*part)
-                .and_then(|part| part.kind.resistor())
-                .map(|resistor| (resistor.ohm, resistor.tolerance)),
-            Blame::OtherPull => self.pin.pull_ohm.map(|pull| (pull.nominal, pull.tolerance)),
-            Blame::Nothing { .. }
-            | Blame::Faults(_)
-            | Blame::MoreOhms { .. }
-            | Blame::Leak { .. }
-            | Blame::Lifted => None,
-        };
-        // Two figures are told, so what rounds to the drawn value counts as the drawn value.
-        drawn.is_some_and(|(ohm, tolerance)| (best / ohm - 1.0).abs() <= tolerance.max(0.01) + 1e-9)
-    }
-
-    /// Fills in which of the first few read the same.
-    fn find_alike(
-        &self,
-        ranked: &mut [Ranked],
-        belief: &Belief,
-        taken: &[(Measurement, &Reading)],
-    ) {
-        let n = ranked.iter().take(8).take_while(|one| one.share >= 1e-3).count();
-        let best: Vec<Option<usize>> = ranked[..n]
-            .iter()
-            .map(|one| {
-                let weights = &belief.weights[one.suspect];
-                (0..weights.len()).max_by(|a, b| weights[*a].total_cmp(&weights[*b]))
-            })
-            .collect();
-        for a in 0..n {
-            for b in a + 1..n {
-                let (one, other) = (ranked[a].suspect, ranked[b].suspect);
-                let (Some(p), Some(q)) = (best[a], best[b]) else { continue };
-                let rows = [(one, p), (other, q)].map(|point| self.follow(point, taken, None).1);
-                let are_alike = self.are_alike((one, p), (other, q))
-                    || !self.are_told_apart([(one, p), (other, q)], &rows);
-                if are_alike {
-                    ranked[a].alike.push(other);
-                    ranked[b].alike.push(one);
-                }
-            }
-        }
-    }
-
-    /// Whether some measurement that can still be made tells two points apart, after the readings
-    /// that were taken: what it would show for the one and for the other lies further apart than a
-    /// standard deviation of what tolerances and meter leave open.
-    fn are_told_apart(&self, points: [(usize, usize); 2], rows: &[Row; 2]) -> bool {
-        self.measurements.iter().any(|at| {
-            let seen = |n: usize| rows[n].next(&self.curve(points[n], *at));
-            match (seen(0), seen(1)) {
-                (Seen::Normal(one, variance), Seen::Normal(other, more)) => {
-                    (one - other).powi(2) > variance.min(more)
-                }
-                (Seen::OverRange, Seen::OverRange) | (Seen::Unknown, Seen::Unknown) => false,
-                (Seen::OverRange | Seen::Unknown | Seen::Normal(..), _) => true,
-            }
-        })
-    }
-
-    /// Whether two points read the same; a point of a line may slide by a seventh for it.
-    fn are_alike(&self, one: (usize, usize), other: (usize, usize)) -> bool {
-        let usual = |(suspect, point): (usize, usize), at: Measurement| {
-            Some(self.suspects[suspect].span(point, at.state, at.quantity)?.nominal)
-        };
-        let fits = |fixed: (usize, usize), (line, x): (usize, f64)| {
-            self.measurements.iter().all(|at| {
-                let slid = self.suspects[line].usual(x, at.state, at.quantity);
-                self.is_same(*at, usual(fixed, *at), slid)
-            })
-        };
-        let slides = |fixed: (usize, usize), (line, point): (usize, usize)| {
-            let suspect = &self.suspects[line];
-            let value = suspect.value(point).filter(|_| suspect.usual_ohm(1.0, 0).is_some());
-            value.is_some_and(|value| {
-                (-14..=14).any(|n| fits(fixed, (line, value * (1.0 + f64::from(n) / 100.0))))
-            })
-        };
-        self.measurements.iter().all(|at| self.is_same(*at, usual(one, *at), usual(other, *at)))
-            || slides(one, other)
-            || slides(other, one)
-    }
-
-    /// Whether a meter could show the same for both.
-    fn is_same(&self, at: Measurement, a: Option<f64>, b: Option<f64>) -> bool {
-        match (a, b) {
-            (Some(a), Some(b)) if a == b => true,
-            (Some(a), Some(b)) => {
-                let room = match at.quantity {
-                    Quantity::Volt => 2.0 * self.volt.unit(),
-                    Quantity::Ohm | Quantity::Length | Quantity::Sign => {
-                        ohm_error(&self.meter, a.min(b))
-                    }
-                };
-                (a - b).abs() <= room
-            }
-            (None, None) => true,
-            (None, Some(_)) | (Some(_), None) => false,
-        }
     }
 
     /// Whether every reading lies within what the likeliest point of a suspect lets the meter show.
@@ -448,94 +307,5 @@ impl Inquiry {
                 is_inside(expected, reading.shown, reading.last_digit)
             })
         })
-    }
-
-    /// The stretch of values that carries nine tenths of a suspect's likelihood, and the mean of
-    /// those about the likeliest: of too much and too little alike the mean is neither.
-    fn value(&self, suspect: usize, belief: &Belief) -> Option<(f64, f64, f64)> {
-        let weights = &belief.weights[suspect];
-        let mut points: Vec<(f64, f64)> = (0..weights.len())
-            .filter_map(|point| Some((self.suspects[suspect].value(point)?, weights[point])))
-            .collect();
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let all: f64 = points.iter().map(|(_, weight)| weight).sum();
-        // Values of either sign are meant in volts, others by ratio.
-        let is_ratio = points.iter().all(|(value, _)| *value > 0.0);
-        let top = (0..points.len()).max_by(|a, b| points[*a].1.total_cmp(&points[*b].1))?;
-        if all <= 0.0 {
-            return None;
-        }
-        let counts = |point: &&(f64, f64)| point.1 >= points[top].1 / 20.0;
-        let above = points[top..].iter().take_while(counts);
-        let about: Vec<&(f64, f64)> =
-            points[..top].iter().rev().take_while(counts).chain(above).collect();
-        let mean = |of: &dyn Fn(f64) -> f64| {
-            let sum: f64 = about.iter().map(|(_, weight)| weight).sum();
-            about.iter().map(|(value, weight)| of(*value) * weight).sum::<f64>() / sum
-        };
-        let best = if is_ratio { mean(&f64::ln).exp() } else { mean(&|value| value) };
-        let at = |share: f64| {
-            let mut sum = 0.0;
-            points
-                .iter()
-                .find(|(_, weight)| {
-                    sum += weight;
-                    sum >= share * all
-                })
-                .map(|(value, _)| *value)
-        };
-        Some((at(0.05)?.min(best), best, at(0.95)?.max(best)))
-    }
-}
-
-/// How likely every point of every suspect is, all together one.
-#[derive(Clone, Debug)]
-pub struct Belief {
-    /// By suspect and point.
-    pub weights: Vec<Vec<f64>>,
-}
-
-/// By so much the logarithm of a weight may lie below the greatest before it counts as nothing.
-const LN_LEAST: f64 = 40.0;
-
-impl Belief {
-    /// After these readings; `None` where `keep_going` said no.
-    fn of(
-        inquiry: &Inquiry,
-        taken: &[(Measurement, &Reading)],
-        keep_going: &dyn Fn() -> bool,
-    ) -> Option<Self> {
-        let mut weights = Vec::new();
-        let mut most = f64::NEG_INFINITY;
-        for (suspect, causes) in inquiry.causes.iter().enumerate() {
-            if !keep_going() {
-                return None;
-            }
-            let weight = |(point, causes): (usize, &f64)| {
-                if *causes <= 0.0 {
-                    return f64::NEG_INFINITY;
-                }
-                let before = causes.ln();
-                // What carries next to nothing is not followed to the end.
-                let least = most - LN_LEAST - before;
-                let weight = before + inquiry.follow((suspect, point), taken, Some(least)).0;
-                most = most.max(weight);
-                weight
-            };
-            weights.push(causes.iter().enumerate().map(weight).collect::<Vec<f64>>());
-        }
-        for weight in weights.iter_mut().flatten() {
-            *weight = (*weight - most).exp();
-        }
-        let all: f64 = weights.iter().flatten().sum();
-        for weight in weights.iter_mut().flatten() {
-            *weight /= all;
-        }
-        Some(Self { weights })
-    }
-
-    /// Share of a suspect.
-    pub fn share(&self, suspect: usize) -> f64 {
-        self.weights[suspect].iter().sum()
     }
 }

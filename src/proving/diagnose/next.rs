@@ -4,7 +4,8 @@
 //! known (mutual information, Shannon 1948; choosing by it: Lindley 1956), in bits. Outcomes are
 //! put into steps of about a hundredth of the reading, and the sign for over range is one more.
 
-use crate::proving::diagnose::inquiry::{Belief, Inquiry, Measurement, Next, Reading};
+use crate::proving::diagnose::belief::Belief;
+use crate::proving::diagnose::inquiry::{Inquiry, Measurement, Next, Reading};
 use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::{Row, Seen};
 use crate::proving::typed::Quantity;
