@@ -1,8 +1,9 @@
 //! How many hidden faults are found in four measurements, from the first failed step of a bench test
 //! and from no reading at all.
 //!
-//! The diagnosis was made with the machines of other seeds (5 and 6) before its eyes; the one that
-//! stands here was not looked at meanwhile.
+//! The diagnosis was made with the machines of other seeds (5 and 6) before its eyes; those that
+//! stand here were not looked at meanwhile. One seed alone comes out between 94 % and 97 % from no
+//! reading at all, so the figure is taken over three.
 
 use std::thread;
 
@@ -15,10 +16,11 @@ use ohmloom::study::faults::FaultKind;
 use crate::bench::Machine;
 
 /// Of so many faults one is tried, unless the environment says otherwise.
-const STRIDE: usize = 37;
+const STRIDE: usize = 61;
 
-/// What the machines are drawn with, unless the environment says otherwise.
-const SEED: usize = 11;
+/// What the machines are drawn with: each fault is built once with each, unless the environment
+/// names one.
+const SEEDS: [usize; 3] = [7, 11, 12];
 
 /// Readings that may be taken.
 const MOST: usize = 4;
@@ -172,10 +174,10 @@ fn tell(inquiry: &Inquiry, answer: &Diagnosis, row: usize, start: Start) {
     }
 }
 
-/// Hides one in `stride` of the faults of a pin, beginning with the `first`.
+/// Hides one in `stride` of the faults of a pin, beginning with another one for each seed.
 fn count(
     (name, project, id): (&str, &Project, SensePinId),
-    (first, stride, seed): (usize, usize, usize),
+    (stride, seeds): (usize, &[usize]),
     is_talking: bool,
 ) -> Option<Count> {
     let inquiry = Inquiry::new(project, id, &|| true)?;
@@ -183,7 +185,11 @@ fn count(
         panic!("the first suspect is nothing")
     };
     let mut outcomes = Vec::new();
-    for row in (first..inquiry.survey.rows.len()).step_by(stride) {
+    let n_rows = inquiry.survey.rows.len();
+    let hidden = seeds
+        .iter()
+        .flat_map(|seed| (seed % stride..n_rows).step_by(stride).map(move |row| (*seed, row)));
+    for (seed, row) in hidden {
         if unseen.contains(&row) {
             continue;
         }
@@ -212,8 +218,7 @@ fn count(
         }
     }
     let name = format!("{name} {}", inquiry.pin.name);
-    let (n_faults, n_unseen) = (inquiry.survey.rows.len(), unseen.len());
-    Some(Count { name, n_faults, n_unseen, outcomes })
+    Some(Count { name, n_faults: n_rows, n_unseen: unseen.len(), outcomes })
 }
 
 fn share([n_found, n_all]: [usize; 2]) -> String {
@@ -223,7 +228,10 @@ fn share([n_found, n_all]: [usize; 2]) -> String {
 /// Prints the figures: by sample and start, by kind where something was missed.
 fn print(counts: &[Count]) {
     for count in counts {
-        println!("{}: {} faults, {} change nothing at the pin", count.name, count.n_faults, count.n_unseen);
+        println!(
+            "{}: {} faults, {} change nothing at the pin",
+            count.name, count.n_faults, count.n_unseen
+        );
         for start in Start::ALL {
             println!(
                 "  {start:?}: {}, of these {} by what reads alike; no reading tells {}",
@@ -252,20 +260,16 @@ fn sum(counts: &[Count], start: Start, kind: Option<FaultKind>) -> [usize; 2] {
 fn hidden_faults_are_found_in_four_measurements() {
     let number = |name| std::env::var(name).ok().and_then(|n| n.parse::<usize>().ok());
     let stride = number("OHMLOOM_STRIDE").unwrap_or(STRIDE);
-    let seed = number("OHMLOOM_SEED").unwrap_or(SEED);
+    let seeds = number("OHMLOOM_SEED").map_or(SEEDS.to_vec(), |seed| vec![seed]);
     let is_talking = number("OHMLOOM_STRIDE").is_some();
-    let of_sample = |(n, sample): (usize, &samples::Sample)| {
+    let of_sample = |sample: &samples::Sample| {
         let project = samples::open(sample.name).unwrap();
-        let of_pin =
-            |id| count((sample.name, &project, id), (n % stride, stride, seed), is_talking);
+        let of_pin = |id| count((sample.name, &project, id), (stride, &seeds), is_talking);
         project.sense_pins.ids().filter_map(of_pin).collect::<Vec<Count>>()
     };
     let counts: Vec<Count> = thread::scope(|scope| {
-        let threads: Vec<_> = samples::LIST
-            .iter()
-            .enumerate()
-            .map(|sample| scope.spawn(move || of_sample(sample)))
-            .collect();
+        let threads: Vec<_> =
+            samples::LIST.iter().map(|sample| scope.spawn(|| of_sample(sample))).collect();
         threads.into_iter().flat_map(|thread| thread.join().unwrap()).collect()
     });
     print(&counts);

@@ -54,7 +54,11 @@ impl<'a> Bench<'a> {
     /// Everything that may be wrong; `None` where it was told to stop.
     pub fn suspects(&self, keep_going: &dyn Fn() -> bool) -> Option<Vec<Suspect>> {
         let mut all = Gathered::default();
-        all.add(Blame::Nothing { unseen: Vec::new() }, Shape::Point(self.sound.clone()), Known::default());
+        all.add(
+            Blame::Nothing { unseen: Vec::new() },
+            Shape::Point(self.sound.clone()),
+            Known::default(),
+        );
         // Dirt of unknown size stands for the faults that are cases of it.
         let cases =
             if self.is_live { BTreeSet::new() } else { self.add_dirt(&mut all, keep_going)? };
@@ -285,7 +289,8 @@ impl<'a> Bench<'a> {
             .collect();
         let circuit = self.circuit(&self.netlist, self.pin);
         let nets = circuit.nets(&self.controls)?;
-        let spans = grid.iter().map(|volt| Circuit { lifted_volt: *volt, ..circuit }.spans_of(&nets));
+        let spans =
+            grid.iter().map(|volt| Circuit { lifted_volt: *volt, ..circuit }.spans_of(&nets));
         let spans = spans.collect();
         Some((Blame::Lifted, Shape::List { grid, spans }))
     }

@@ -136,9 +136,8 @@ impl Suspect {
     /// decade of a line alike. Nothing where the value is as drawn.
     pub fn causes(&self) -> Vec<f64> {
         let n_points = self.n_points();
-        let is_drawn = |value: f64| {
-            self.drawn.is_some_and(|(low, high)| low <= value && value <= high)
-        };
+        let is_drawn =
+            |value: f64| self.drawn.is_some_and(|(low, high)| low <= value && value <= high);
         let grid = match &self.shape {
             Shape::Point(_) => return vec![self.n_causes as f64],
             Shape::Line { grid, .. } | Shape::List { grid, .. } => grid,
@@ -307,7 +306,10 @@ mod tests {
         }
         let in_series = ratio((100.0, 250.0, f64::INFINITY), (0.0, 150.0), 47.0);
         assert!((in_series - 147.0).abs() < 1e-9);
-        assert_eq!(ratio((f64::INFINITY, f64::INFINITY, f64::INFINITY), (0.0, 1.0), 5.0), f64::INFINITY);
+        assert_eq!(
+            ratio((f64::INFINITY, f64::INFINITY, f64::INFINITY), (0.0, 1.0), 5.0),
+            f64::INFINITY
+        );
         assert_eq!(ratio((7.0, 7.0, 7.0), (0.0, 1.0), 5.0), 7.0);
     }
 }

@@ -11,9 +11,9 @@
 //! Limits are another matter: what lies within worst case and meter is within its limits.
 
 use crate::model::{MeterProfile, Shown};
+use crate::proving::diagnose::suspect::Foretold;
 use crate::proving::plan::judge_figure;
 use crate::proving::typed::Quantity;
-use crate::proving::diagnose::suspect::Foretold;
 use crate::sense::{ohm_error, shown_ohm, shown_volt, volt_error};
 use crate::units::Range;
 
@@ -200,8 +200,8 @@ impl Row {
     /// Adds a reading.
     pub fn add(&mut self, normal: Normal, value: f64) {
         let mut shares = self.shares(&normal);
-        let middle: f64 =
-            normal.middle + shares.iter().zip(&self.off).map(|(share, off)| share * off).sum::<f64>();
+        let middle: f64 = normal.middle
+            + shares.iter().zip(&self.off).map(|(share, off)| share * off).sum::<f64>();
         let known: f64 = shares.iter().map(|share| share * share).sum();
         let all = normal.own + dot(&normal.by, &normal.by);
         let deviation = (all - known).max(normal.own).sqrt();
@@ -257,7 +257,8 @@ mod tests {
         let span = Range { low: 990.0, nominal: 1000.0, high: 1013.0 };
         let expected = scale.expected(&meter, Some(span));
         assert_eq!(expected, Expected::Figure(990.0 * 0.99 - 0.5, 1013.0 * 1.01 + 0.5));
-        let curve = scale.curve(&meter, Some(Foretold { value: 1000.0, by: vec![6.0], alone: 0.0 }));
+        let curve =
+            scale.curve(&meter, Some(Foretold { value: 1000.0, by: vec![6.0], alone: 0.0 }));
         let seen = Row::default().next(&curve);
         let at = |ohm| scale.ln_likelihood(seen, Shown::Ohm(ohm), 0.0).0;
         assert!(at(1001.0) > at(1020.0) && at(1020.0) > at(1060.0));
@@ -277,7 +278,8 @@ mod tests {
     fn likelihoods_of_all_readings_add_up_to_one() {
         let meter = MeterProfile::plain(0.01, 0.5);
         let scale = Scale::ohm(&meter);
-        let curve = scale.curve(&meter, Some(Foretold { value: 660.0, by: vec![4.0, 3.0], alone: 0.0 }));
+        let curve =
+            scale.curve(&meter, Some(Foretold { value: 660.0, by: vec![4.0, 3.0], alone: 0.0 }));
         let seen = Row::default().next(&curve);
         let likelihood = |shown| scale.ln_likelihood(seen, shown, 0.0).0.exp();
         let value = |step: f64| scale.unit * (step / 100.0).exp_m1();
