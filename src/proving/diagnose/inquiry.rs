@@ -6,7 +6,7 @@ use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
 use crate::proving::diagnose::belief::Belief;
 use crate::proving::diagnose::list::Bench;
 use crate::proving::diagnose::next::{self, Slots, best_next};
-use crate::proving::diagnose::suspect::{Blame, Suspect};
+use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;

@@ -151,7 +151,10 @@ fn bits(slots: &[Vec<Slots>], belief: &Belief, suspects: &[(usize, f64)]) -> f64
 const FAINT_POINT: f64 = 1e-3;
 
 /// The points that count, each with the readings it was put to.
-struct Heavy(Vec<(f64, Vec<(f64, (usize, usize), Row)>)>);
+struct Heavy(Vec<(f64, Vec<HeavyPoint>)>);
+
+/// Weight, suspect and point, and what the readings say if it is so.
+type HeavyPoint = (f64, (usize, usize), Row);
 
 impl Heavy {
     fn of(
