@@ -16,7 +16,7 @@ use ohmloom::study::faults::FaultKind;
 use crate::bench::Machine;
 
 /// Of so many faults one is tried, unless the environment says otherwise.
-const STRIDE: usize = 61;
+const STRIDE: usize = 101;
 
 /// What the machines are drawn with: each fault is built once with each, unless the environment
 /// names one.
