@@ -61,14 +61,14 @@ impl Divider {
         }
     }
 
+    /// Volts of so many ohms, all else usual.
+    pub fn usual_volt(&self, ohm: f64) -> f64 {
+        self.volt(ohm, self.pull.nominal, self.reference.nominal, self.offset_volt.nominal)
+    }
+
     /// Least, usual and greatest volts of a range of ohms: every corner of pull, reference, offset.
     pub fn volts(&self, ohm: Range) -> Range {
-        let nominal = self.volt(
-            ohm.nominal,
-            self.pull.nominal,
-            self.reference.nominal,
-            self.offset_volt.nominal,
-        );
+        let nominal = self.usual_volt(ohm.nominal);
         let mut range = Range::exact(nominal);
         for ohm in [ohm.low, ohm.high] {
             for pull in [self.pull.low, self.pull.high] {

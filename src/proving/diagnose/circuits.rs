@@ -5,11 +5,13 @@ use std::collections::BTreeSet;
 
 use petgraph::graph::NodeIndex;
 
-use crate::circuit::{Change, Corner, Held, Netlist, NominalNetwork, Ohm, Pull, Source};
-use crate::model::{ControlId, Project, SensePin, Side};
+use crate::circuit::{
+    Change, Corner, Held, Netlist, NominalNetwork, Ohm, PinNetwork, Pull, Source,
+};
+use crate::model::{ControlId, PartId, Project, SensePin, Side, State};
 use crate::proving::divider::Divider;
 use crate::sense::Live;
-use crate::units::Range;
+use crate::units::{Range, Tolerant};
 
 /// True ohms and volts at the pin, state by state; `None` where nothing can be said.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,7 +20,40 @@ pub struct Spans {
     pub ohm: Vec<Option<Range>>,
     /// At the pin, supplies on, controller plugged in.
     pub volt: Vec<Option<Range>>,
+    /// The same with one thing moved by a standard deviation, for each thing that all readings of
+    /// one machine share; empty where nobody knows.
+    pub moved: Vec<Usual>,
 }
+
+/// Usual ohms and volts, state by state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Usual {
+    /// Between pin and reference.
+    pub ohm: Vec<f64>,
+    /// At the pin; not a number where nothing can be said.
+    pub volt: Vec<f64>,
+}
+
+/// Something that is off within its tolerance in every built machine, and by the same in all of the
+/// machine's readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Slack {
+    /// One resistor.
+    Resistor(PartId),
+    /// All contacts and fuses together.
+    Contacts,
+    /// All joints and wires together.
+    Joints,
+    /// The pull.
+    Pull,
+    /// The reference.
+    Reference,
+    /// The offset of the return.
+    Lift,
+}
+
+/// Standard deviations in the half width of a span in which every value is as likely.
+const HALF_WIDTH: f64 = 1.732_050_807_568_877_2;
 
 /// A circuit to be measured.
 pub struct Circuit<'a> {
@@ -30,19 +65,34 @@ pub struct Circuit<'a> {
     pub pin: &'a SensePin,
     /// Volts by which the return is lifted.
     pub lifted_volt: f64,
+    /// What all readings share.
+    pub slacks: &'a [Slack],
+}
+
+/// The networks of a circuit, everything low, usual and high, and with one thing moved.
+pub struct Nets {
+    corners: [NominalNetwork; 3],
+    ohm: Vec<Range>,
+    /// For each slack that is in the network, and what it then reads.
+    moved: Vec<Option<(NominalNetwork, Vec<f64>)>>,
 }
 
 impl Circuit<'_> {
     /// Spans in every state of these controls. `None` where pin or reference is gone, or where a
     /// diode, a relay or a load decides.
     pub fn spans(&self, controls: &BTreeSet<ControlId>) -> Option<Spans> {
+        Some(self.spans_of(&self.nets(controls)?))
+    }
+
+    /// The networks, whatever the controller measures them with.
+    pub fn nets(&self, controls: &BTreeSet<ControlId>) -> Option<Nets> {
         if Live::of_pin(self.project, self.netlist, self.pin).is_some() {
             return None;
         }
         let at =
             |corner| NominalNetwork::at(self.project, self.netlist, self.pin, controls, corner);
-        let nets = [at(Corner::BenchLow)?, at(Corner::Nominal)?, at(Corner::BenchHigh)?];
-        let [low, usual, high] = nets.each_ref().map(NominalNetwork::ohms);
+        let corners = [at(Corner::BenchLow)?, at(Corner::Nominal)?, at(Corner::BenchHigh)?];
+        let [low, usual, high] = corners.each_ref().map(NominalNetwork::ohms);
         let ohm: Vec<Range> = low
             .iter()
             .zip(usual.iter().zip(&high))
@@ -52,15 +102,148 @@ impl Circuit<'_> {
                 high: high.max(*nominal),
             })
             .collect();
+        let moved = self.slacks.iter().map(|slack| {
+            let list = moved(self.netlist, self.slacks, *slack)?;
+            let net = NominalNetwork::new(self.project, &list, self.pin, controls)?;
+            let ohms = net.ohms();
+            Some((net, ohms))
+        });
+        let moved = moved.collect();
+        Some(Nets { corners, ohm, moved })
+    }
+
+    /// What these networks read at this pin.
+    pub fn spans_of(&self, nets: &Nets) -> Spans {
         let divider =
             Divider::new(self.project, self.pin).map(|divider| divider.lifted(self.lifted_volt));
+        let is_mixed = nets.corners[1].is_mixed();
         let volt = match divider {
-            None => vec![None; ohm.len()],
-            Some(divider) if nets[1].is_mixed() => mixed_volts(&nets, &divider),
-            Some(divider) => ohm.iter().map(|ohm| Some(divider.volts(*ohm))).collect(),
+            None => vec![None; nets.ohm.len()],
+            Some(divider) if is_mixed => mixed_volts(&nets.corners, &divider),
+            Some(divider) => nets.ohm.iter().map(|ohm| Some(divider.volts(*ohm))).collect(),
         };
-        Some(Spans { ohm: ohm.into_iter().map(Some).collect(), volt })
+        let usual: Vec<f64> = nets.ohm.iter().map(|ohm| ohm.nominal).collect();
+        let moved = self.slacks.iter().zip(&nets.moved).map(|(slack, moved)| {
+            let (net, ohm) =
+                moved.as_ref().map_or((&nets.corners[1], &usual), |(net, ohm)| (net, ohm));
+            let divider = divider.map(|divider| moved_divider(divider, *slack));
+            let volt = match divider {
+                None => vec![f64::NAN; ohm.len()],
+                Some(divider) if is_mixed => usual_mixed_volts(net, &divider),
+                Some(divider) => ohm.iter().map(|ohm| divider.usual_volt(*ohm)).collect(),
+            };
+            Usual { ohm: ohm.clone(), volt }
+        });
+        let moved = moved.collect();
+        Spans { ohm: nets.ohm.iter().copied().map(Some).collect(), volt, moved }
     }
+}
+
+impl Circuit<'_> {
+    /// Volts with each thing moved, where diodes, relays or loads decide: every state settled anew.
+    pub fn moved_live(&self, states: &[State]) -> Vec<Usual> {
+        let of_slack = |slack: &Slack| {
+            let moved = moved(self.netlist, self.slacks, *slack);
+            let list = moved.as_ref().unwrap_or(self.netlist);
+            let mut pin = self.pin.clone();
+            let mut lifted_volt = self.lifted_volt;
+            let up = |value: &mut Option<Tolerant>| {
+                if let Some(value) = value {
+                    value.nominal *= 1.0 + value.tolerance / HALF_WIDTH;
+                }
+            };
+            match slack {
+                Slack::Pull => up(&mut pin.pull_ohm),
+                Slack::Reference => up(&mut pin.reference_volt),
+                Slack::Lift if pin.side == Side::Ground => {
+                    lifted_volt += pin.ground_offset_volt.abs() / HALF_WIDTH;
+                }
+                Slack::Lift | Slack::Resistor(_) | Slack::Contacts | Slack::Joints => {}
+            }
+            if moved.is_none() && pin == *self.pin && lifted_volt == self.lifted_volt {
+                return Usual { ohm: Vec::new(), volt: Vec::new() };
+            }
+            let live = Live::of_pin(self.project, list, &pin);
+            let volt = |state| live.as_ref()?.nominal_volt(&pin, state, lifted_volt);
+            let volts = states.iter().map(|state| volt(state).unwrap_or(f64::NAN));
+            Usual { ohm: Vec::new(), volt: volts.collect() }
+        };
+        self.slacks.iter().map(of_slack).collect()
+    }
+}
+
+/// What is off by itself in this circuit, at this pin.
+pub fn slacks(project: &Project, netlist: &Netlist, pin: &SensePin) -> Vec<Slack> {
+    let mut slacks = Vec::new();
+    let network = PinNetwork::new(project, netlist, pin);
+    let edges = network.iter().flat_map(|network| &network.edges);
+    let parts: BTreeSet<PartId> = edges
+        .filter_map(|edge| match netlist.graph[*edge].source {
+            Source::Part(part) => Some(part),
+            Source::Coil(_)
+            | Source::Joint { .. }
+            | Source::Wire(_)
+            | Source::Loop(_)
+            | Source::Bridge => None,
+        })
+        .filter(|part| project.parts.get(*part).is_some_and(|p| p.kind.resistor().is_some()))
+        .collect();
+    slacks.extend(parts.into_iter().map(Slack::Resistor));
+    slacks.extend([Slack::Contacts, Slack::Joints, Slack::Pull, Slack::Reference, Slack::Lift]);
+    slacks
+}
+
+/// The circuit with one thing a standard deviation up; `None` where it is not part of the circuit.
+fn moved(netlist: &Netlist, slacks: &[Slack], slack: Slack) -> Option<Netlist> {
+    let is_moved = |source: Source| match (slack, source) {
+        (Slack::Resistor(part), Source::Part(other)) => part == other,
+        (Slack::Contacts, Source::Part(part)) => !slacks.contains(&Slack::Resistor(part)),
+        (Slack::Joints, Source::Joint { .. } | Source::Wire(_) | Source::Loop(_)) => true,
+        (
+            Slack::Resistor(_)
+            | Slack::Contacts
+            | Slack::Joints
+            | Slack::Pull
+            | Slack::Reference
+            | Slack::Lift,
+            _,
+        ) => false,
+    };
+    let mut list = netlist.clone();
+    let mut is_there = false;
+    for edge in list.graph.edge_weights_mut().filter(|edge| is_moved(edge.source)) {
+        let (low, high) = edge.ohm.bench;
+        if high > low && high.is_finite() {
+            let off = (high - low) / (2.0 * HALF_WIDTH);
+            edge.ohm.worst.nominal += off;
+            is_there = true;
+        }
+    }
+    is_there.then_some(list)
+}
+
+fn moved_divider(mut divider: Divider, slack: Slack) -> Divider {
+    let range = match slack {
+        Slack::Pull => &mut divider.pull,
+        Slack::Reference => &mut divider.reference,
+        Slack::Lift => &mut divider.offset_volt,
+        Slack::Resistor(_) | Slack::Contacts | Slack::Joints => return divider,
+    };
+    range.nominal += (range.high - range.low) / (2.0 * HALF_WIDTH);
+    divider
+}
+
+fn usual_mixed_volts(net: &NominalNetwork, divider: &Divider) -> Vec<f64> {
+    let volt = match divider.side {
+        Side::Ground => divider.reference.nominal,
+        Side::Supply => 0.0,
+    };
+    let held = net.volts(Some(Pull { ohm: divider.pull.nominal, volt })).unwrap_or_default();
+    let volts = held.into_iter().map(|held| match held {
+        Held::Volt(volt) => volt,
+        Held::Shorted | Held::Floating => f64::NAN,
+    });
+    volts.collect()
 }
 
 /// Volts where the network touches more than one potential: all resistances low or high with every

@@ -3,13 +3,13 @@
 use std::sync::OnceLock;
 
 use crate::model::{MeterProfile, Project, SensePin, SensePinId, Shown, State};
+use crate::proving::diagnose::belief::Belief;
 use crate::proving::diagnose::list::Bench;
 use crate::proving::diagnose::next::{self, Slots, best_next};
-use crate::proving::diagnose::suspect::{Blame, Suspect};
+use crate::proving::diagnose::suspect::Suspect;
 use crate::proving::diagnose::weigh::{Expected, Scale, is_inside};
 use crate::proving::divider::Divider;
 use crate::proving::typed::Quantity;
-use crate::sense::ohm_error;
 use crate::study::faults::{Survey, survey};
 
 /// Share of all likelihood at which a suspect is named as the cause.
@@ -118,10 +118,12 @@ pub struct Inquiry {
     pub suspects: Vec<Suspect>,
     /// Measurements to choose from.
     pub measurements: Vec<Measurement>,
-    meter: MeterProfile,
+    pub(super) meter: MeterProfile,
     ohm: Scale,
-    volt: Scale,
+    pub(super) volt: Scale,
     n_off_rest: Vec<usize>,
+    /// How many causes every point stands for, by suspect and point.
+    pub(super) causes: Vec<Vec<f64>>,
     /// By measurement, where the readings of every point fall; worked out when first asked for.
     slots: Vec<OnceLock<Vec<Vec<Slots>>>>,
 }
@@ -156,6 +158,7 @@ impl Inquiry {
             })
             .collect();
         let meter = &project.settings.meter;
+        let causes = suspects.iter().map(Suspect::causes).collect();
         let slots = measurements.iter().map(|_| OnceLock::new()).collect();
         Some(Self {
             pin: pin.clone(),
@@ -166,6 +169,7 @@ impl Inquiry {
             ohm: Scale::ohm(meter),
             volt: Scale::volt(divider.map_or(5.0, |divider| divider.reference.nominal)),
             n_off_rest,
+            causes,
             slots,
         })
     }
@@ -212,8 +216,8 @@ impl Inquiry {
     /// Ranks all suspects by these readings.
     ///
     /// Before the first reading every cause counts alike, and the circuit is as likely sound as
-    /// not. Each reading multiplies that by how likely it is under the suspect; readings count as
-    /// independent of each other. `None` where `keep_going` said no.
+    /// not. Each reading multiplies that by how likely it is under the suspect after the readings
+    /// before it. `None` where `keep_going` said no.
     ///
     /// # Errors
     /// A sentence where a reading's state is none of this pin's.
@@ -240,13 +244,9 @@ impl Inquiry {
             let is_inside = is_inside(expected, reading.shown, reading.last_digit);
             judged.push(Judged { measurement, shown: reading.shown, expected, is_inside });
         }
-        let mut belief = Belief::before(self);
-        for (reading, judged) in readings.iter().zip(&judged) {
-            if !keep_going() {
-                return Ok(None);
-            }
-            belief.learn(self, judged.measurement, reading);
-        }
+        let taken: Vec<(Measurement, &Reading)> =
+            judged.iter().map(|judged| judged.measurement).zip(readings).collect();
+        let Some(belief) = Belief::of(self, &taken, keep_going) else { return Ok(None) };
         let mut ranked = self.ranked(&belief);
         let is_explained =
             ranked.iter().take(5).any(|one| self.explains(one.suspect, &belief, readings, &judged));
@@ -270,12 +270,11 @@ impl Inquiry {
             ranked.retain(|one| one.suspect != 0);
         }
         ranked.retain(|one| !self.is_as_drawn(project, one));
-        self.find_alike(&mut ranked, &belief);
+        self.find_alike(&mut ranked, &belief, &taken);
         let verdict = verdict_of(&ranked);
         let n_shown = ranked.iter().take_while(|one| one.share >= 1e-3).count().max(2);
         ranked.truncate(n_shown);
-        let done: Vec<Measurement> = judged.iter().map(|judged| judged.measurement).collect();
-        let Some(next) = best_next(self, &belief, &done, keep_going) else { return Ok(None) };
+        let Some(next) = best_next(self, &belief, &taken, keep_going) else { return Ok(None) };
         Ok(Some(Diagnosis { judged, verdict, ranked, next: next.best }))
     }
 
@@ -290,89 +289,6 @@ impl Inquiry {
             .collect();
         ranked.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.suspect.cmp(&b.suspect)));
         ranked
-    }
-
-    /// Whether a suspect's likeliest value is the drawn one within its tolerance: no fault then.
-    fn is_as_drawn(&self, project: &Project, one: &Ranked) -> bool {
-        let Some((_, best, _)) = one.value else { return false };
-        let drawn = match &self.suspects[one.suspect].blame {
-            Blame::OtherValue { part, .. } => project
-                .parts
-                .get(*part)
-                .and_then(|part| part.kind.resistor())
-                .map(|resistor| (resistor.ohm, resistor.tolerance)),
-            Blame::OtherPull => self.pin.pull_ohm.map(|pull| (pull.nominal, pull.tolerance)),
-            Blame::Nothing { .. }
-            | Blame::Faults(_)
-            | Blame::MoreOhms { .. }
-            | Blame::Leak { .. }
-            | Blame::Lifted => None,
-        };
-        // Two figures are told, so what rounds to the drawn value counts as the drawn value.
-        drawn.is_some_and(|(ohm, tolerance)| (best / ohm - 1.0).abs() <= tolerance.max(0.01) + 1e-9)
-    }
-
-    /// Fills in which of the first few read the same.
-    fn find_alike(&self, ranked: &mut [Ranked], belief: &Belief) {
-        let n = ranked.iter().take(8).take_while(|one| one.share >= 1e-3).count();
-        let best: Vec<Option<usize>> = ranked[..n]
-            .iter()
-            .map(|one| {
-                let weights = &belief.weights[one.suspect];
-                (0..weights.len()).max_by(|a, b| weights[*a].total_cmp(&weights[*b]))
-            })
-            .collect();
-        for a in 0..n {
-            for b in a + 1..n {
-                let (one, other) = (ranked[a].suspect, ranked[b].suspect);
-                let (Some(p), Some(q)) = (best[a], best[b]) else { continue };
-                if self.are_alike((one, p), (other, q)) {
-                    ranked[a].alike.push(other);
-                    ranked[b].alike.push(one);
-                }
-            }
-        }
-    }
-
-    /// Whether two points read the same; a point of a line may slide by a seventh for it.
-    fn are_alike(&self, one: (usize, usize), other: (usize, usize)) -> bool {
-        let usual = |(suspect, point): (usize, usize), at: Measurement| {
-            Some(self.suspects[suspect].span(point, at.state, at.quantity)?.nominal)
-        };
-        let fits = |fixed: (usize, usize), (line, x): (usize, f64)| {
-            self.measurements.iter().all(|at| {
-                let slid = self.suspects[line].usual(x, at.state, at.quantity);
-                self.is_same(*at, usual(fixed, *at), slid)
-            })
-        };
-        let slides = |fixed: (usize, usize), (line, point): (usize, usize)| {
-            let suspect = &self.suspects[line];
-            let value = suspect.value(point).filter(|_| suspect.usual_ohm(1.0, 0).is_some());
-            value.is_some_and(|value| {
-                (-14..=14).any(|n| fits(fixed, (line, value * (1.0 + f64::from(n) / 100.0))))
-            })
-        };
-        self.measurements.iter().all(|at| self.is_same(*at, usual(one, *at), usual(other, *at)))
-            || slides(one, other)
-            || slides(other, one)
-    }
-
-    /// Whether a meter could show the same for both.
-    fn is_same(&self, at: Measurement, a: Option<f64>, b: Option<f64>) -> bool {
-        match (a, b) {
-            (Some(a), Some(b)) if a == b => true,
-            (Some(a), Some(b)) => {
-                let room = match at.quantity {
-                    Quantity::Volt => 2.0 * self.volt.unit(),
-                    Quantity::Ohm | Quantity::Length | Quantity::Sign => {
-                        ohm_error(&self.meter, a.min(b))
-                    }
-                };
-                (a - b).abs() <= room
-            }
-            (None, None) => true,
-            (None, Some(_)) | (Some(_), None) => false,
-        }
     }
 
     /// Whether every reading lies within what the likeliest point of a suspect lets the meter show.
@@ -391,83 +307,5 @@ impl Inquiry {
                 is_inside(expected, reading.shown, reading.last_digit)
             })
         })
-    }
-
-    /// The stretch of values that carries nine tenths of a suspect's likelihood, and their mean.
-    fn value(&self, suspect: usize, belief: &Belief) -> Option<(f64, f64, f64)> {
-        let weights = &belief.weights[suspect];
-        let mut points: Vec<(f64, f64)> = (0..weights.len())
-            .filter_map(|point| Some((self.suspects[suspect].value(point)?, weights[point])))
-            .collect();
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let all: f64 = points.iter().map(|(_, weight)| weight).sum();
-        // Values of either sign are meant in volts, others by ratio.
-        let is_ratio = points.iter().all(|(value, _)| *value > 0.0);
-        let mean = |of: &dyn Fn(f64) -> f64| {
-            points.iter().map(|(value, weight)| of(*value) * weight).sum::<f64>() / all
-        };
-        if points.is_empty() || all <= 0.0 {
-            return None;
-        }
-        let best = if is_ratio { mean(&f64::ln).exp() } else { mean(&|value| value) };
-        let at = |share: f64| {
-            let mut sum = 0.0;
-            points
-                .iter()
-                .find(|(_, weight)| {
-                    sum += weight;
-                    sum >= share * all
-                })
-                .map(|(value, _)| *value)
-        };
-        Some((at(0.05)?.min(best), best, at(0.95)?.max(best)))
-    }
-}
-
-/// How likely every point of every suspect is, all together one.
-#[derive(Clone, Debug)]
-pub struct Belief {
-    /// By suspect and point.
-    pub weights: Vec<Vec<f64>>,
-}
-
-impl Belief {
-    fn before(inquiry: &Inquiry) -> Self {
-        let n_causes: usize = inquiry.suspects.iter().map(|suspect| suspect.n_causes).sum();
-        let weights = inquiry
-            .suspects
-            .iter()
-            .map(|suspect| {
-                let n_points = suspect.n_points();
-                let each = suspect.n_causes as f64 / n_causes as f64 / n_points as f64;
-                vec![each; n_points]
-            })
-            .collect();
-        Self { weights }
-    }
-
-    fn learn(&mut self, inquiry: &Inquiry, at: Measurement, reading: &Reading) {
-        let scale = inquiry.scale(at.quantity);
-        for (suspect, weights) in self.weights.iter_mut().enumerate() {
-            for (point, weight) in weights.iter_mut().enumerate() {
-                // What carries next to nothing is not brought back by a reading or two.
-                if *weight < 1e-12 {
-                    *weight = 0.0;
-                } else {
-                    let expected = inquiry.expected(suspect, point, at);
-                    let ln = scale.ln_likelihood(expected, reading.shown, reading.last_digit);
-                    *weight *= ln.exp();
-                }
-            }
-        }
-        let all: f64 = self.weights.iter().flatten().sum();
-        for weight in self.weights.iter_mut().flatten() {
-            *weight /= all;
-        }
-    }
-
-    /// Share of a suspect.
-    pub fn share(&self, suspect: usize) -> f64 {
-        self.weights[suspect].iter().sum()
     }
 }

@@ -6,7 +6,9 @@ use petgraph::graph::NodeIndex;
 
 use crate::circuit::{Change, Netlist, PinNetwork, Source};
 use crate::model::{ControlId, PartKind, Project, SensePin, Side, Subject};
-use crate::proving::diagnose::circuits::{Circuit, Spans, bridged, changed, with_more, with_ohm};
+use crate::proving::diagnose::circuits::{
+    Circuit, Slack, Spans, bridged, changed, slacks, with_more, with_ohm,
+};
 use crate::proving::diagnose::suspect::{Blame, Shape, Suspect};
 use crate::proving::divider::Divider;
 use crate::sense::wire_data;
@@ -15,6 +17,10 @@ use crate::units::{Range, Tolerant};
 
 /// Points a decade of an unknown resistance: each stands for a stretch of about a tenth.
 const A_DECADE: usize = 24;
+
+/// The lesser of the two leaks from which a line of leaks is reckoned; not none, as that may short a
+/// supply.
+const LEAST_LEAK_OHM: f64 = 1.0;
 
 /// The sound circuit of one pin, and how to read it with something changed.
 pub struct Bench<'a> {
@@ -26,6 +32,7 @@ pub struct Bench<'a> {
     controls: BTreeSet<ControlId>,
     survey: &'a Survey,
     sound: Spans,
+    slacks: Vec<Slack>,
     /// Whether diodes, relays or loads decide: then only volts are measured.
     pub is_live: bool,
 }
@@ -35,17 +42,23 @@ impl<'a> Bench<'a> {
     pub fn new(project: &'a Project, pin: &'a SensePin, survey: &'a Survey) -> Option<Self> {
         let netlist = Netlist::new(project, &wire_data(project));
         let controls = PinNetwork::new(project, &netlist, pin)?.controls().collect();
-        let circuit = Circuit { project, netlist: &netlist, pin, lifted_volt: 0.0 };
+        let slacks = slacks(project, &netlist, pin);
+        let circuit =
+            Circuit { project, netlist: &netlist, pin, lifted_volt: 0.0, slacks: &slacks };
         let sound = circuit.spans(&controls);
         let is_live = sound.is_none();
-        let sound = sound.unwrap_or_else(|| live_spans(project, pin, survey, &survey.sound));
-        Some(Self { project, pin, netlist, controls, survey, sound, is_live })
+        let sound = sound.unwrap_or_else(|| live_spans(&circuit, survey, &survey.sound));
+        Some(Self { project, pin, netlist, controls, survey, sound, slacks, is_live })
     }
 
     /// Everything that may be wrong; `None` where it was told to stop.
     pub fn suspects(&self, keep_going: &dyn Fn() -> bool) -> Option<Vec<Suspect>> {
         let mut all = Gathered::default();
-        all.add(Blame::Nothing { unseen: Vec::new() }, Shape::Point(self.sound.clone()));
+        all.add(
+            Blame::Nothing { unseen: Vec::new() },
+            Shape::Point(self.sound.clone()),
+            Known::default(),
+        );
         // Dirt of unknown size stands for the faults that are cases of it.
         let cases =
             if self.is_live { BTreeSet::new() } else { self.add_dirt(&mut all, keep_going)? };
@@ -54,7 +67,8 @@ impl<'a> Bench<'a> {
                 return None;
             }
             if !cases.contains(&idx) {
-                all.add(Blame::Faults(vec![idx]), Shape::Point(self.fault_spans(row)));
+                let shape = Shape::Point(self.fault_spans(row));
+                all.add(Blame::Faults(vec![idx]), shape, Known::default());
             }
         }
         let mut suspects = all.suspects;
@@ -64,29 +78,70 @@ impl<'a> Bench<'a> {
         Some(suspects)
     }
 
-    fn fault_spans(&self, row: &FaultRow) -> Spans {
-        let circuit = |project, netlist, pin, lifted_volt| {
-            Circuit { project, netlist, pin, lifted_volt }.spans(&self.controls)
+    /// What is known of the values of a line beforehand.
+    fn known(&self, blame: &Blame) -> Known {
+        let value = |row: &usize| match &self.survey.rows[*row].fault.cause {
+            Cause::Circuit(changes) => match changes.first() {
+                Some(Change::Value(_, ohm) | Change::Bridge(_, _, ohm)) => Some(*ohm),
+                Some(
+                    Change::Open(_)
+                    | Change::Scaled(..)
+                    | Change::Added(..)
+                    | Change::Stuck(..)
+                    | Change::Pulled(..),
+                )
+                | None => None,
+            },
+            Cause::Drawing(_) | Cause::Pin(_) | Cause::Offset(_) => None,
         };
-        let spans = match &row.fault.cause {
+        let cases = blame.rows().iter().filter_map(value).collect();
+        let drawn = match blame {
+            Blame::OtherValue { part, .. } => {
+                let resistor = self.project.parts.get(*part).and_then(|p| p.kind.resistor());
+                // Two figures are told, so what rounds to the drawn value counts as that.
+                resistor.map(|r| {
+                    let room = Range::plus_minus(r.ohm, r.tolerance.max(0.01) + 1e-9);
+                    (room.low, room.high)
+                })
+            }
+            Blame::Nothing { .. }
+            | Blame::Faults(_)
+            | Blame::MoreOhms { .. }
+            | Blame::Leak { .. }
+            | Blame::Lifted
+            | Blame::OtherPull => None,
+        };
+        (cases, drawn)
+    }
+
+    fn fault_spans(&self, row: &FaultRow) -> Spans {
+        let spans = |project, netlist, pin, lifted_volt| {
+            let slacks = &self.slacks;
+            let circuit = Circuit { project, netlist, pin, lifted_volt, slacks };
+            let live = || live_spans(&circuit, self.survey, &row.symptoms);
+            circuit.spans(&self.controls).unwrap_or_else(live)
+        };
+        match &row.fault.cause {
             Cause::Circuit(changes) => {
                 let list = changed(self.project, &self.netlist, changes);
-                circuit(self.project, &list, self.pin, 0.0)
+                spans(self.project, &list, self.pin, 0.0)
             }
             Cause::Drawing(project) => {
                 let list = Netlist::new(project, &wire_data(project));
-                circuit(project, &list, self.pin, 0.0)
+                spans(project, &list, self.pin, 0.0)
             }
-            Cause::Pin(pin) => circuit(self.project, &self.netlist, pin, 0.0),
-            Cause::Offset(volt) => circuit(self.project, &self.netlist, self.pin, *volt),
-        };
-        spans.unwrap_or_else(|| live_spans(self.project, self.pin, self.survey, &row.symptoms))
+            Cause::Pin(pin) => spans(self.project, &self.netlist, pin, 0.0),
+            Cause::Offset(volt) => spans(self.project, &self.netlist, self.pin, *volt),
+        }
+    }
+
+    fn circuit<'b>(&'b self, netlist: &'b Netlist, pin: &'b SensePin) -> Circuit<'b> {
+        let slacks = &self.slacks;
+        Circuit { project: self.project, netlist, pin, lifted_volt: 0.0, slacks }
     }
 
     fn read(&self, list: &Netlist) -> Option<Spans> {
-        let circuit =
-            Circuit { project: self.project, netlist: list, pin: self.pin, lifted_volt: 0.0 };
-        circuit.spans(&self.controls)
+        self.circuit(list, self.pin).spans(&self.controls)
     }
 
     /// Adds the lines, and returns the faults of the survey that are cases of one of them.
@@ -115,19 +170,12 @@ impl<'a> Bench<'a> {
         let mut cases = BTreeSet::new();
         for (blame, shape) in found {
             let rows = blame.rows().to_vec();
-            if all.add(blame, shape) {
+            let known = self.known(&blame);
+            if all.add(blame, shape, known) {
                 cases.extend(rows);
             }
         }
         Some(cases)
-    }
-
-    /// A line of ohms; volts follow where the network touches one potential only.
-    fn line(&self, none: Spans, some: Spans, all: Spans, (at_ohm, grid): (f64, Vec<f64>)) -> Shape {
-        let is_plain = self.sound.volt.iter().all(Option::is_some)
-            && [&none, &some, &all].iter().all(|spans| follows(spans, self));
-        let divider = Divider::new(self.project, self.pin).filter(|_| is_plain).map(Box::new);
-        Shape::Line { none, some, all, at_ohm, grid, divider }
     }
 
     /// More ohms in a contact, a joint, a fuse or a wire.
@@ -153,7 +201,9 @@ impl<'a> Bench<'a> {
             (_, _) => false,
         };
         let is_common = self.sound.ohm.iter().zip(&some.ohm).all(adds_all);
-        let shape = self.line(self.sound.clone(), some, open, (1000.0, decades(1.0, 1e6)));
+        let grid = decades(1.0, 1e6);
+        let none = self.sound.clone();
+        let shape = Shape::Line { none, some, all: open, at_ohm: (0.0, 1000.0), grid };
         Some((Blame::MoreOhms { at: vec![source], is_common }, shape))
     }
 
@@ -164,7 +214,7 @@ impl<'a> Bench<'a> {
         let none = self.read(&with_ohm(&self.netlist, source, 0.0))?;
         let some = self.read(&with_ohm(&self.netlist, source, ohm))?;
         let all = self.read(&self.netlist.changed(&[Change::Open(source)]))?;
-        let shape = self.line(none, some, all, (ohm, decades(ohm / 100.0, ohm * 100.0)));
+        let shape = Shape::Line { none, some, all, at_ohm: (0.0, ohm), grid: about(ohm) };
         let is_case = |row: &FaultRow| {
             matches!(row.fault.kind, FaultKind::Drift | FaultKind::Decade)
                 && row.fault.subjects.contains(&Subject::Part(part))
@@ -177,7 +227,6 @@ impl<'a> Bench<'a> {
     /// A leak across the pin, and between every two nets the survey finds near each other.
     fn leaks(&self) -> Vec<(Blame, Shape)> {
         let mut leaks = Vec::new();
-        let grid = || decades(10.0, 1e7);
         let bridge = |fault: &Fault| match &fault.cause {
             Cause::Circuit(changes) => match changes.as_slice() {
                 [Change::Bridge(a, b, ohm)] => Some((*a, *b, *ohm)),
@@ -191,26 +240,28 @@ impl<'a> Bench<'a> {
             }
             let Some((a, b, ohm)) = bridge(&row.fault) else { continue };
             let read = |ohm| self.read(&bridged(&self.netlist, a, b, ohm));
-            if let (Some(none), Some(some)) = (read(0.0), read(ohm)) {
-                let shape = self.line(none, some, self.sound.clone(), (ohm, grid()));
-                // Where volts do not follow from ohms the fault itself stays on the list.
-                let rows = if is_plain(&shape) { vec![idx] } else { Vec::new() };
+            if let (Some(none), Some(some)) = (read(LEAST_LEAK_OHM), read(ohm)) {
                 let is_at_pin = self.is_pin(a, b) || self.is_pin(b, a);
                 let between = if is_at_pin { Vec::new() } else { vec![self.between(a, b)] };
-                leaks.push((Blame::Leak { between, rows, is_at_pin }, shape));
+                let blame = Blame::Leak { between, rows: vec![idx], is_at_pin };
+                leaks.push((blame, self.leak(none, some, ohm)));
             }
         }
         let has_pin = |(blame, _): &(Blame, Shape)| matches!(blame, Blame::Leak { is_at_pin, .. } if *is_at_pin);
         let ends = self.netlist.node(self.pin.terminal).zip(self.netlist.node(self.pin.reference));
         if let Some((a, b)) = ends.filter(|_| !leaks.iter().any(has_pin)) {
             let read = |ohm| self.read(&bridged(&self.netlist, a, b, ohm));
-            if let (Some(none), Some(some)) = (read(0.0), read(10e3)) {
-                let shape = self.line(none, some, self.sound.clone(), (10e3, grid()));
+            if let (Some(none), Some(some)) = (read(LEAST_LEAK_OHM), read(10e3)) {
                 let blame = Blame::Leak { between: Vec::new(), rows: Vec::new(), is_at_pin: true };
-                leaks.push((blame, shape));
+                leaks.push((blame, self.leak(none, some, 10e3)));
             }
         }
         leaks
+    }
+
+    fn leak(&self, none: Spans, some: Spans, ohm: f64) -> Shape {
+        let at_ohm = (LEAST_LEAK_OHM, ohm);
+        Shape::Line { none, some, all: self.sound.clone(), at_ohm, grid: decades(10.0, 1e7) }
     }
 
     /// Whether one node is the pin, before or behind its wire loop, and the other its reference.
@@ -236,17 +287,12 @@ impl<'a> Bench<'a> {
             .map(|n| f64::from(n) / 60.0 * 0.6 * divider.reference.nominal)
             .flat_map(|volt| [volt, -volt / 3.0])
             .collect();
-        let read = |volt: f64| {
-            Circuit {
-                project: self.project,
-                netlist: &self.netlist,
-                pin: self.pin,
-                lifted_volt: volt,
-            }
-            .spans(&self.controls)
-        };
-        let spans: Option<Vec<Spans>> = grid.iter().map(|volt| read(*volt)).collect();
-        Some((Blame::Lifted, Shape::List { grid, spans: spans? }))
+        let circuit = self.circuit(&self.netlist, self.pin);
+        let nets = circuit.nets(&self.controls)?;
+        let spans =
+            grid.iter().map(|volt| Circuit { lifted_volt: *volt, ..circuit }.spans_of(&nets));
+        let spans = spans.collect();
+        Some((Blame::Lifted, Shape::List { grid, spans }))
     }
 
     /// The pull of another value, exactly so many ohms.
@@ -256,43 +302,21 @@ impl<'a> Bench<'a> {
             .into_iter()
             .filter(|ohm| (ohm / pull.nominal - 1.0).abs() > pull.tolerance + 0.02)
             .collect();
-        let read = |ohm: f64| {
+        let nets = self.circuit(&self.netlist, self.pin).nets(&self.controls)?;
+        let read = |ohm: &f64| {
             let mut pin = self.pin.clone();
-            pin.pull_ohm = Some(Tolerant { nominal: ohm, tolerance: 0.05 });
-            let circuit = Circuit {
-                project: self.project,
-                netlist: &self.netlist,
-                pin: &pin,
-                lifted_volt: 0.0,
-            };
-            circuit.spans(&self.controls)
+            pin.pull_ohm = Some(Tolerant { nominal: *ohm, tolerance: 0.05 });
+            self.circuit(&self.netlist, &pin).spans_of(&nets)
         };
-        let spans: Option<Vec<Spans>> = grid.iter().map(|ohm| read(*ohm)).collect();
-        Some((Blame::OtherPull, Shape::List { grid, spans: spans? }))
+        let spans = grid.iter().map(read).collect();
+        Some((Blame::OtherPull, Shape::List { grid, spans }))
     }
-}
-
-/// Whether the volts of a line follow from its ohms.
-fn is_plain(shape: &Shape) -> bool {
-    matches!(shape, Shape::Line { divider: Some(_), .. })
-}
-
-/// Whether volts are what the plain divider makes of the ohms.
-fn follows(spans: &Spans, bench: &Bench<'_>) -> bool {
-    let Some(divider) = Divider::new(bench.project, bench.pin) else { return false };
-    spans.ohm.iter().zip(&spans.volt).all(|(ohm, volt)| match (ohm, volt) {
-        (Some(ohm), Some(volt)) => {
-            let want = divider.volts(*ohm).nominal;
-            (volt.nominal - want).abs() <= 1e-6 * want.abs().max(1e-6)
-        }
-        (_, _) => false,
-    })
 }
 
 /// Volts of usual symptoms where diodes, relays or loads decide: spread by the same share of the
 /// reference to either side as the sheet's tolerances of pull and reference.
-fn live_spans(project: &Project, pin: &SensePin, survey: &Survey, symptoms: &[Symptom]) -> Spans {
-    let divider = Divider::new(project, pin);
+fn live_spans(circuit: &Circuit<'_>, survey: &Survey, symptoms: &[Symptom]) -> Spans {
+    let divider = Divider::new(circuit.project, circuit.pin);
     let spread = |volt: f64| {
         let share = divider.map_or(0.05, |d| {
             let share = |range: Range| (range.high - range.low) / (2.0 * range.nominal);
@@ -305,6 +329,7 @@ fn live_spans(project: &Project, pin: &SensePin, survey: &Survey, symptoms: &[Sy
     Spans {
         ohm: vec![None; survey.states.len()],
         volt: symptoms.iter().map(|symptom| symptom.volt.map(spread)).collect(),
+        moved: circuit.moved_live(&survey.states),
     }
 }
 
@@ -315,6 +340,17 @@ fn decades(low: f64, high: f64) -> Vec<f64> {
     (0..=n_steps).map(|n| low * step.powi(n)).collect()
 }
 
+/// Values about a drawn one, from a hundredth to a hundred times: every fiftieth near it, further
+/// off every tenth.
+fn about(ohm: f64) -> Vec<f64> {
+    let mut grid: Vec<f64> = (-14..=14).map(|n| ohm * 1.02f64.powi(n)).collect();
+    let far = decades(ohm / 100.0, ohm * 100.0);
+    let (low, high) = (grid[0], grid[grid.len() - 1]);
+    grid.extend(far.into_iter().filter(|far| *far < low / 1.05 || *far > high * 1.05));
+    grid.sort_by(f64::total_cmp);
+    grid
+}
+
 /// Suspects, those that read alike put together.
 #[derive(Default)]
 struct Gathered {
@@ -322,24 +358,30 @@ struct Gathered {
     known: BTreeMap<Vec<u64>, usize>,
 }
 
+/// Values of the faults that are cases of a line, and between which values it is as drawn.
+type Known = (Vec<f64>, Option<(f64, f64)>);
+
 impl Gathered {
     /// Whether it is on the list: a line that changes no reading is not.
-    fn add(&mut self, blame: Blame, shape: Shape) -> bool {
-        if let Shape::Line { none, some, divider, .. } = &shape
-            && (none == some || divider.is_none() && none.ohm == some.ohm)
+    fn add(&mut self, blame: Blame, shape: Shape, (cases, drawn): Known) -> bool {
+        if let Shape::Line { none, some, .. } = &shape
+            && none.ohm == some.ohm
+            && none.volt == some.volt
         {
             return false;
         }
+        // Dirt of unknown size is a cause of its own, beside those of known size.
+        let n_causes = 1 + cases.len();
         let key = key(&blame, &shape);
         match self.known.get(&key).map(|idx| &mut self.suspects[*idx]) {
             Some(like) => {
-                like.n_causes += 1;
+                like.n_causes += n_causes;
+                like.cases.extend(cases);
                 join(&mut like.blame, blame);
             }
             None => {
                 self.known.insert(key, self.suspects.len());
-                let n_causes = blame.rows().len().max(1);
-                self.suspects.push(Suspect { blame, n_causes, shape });
+                self.suspects.push(Suspect { blame, n_causes, cases, drawn, shape });
             }
         }
         true

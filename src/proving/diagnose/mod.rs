@@ -1,6 +1,8 @@
 //! From readings at a sense pin to what is wrong: faults, mistakes and dirt in the order of their
 //! likelihood, and the next measurement that tells most between them.
 
+mod alike;
+mod belief;
 mod circuits;
 mod inquiry;
 mod list;

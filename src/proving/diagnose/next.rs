@@ -4,9 +4,10 @@
 //! known (mutual information, Shannon 1948; choosing by it: Lindley 1956), in bits. Outcomes are
 //! put into steps of about a hundredth of the reading, and the sign for over range is one more.
 
-use crate::proving::diagnose::inquiry::{Belief, Inquiry, Measurement, Next};
+use crate::proving::diagnose::belief::Belief;
+use crate::proving::diagnose::inquiry::{Inquiry, Measurement, Next, Reading};
 use crate::proving::diagnose::suspect::Suspect;
-use crate::proving::diagnose::weigh::Expected;
+use crate::proving::diagnose::weigh::{Row, Seen};
 use crate::proving::typed::Quantity;
 
 /// What is worth measuring.
@@ -22,7 +23,7 @@ const FAINT: f64 = 1e-4;
 const BITS_LEAST: f64 = 0.02;
 
 /// Of measurements that tell nearly as much as the best, the least trouble is proposed.
-const NEARLY: f64 = 0.95;
+const NEARLY: f64 = 0.97;
 
 /// Outcomes of one measurement: a slot for each step of the scale, the last for the sign.
 const N_SLOTS: usize = 4096;
@@ -36,26 +37,32 @@ const CURVE: [f64; 5] = [-1.2816, -0.5244, 0.0, 0.5244, 1.2816];
 /// Slots in which the readings of one point fall; nobody can say where a point is `None`.
 pub type Slots = Option<[u16; CURVE.len()]>;
 
-/// The slots of every stretch of points of every suspect.
+/// The slots of every stretch of points of every suspect, before any reading.
 pub fn slots(inquiry: &Inquiry, at: Measurement) -> Vec<Vec<Slots>> {
+    let row = Row::default();
+    let of_suspect = |(n, suspect): (usize, &Suspect)| {
+        let n_points = suspect.n_points();
+        let firsts = (0..n_points).step_by(STRETCH);
+        firsts.map(|first| slots_of(inquiry, (n, middle(first, n_points)), &row, at)).collect()
+    };
+    inquiry.suspects.iter().enumerate().map(of_suspect).collect()
+}
+
+/// Where the readings of one point fall after a row of readings.
+fn slots_of(inquiry: &Inquiry, point: (usize, usize), row: &Row, at: Measurement) -> Slots {
     let scale = inquiry.scale(at.quantity);
     let slot = |value: f64| {
         let step = (scale.step(value) + BELOW_ZERO).clamp(0.0, (N_SLOTS - 2) as f64);
         step as u16
     };
-    let of_point = |suspect: usize, point: usize| match inquiry.expected(suspect, point, at) {
-        Expected::Unknown => None,
-        Expected::OverRange => Some([N_SLOTS as u16 - 1; CURVE.len()]),
-        Expected::Figure(low, high) => {
-            let (middle, deviation) = scale.curve(low, high);
+    match row.next(&inquiry.curve(point, at)) {
+        Seen::Unknown => None,
+        Seen::OverRange => Some([N_SLOTS as u16 - 1; CURVE.len()]),
+        Seen::Normal(middle, variance) => {
+            let deviation = variance.sqrt();
             Some(CURVE.map(|z| slot(middle + z * deviation)))
         }
-    };
-    let of_suspect = |(n, suspect): (usize, &Suspect)| {
-        let n_points = suspect.n_points();
-        (0..n_points).step_by(STRETCH).map(|first| of_point(n, middle(first, n_points))).collect()
-    };
-    inquiry.suspects.iter().enumerate().map(of_suspect).collect()
+    }
 }
 
 /// Neighbour points of a line that are looked at as one: three tenths of the value at most.
@@ -67,35 +74,53 @@ fn middle(first: usize, n_points: usize) -> usize {
 }
 
 /// Ohms are proposed where they tell at least so much of what volts would.
-const OHMS_FIRST: f64 = 0.5;
+const OHMS_FIRST: f64 = 0.8;
+
+/// So many of the best by what they tell alone are looked at closer, of ohms and of volts each.
+const LOOKED_AT: usize = 8;
 
 /// The best measurement not made yet; `None` where `keep_going` said no.
+///
+/// All are weighed by what they tell alone, the best of them by what they tell after the readings
+/// that were taken, which narrow what the machine's own parts may be off by.
 pub fn best_next(
     inquiry: &Inquiry,
     belief: &Belief,
-    done: &[Measurement],
+    taken: &[(Measurement, &Reading)],
     keep_going: &dyn Fn() -> bool,
 ) -> Option<Advice> {
     let suspects: Vec<(usize, f64)> = (0..inquiry.suspects.len())
         .map(|suspect| (suspect, belief.share(suspect)))
         .filter(|(_, share)| *share > FAINT)
         .collect();
-    let all: f64 = suspects.iter().map(|(_, share)| share).sum();
     let mut found: Vec<(Measurement, f64)> = Vec::new();
     for (n, at) in inquiry.measurements.iter().enumerate() {
         if !keep_going() {
             return None;
         }
-        if !done.contains(at) {
-            found.push((*at, bits(inquiry.slots(n), belief, &suspects, all)));
+        if !taken.iter().any(|(done, _)| done == at) {
+            found.push((*at, bits(inquiry.slots(n), belief, &suspects)));
+        }
+    }
+    found.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let of = |quantity| {
+        let of = found.iter().filter(move |(at, _)| at.quantity == quantity);
+        of.take(LOOKED_AT).copied().collect::<Vec<_>>()
+    };
+    let (mut ohms, mut volts) = (of(Quantity::Ohm), of(Quantity::Volt));
+    if !taken.is_empty() {
+        let heavy = Heavy::of(inquiry, belief, &suspects, taken);
+        for (at, bits) in ohms.iter_mut().chain(&mut volts) {
+            if !keep_going() {
+                return None;
+            }
+            *bits = heavy.bits(inquiry, *at);
         }
     }
     let most =
         |found: &[(Measurement, f64)]| found.iter().map(|(_, bits)| *bits).fold(0.0, f64::max);
-    let ohms: Vec<(Measurement, f64)> =
-        found.iter().filter(|(at, _)| at.quantity == Quantity::Ohm).copied().collect();
     // Nothing is switched on for a reading that ohms nearly give as well.
-    let found = if most(&ohms) >= OHMS_FIRST * most(&found) { ohms } else { found };
+    let found = if most(&ohms) >= OHMS_FIRST * most(&volts) { ohms } else { volts };
     let enough = (NEARLY * most(&found)).max(BITS_LEAST);
     let best = found
         .into_iter()
@@ -106,27 +131,90 @@ pub fn best_next(
 }
 
 /// How much a measurement is expected to tell.
-fn bits(slots: &[Vec<Slots>], belief: &Belief, suspects: &[(usize, f64)], all: f64) -> f64 {
-    let mut together = Outcomes::new();
-    let mut own = Outcomes::new();
-    let mut left = 0.0;
+fn bits(slots: &[Vec<Slots>], belief: &Belief, suspects: &[(usize, f64)]) -> f64 {
+    let mut told = Told::new();
     for (suspect, share) in suspects {
-        let (points, weights) = (&slots[*suspect], &belief.weights[*suspect]);
-        let faint = 1e-3 * share / weights.len() as f64;
-        for (slots, weights) in points.iter().zip(weights.chunks(STRETCH)) {
+        let weights = &belief.weights[*suspect];
+        let faint = FAINT_POINT * share / weights.len() as f64;
+        for (slots, weights) in slots[*suspect].iter().zip(weights.chunks(STRETCH)) {
             let weight: f64 = weights.iter().sum();
             if weight > faint {
-                own.add(*slots, weight);
+                told.own.add(*slots, weight);
             }
         }
-        let mass = own.mass();
+        told.close(*share);
+    }
+    told.bits()
+}
+
+/// Points with less than this of the mean weight of their suspect are left out.
+const FAINT_POINT: f64 = 1e-3;
+
+/// The points that count, each with the readings it was put to.
+struct Heavy(Vec<(f64, Vec<HeavyPoint>)>);
+
+/// Weight, suspect and point, and what the readings say if it is so.
+type HeavyPoint = (f64, (usize, usize), Row);
+
+impl Heavy {
+    fn of(
+        inquiry: &Inquiry,
+        belief: &Belief,
+        suspects: &[(usize, f64)],
+        taken: &[(Measurement, &Reading)],
+    ) -> Self {
+        let of_suspect = |(suspect, share): &(usize, f64)| {
+            let weights = &belief.weights[*suspect];
+            let faint = 0.1 * share / weights.len() as f64;
+            let points = weights.iter().enumerate().filter(|(_, weight)| **weight > faint);
+            let points = points.map(|(point, weight)| {
+                (*weight, (*suspect, point), inquiry.follow((*suspect, point), taken, None).1)
+            });
+            (*share, points.collect())
+        };
+        Self(suspects.iter().map(of_suspect).collect())
+    }
+
+    fn bits(&self, inquiry: &Inquiry, at: Measurement) -> f64 {
+        let mut told = Told::new();
+        for (share, points) in &self.0 {
+            for (weight, point, row) in points {
+                told.own.add(slots_of(inquiry, *point, row, at), *weight);
+            }
+            told.close(*share);
+        }
+        told.bits()
+    }
+}
+
+/// What a measurement tells, gathered suspect by suspect.
+struct Told {
+    together: Outcomes,
+    own: Outcomes,
+    /// Entropy that would be left if the cause were known, and all shares.
+    left: f64,
+    all: f64,
+}
+
+impl Told {
+    fn new() -> Self {
+        Self { together: Outcomes::new(), own: Outcomes::new(), left: 0.0, all: 0.0 }
+    }
+
+    /// Takes what was gathered for one suspect.
+    fn close(&mut self, share: f64) {
+        let mass = self.own.mass();
         if mass > 0.0 {
-            left += share / all * own.entropy();
-            let factor = share / all / mass;
-            own.drain(|slot, weight| together.put(slot, weight * factor));
+            self.left += share * self.own.entropy();
+            self.all += share;
+            let together = &mut self.together;
+            self.own.drain(|slot, weight| together.put(slot, weight * share / mass));
         }
     }
-    (together.entropy() - left).max(0.0)
+
+    fn bits(&self) -> f64 {
+        if self.all > 0.0 { (self.together.entropy() - self.left / self.all).max(0.0) } else { 0.0 }
+    }
 }
 
 /// Weights by slot, and which slots have any.

@@ -11,9 +11,9 @@ use crate::units::{engineering, format_ohm, round_figures, trim_zeros};
 /// How the ranking comes about, for everybody who reads it.
 pub const MODEL: [&str; 6] = [
     "Before the first reading every cause on the list counts alike, and the circuit is as likely sound as not.",
-    "A reading counts by how well it fits what the cause lets the meter show: worst case at room temperature with the meter's error, the middle likelier than the ends (a normal curve whose two-sigma points are the limits).",
+    "A reading counts by how well it fits what the cause lets the meter show, after the readings before it: what parts, pull and reference are off by within their tolerances is the same in all readings of one machine, the meter's error is new each time (normal curves as wide as a value that may lie anywhere between its limits).",
     "One reading in a thousand is taken for a slip, such as the wrong button, so no single reading settles everything.",
-    "Dirt of unknown ohms is looked at from end to end of its range, every decade alike; so a fault that fits exactly goes before dirt that could be anything.",
+    "Dirt of unknown ohms, and a resistor of another value, are looked at from end to end of their range, every decade alike; so a fault that fits exactly goes before dirt that could be anything. What is on the list with a value, such as a resistor drifted by a tenth, counts at that value as well.",
     "What lies within its limits is never called faulty. Two things wrong at once are not on the list.",
     "A likely cause is no proof: look at the place before you cut or replace anything. Local rules and licensed practice go first.",
 ];
