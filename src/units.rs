@@ -180,7 +180,7 @@ pub fn format_ohm(ohm: f64) -> String {
     if ohm.is_infinite() {
         return "open".into();
     }
-    if ohm.abs() < 0.9995 {
+    if ohm.abs() < 1.0 {
         let digits = if ohm.abs() >= 0.01 { 3 } else { 5 };
         return format!("{} Ω", trim_zeros(&format!("{ohm:.digits$}")));
     }

@@ -87,7 +87,7 @@ pub struct Derived {
     spent: Vec<Arc<Results>>,
     /// What went wrong in a worker, until the next revision.
     failed: Option<String>,
-    /// What can hurt someone; kept while newer results are on their way.
+    /// What can hurt someone; kept while newer results of the same project are on their way.
     cautions: Vec<String>,
 }
 
@@ -101,7 +101,7 @@ impl Derived {
         meter: &MeterState,
     ) -> bool {
         if self.revision != revision || self.results.is_none() {
-            self.take_answer(revision);
+            self.take_answer(project, revision);
         }
         if self.revision != revision || self.results.is_none() {
             self.reckon(project, revision);
@@ -178,7 +178,7 @@ impl Derived {
     }
 
     /// Looks whether the worker has answered, and keeps the answer only if it is still wanted.
-    fn take_answer(&mut self, wanted: Revision) {
+    fn take_answer(&mut self, project: &Project, wanted: Revision) {
         let Some(job) = &self.job else { return };
         let revision = job.revision;
         if revision != wanted {
@@ -188,7 +188,7 @@ impl Derived {
         match job.answer.try_recv() {
             Ok(Some(answer)) if revision == wanted => {
                 self.job = None;
-                self.keep(answer, revision);
+                self.keep(answer, project, revision);
             }
             Ok(answer) => {
                 self.job = None;
@@ -210,10 +210,14 @@ impl Derived {
         self.failed = None;
         if is_quick(project) {
             if let Some(answer) = guarded(project, &Watch::default()) {
-                self.keep(answer, revision);
+                self.keep(answer, project, revision);
             }
             self.spent.clear();
             return;
+        }
+        if self.results.is_none() {
+            // Nobody has to wait for what can hurt someone.
+            self.cautions = check::cautions(project);
         }
         let (send, answer) = channel();
         let project = project.clone();
@@ -228,7 +232,7 @@ impl Derived {
         self.job = Some(Job { revision, answer, watch });
     }
 
-    fn keep(&mut self, answer: Result<Results, String>, revision: Revision) {
+    fn keep(&mut self, answer: Result<Results, String>, project: &Project, revision: Revision) {
         self.revision = revision;
         self.bench = None;
         self.meter_of = None;
@@ -241,6 +245,7 @@ impl Derived {
             Err(sentence) => {
                 // What is left of the revision before must not be shown as this one's.
                 self.failed = Some(sentence);
+                self.cautions = check::cautions(project);
                 self.live.clear();
                 self.pulled.clear();
                 self.meter = None;
@@ -385,10 +390,11 @@ mod tests {
         let mut derived = Derived::default();
         refreshed(&mut derived, &project, 1);
         assert!(derived.is_current(Revision(1)) && derived.cut_list().is_some());
-        derived.keep(Err("no".into()), Revision(2));
+        derived.keep(Err("no".into()), &project, Revision(2));
         assert!(!refreshed(&mut derived, &project, 2));
         assert!(!derived.is_current(Revision(2)));
         assert!(derived.cut_list().is_none() && derived.findings().is_empty());
+        assert_eq!(derived.cautions(), check::cautions(&project));
         assert_eq!(derived.failure(), Some("no"));
         refreshed(&mut derived, &project, 3);
         assert!(derived.is_current(Revision(3)) && derived.failure().is_none());
@@ -435,6 +441,9 @@ mod tests {
         hole.bore_mm = (size.diameter_mm + size.lower_mm) / 2.0 + thicker;
         assert_eq!(check::bundles_to_search(&project), 1);
         assert!(refreshed(&mut derived, &project, 2), "the search is the worker's");
+        let mut opened = Derived::default();
+        assert!(refreshed(&mut opened, &project, 1));
+        assert_eq!(opened.cautions(), check::cautions(&project), "cautions never wait");
         assert!(!derived.is_current(Revision(2)));
         for _ in 0..2_000 {
             if !refreshed(&mut derived, &project, 2) {

@@ -496,6 +496,8 @@ fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>
     state.history = History::renewed(project, state.history.revision());
     state.saved = state.history.content();
     state.file = file;
+    // Nothing of the project that is put away may be shown as this one's.
+    state.derived = Default::default();
     state.bench = State::rest();
     state.latched.clear();
     state.selection.clear();

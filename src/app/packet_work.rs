@@ -75,6 +75,7 @@ fn is_of_the_sheet(command: Command) -> bool {
 /// Opens the view, or closes it when it is open.
 pub(super) fn toggle(state: &mut AppState) {
     state.packet.is_open = !state.packet.is_open;
+    state.stages.packet.sheet_wanted = None;
 }
 
 /// Opens the view at a sheet; one that was left out is taken in.

@@ -4,7 +4,7 @@
 //! They are looked for anew each time the page is opened.
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use egui::{ColorImage, TextureHandle, TextureOptions};
@@ -28,6 +28,8 @@ pub enum Beside {
     File(String),
     /// There is no such file; where it was looked for.
     Gone(PathBuf),
+    /// It is named outside the project's folder, where nothing is looked for.
+    Elsewhere,
 }
 
 /// What a worker found: a picture, or whether there is a file and why it is no picture.
@@ -38,7 +40,7 @@ type Found = Result<ColorImage, (bool, String)>;
 pub struct RecordPictures {
     known: BTreeMap<String, Beside>,
     coming: Option<(String, PathBuf, Receiver<Found>)>,
-    /// The file of the project they were looked for beside.
+    /// The folder of the project they were looked for beside.
     folder: Option<PathBuf>,
 }
 
@@ -74,7 +76,12 @@ impl RecordPictures {
             if self.known.contains_key(name) {
                 continue;
             }
-            let Some(path) = self.path_of(name) else { continue };
+            let Some(path) = self.path_of(name) else {
+                if self.folder.is_some() {
+                    self.known.insert(name.to_owned(), Beside::Elsewhere);
+                }
+                continue;
+            };
             let (send, found) = channel();
             let worker = path.clone();
             std::thread::spawn(move || {
@@ -87,13 +94,13 @@ impl RecordPictures {
         }
     }
 
-    /// Where a name is looked for; nowhere while the project has no file and the name no folder.
+    /// Where a name is looked for: in the folder of the project and below, and nowhere else, for the
+    /// project may come from a stranger. Nowhere while the project has no file.
     fn path_of(&self, name: &str) -> Option<PathBuf> {
         let path = Path::new(name);
-        if path.is_absolute() {
-            return Some(path.to_owned());
-        }
-        Some(self.folder.as_ref()?.join(path))
+        let is_below =
+            path.components().all(|step| matches!(step, Component::Normal(_) | Component::CurDir));
+        Some(self.folder.as_ref()?.join(path)).filter(|_| is_below)
     }
 
     fn take(&mut self, ctx: &egui::Context) {
@@ -138,5 +145,18 @@ mod tests {
         let why = found_at(&at("sheet.pdf")).unwrap_err();
         assert!(why.0 && why.1.contains("expected a PNG or JPEG"), "{why:?}");
         assert!(!found_at(&at("gone.jpg")).unwrap_err().0);
+    }
+
+    #[test]
+    fn nothing_is_looked_for_outside_the_folder_of_the_project() {
+        let folder = tempfile::tempdir().unwrap();
+        let home = Some(folder.path().to_owned());
+        let beside = RecordPictures { folder: home, ..RecordPictures::default() };
+        let below = folder.path().join("photos/plug.jpg");
+        assert_eq!(beside.path_of("photos/plug.jpg"), Some(below));
+        for name in ["/etc/hostname", "../plug.jpg", "photos/../../plug.jpg"] {
+            assert_eq!(beside.path_of(name), None, "{name}");
+        }
+        assert_eq!(RecordPictures::default().path_of("plug.jpg"), None, "it is not saved yet");
     }
 }

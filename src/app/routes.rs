@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::harness::{LengthResult, wire_lengths};
-use crate::model::{Colour, Project, RunId, WireId};
+use crate::model::{Project, RunId, WireId};
 
 /// The routes of one revision.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -12,8 +12,6 @@ pub struct Routes {
     pub lengths: BTreeMap<WireId, LengthResult>,
     /// Wires in each run that has any, by identity.
     pub wires_in: BTreeMap<RunId, Vec<WireId>>,
-    /// Their colours, in the same order.
-    colours_in: BTreeMap<RunId, Vec<Colour>>,
 }
 
 impl Routes {
@@ -30,12 +28,7 @@ impl Routes {
                 }
             }
         }
-        let colour = |wire: &WireId| project.wires.get(*wire).map(|wire| wire.colour);
-        let colours_in = wires_in
-            .iter()
-            .map(|(run, wires)| (*run, wires.iter().filter_map(colour).collect()))
-            .collect();
-        Self { lengths, wires_in, colours_in }
+        Self { lengths, wires_in }
     }
 
     /// Runs a wire takes, in order; none where it has no way.
@@ -44,12 +37,6 @@ impl Routes {
             Some(Ok(length)) => &length.runs,
             Some(Err(_)) | None => &[],
         }
-    }
-
-    /// Wires in a run with their colours.
-    pub fn colours_in(&self, run: RunId) -> impl ExactSizeIterator<Item = (WireId, Colour)> {
-        let colours = self.colours_in.get(&run).map_or(&[][..], Vec::as_slice);
-        self.wires_in(run).iter().copied().zip(colours.iter().copied())
     }
 
     /// Wires in a run.
@@ -73,7 +60,6 @@ mod tests {
                 for run in project.runs.ids() {
                     let takes = routes.runs_of(wire).contains(&run);
                     assert_eq!(routes.wires_in(run).contains(&wire), takes, "{}", sample.name);
-                    assert_eq!(routes.colours_in(run).len(), routes.wires_in(run).len());
                 }
             }
         }

@@ -139,7 +139,7 @@ fn found(
 }
 
 fn judge(inquiry: &Inquiry, answer: &Diagnosis, row: usize) -> Outcome {
-    if answer.verdict == Verdict::NothingMeasured {
+    if matches!(answer.verdict, Verdict::NothingMeasured | Verdict::WithinLimits) {
         return Outcome::Missed;
     }
     let first = &answer.ranked[0];

@@ -50,7 +50,7 @@ impl Inquiry {
                 let (Some(p), Some(q)) = (best[a], best[b]) else { continue };
                 let rows = [(one, p), (other, q)].map(|point| self.follow(point, taken, None).1);
                 let are_alike = self.are_alike((one, p), (other, q))
-                    || !self.are_told_apart([(one, p), (other, q)], &rows);
+                    || !self.are_told_apart([(one, p), (other, q)], &rows, taken);
                 if are_alike {
                     ranked[a].alike.push(other);
                     ranked[b].alike.push(one);
@@ -59,20 +59,32 @@ impl Inquiry {
         }
     }
 
-    /// Whether some measurement that can still be made tells two points apart, after the readings
-    /// that were taken: what it would show for the one and for the other lies further apart than a
-    /// standard deviation of what tolerances and meter leave open.
-    fn are_told_apart(&self, points: [(usize, usize); 2], rows: &[Row; 2]) -> bool {
-        self.measurements.iter().any(|at| {
+    /// Whether the measurements that can still be made tell two points apart, after the readings that
+    /// were taken: how far apart what they would show for the one and for the other lies, in standard
+    /// deviations of what tolerances and meter leave open, squares added up over all of them, comes
+    /// to more than one.
+    fn are_told_apart(
+        &self,
+        points: [(usize, usize); 2],
+        rows: &[Row; 2],
+        taken: &[(Measurement, &Reading)],
+    ) -> bool {
+        let is_open = |at: &&Measurement| taken.iter().all(|(done, _)| done != *at);
+        let mut sum = 0.0;
+        for at in self.measurements.iter().filter(is_open) {
             let seen = |n: usize| rows[n].next(&self.curve(points[n], *at));
-            match (seen(0), seen(1)) {
+            sum += match (seen(0), seen(1)) {
                 (Seen::Normal(one, variance), Seen::Normal(other, more)) => {
-                    (one - other).powi(2) > variance.min(more)
+                    (one - other).powi(2) / variance.min(more)
                 }
-                (Seen::OverRange, Seen::OverRange) | (Seen::Unknown, Seen::Unknown) => false,
-                (Seen::OverRange | Seen::Unknown | Seen::Normal(..), _) => true,
+                (Seen::OverRange, Seen::OverRange) | (Seen::Unknown, Seen::Unknown) => 0.0,
+                (Seen::OverRange | Seen::Unknown | Seen::Normal(..), _) => return true,
+            };
+            if sum > 1.0 {
+                return true;
             }
-        })
+        }
+        false
     }
 
     /// Whether two points read the same; a point of a line may slide by a seventh for it.

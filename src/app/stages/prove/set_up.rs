@@ -152,6 +152,13 @@ fn file_ui(ui: &mut Ui, view: View<'_>, name: &str) {
             quiet(ui, format!("{name} is there, but not shown: {why}"), palette)
                 .on_hover_text("Only pictures, PNG or JPEG, are shown here");
         }
+        Some(Beside::Elsewhere) => {
+            let words = format!(
+                "{name} is not looked for: only what lies in the project's folder or below is shown; \
+                 put a copy there"
+            );
+            quiet(ui, words, palette);
+        }
         Some(Beside::Gone(path)) => {
             let words = format!("▲ {name} is gone: there is no {}", path.display());
             ui.label(RichText::new(words).small().color(palette.warning));

@@ -48,7 +48,6 @@ pub fn canvas_ui(
     rect: Rect,
     actions: &mut Actions,
 ) -> Lens {
-    own.scene.refresh(view.project);
     let mut lens = looked_at(view, own, rect);
     let response = ui.interact(rect, Id::unique("layout"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Layout"));

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, Weak};
 
-use egui::{Mesh, Rect, Shape, Vec2};
+use egui::{Color32, Galley, Mesh, Rect, Shape, Vec2};
 
 use crate::app::action::LayoutItem;
 use crate::app::canvas::{Brush, Lens};
@@ -10,6 +10,7 @@ use crate::app::prefs::Preferences;
 use crate::app::routes::Routes;
 use crate::app::stages::route::paint::{Look, PAINTED_BEYOND, Picture, painted_anew};
 use crate::app::stages::route::tags::Tag;
+use crate::app::theme;
 use crate::edit::Selection;
 use crate::model::{PlaceId, RunId};
 
@@ -24,6 +25,9 @@ struct Key {
     missing: Option<[PlaceId; 2]>,
     preferences: Preferences,
     pixels: u32,
+    /// A text laid out in this frame: laid out anew when the letters of all texts were, so that none
+    /// of those kept is painted with letters that have moved.
+    letters: SameLetters,
 }
 
 /// Which routes they are, without keeping them: as long as this is there, no others can stand at
@@ -38,6 +42,16 @@ impl PartialEq for SameRoutes {
             (None, None) => true,
             (Some(_), None) | (None, Some(_)) => false,
         }
+    }
+}
+
+/// One galley, compared by where it is kept.
+#[derive(Clone)]
+struct SameLetters(Arc<Galley>);
+
+impl PartialEq for SameLetters {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
     }
 }
 
@@ -98,6 +112,11 @@ pub fn paint_layout(brush: &Brush<'_>, look: &Look<'_>, kept: &mut Option<Painte
         missing: look.missing,
         preferences: *look.view.preferences,
         pixels: brush.painter.pixels_per_point().to_bits(),
+        letters: SameLetters(brush.painter.layout_no_wrap(
+            "letters".to_owned(),
+            theme::plain(theme::TEXT_SMALL),
+            Color32::WHITE,
+        )),
     };
     let before = kept.take();
     let n_vertices = before.as_ref().map_or([0; 4], |painted| {

@@ -14,13 +14,13 @@ use crate::app::stages::route::bundle::{Strand, add_bundle, add_halo, width};
 use crate::app::stages::route::laid::laid_words;
 use crate::app::stages::route::scene::Scene;
 use crate::app::stages::route::strokes::cut_out;
-use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken, cheapest};
+use crate::app::stages::route::tags::{MOST_SOUGHT, Tag, Taken};
 use crate::app::stages::route::zones::{add_laying, signs_width};
 use crate::app::theme;
 use crate::app::view::View;
 use crate::edit::Item;
 use crate::geometry::Point;
-use crate::model::{PartId, Place, PlaceId, Run, RunId, WireId};
+use crate::model::{Colour, PartId, Place, PlaceId, Run, RunId, WireId};
 
 /// Not more parts than this are named at one place; the rest is counted.
 const MOST_CHIPS: usize = 6;
@@ -171,9 +171,14 @@ impl<'a> Work<'a> {
 
     /// The wires of a run as they were last routed.
     fn strands(&self, run: RunId) -> Vec<Strand> {
-        let wires = self.look.routes.into_iter().flat_map(|routes| routes.colours_in(run));
+        let wires = self.look.scene.strands.get(&run).map_or(&[][..], Vec::as_slice);
         let is_lit = |wire| !self.lit.is_empty() && self.lit.contains(&wire);
-        wires.map(|(wire, colour)| Strand { wire, colour, is_lit: is_lit(wire) }).collect()
+        let strand = |(wire, colour): &(WireId, Colour)| Strand {
+            wire: *wire,
+            colour: *colour,
+            is_lit: is_lit(*wire),
+        };
+        wires.iter().map(strand).collect()
     }
 
     /// Halos, runs that step back, runs, and lit ones, in the order they are painted.
@@ -240,13 +245,21 @@ impl<'a> Work<'a> {
             if run.loop_mm.is_some() {
                 self.loop_sign(line, clear);
             }
-            let spots = texts.iter().map(|text| {
-                let size = self.text_size(text) + vec2(10.0, 2.0);
-                (text, self.taken.beside_line(line, (size, clear), inside))
-            });
             // The longest text that covers nothing, else the one that covers least, unless that is a text.
-            let spots = spots.map(|(text, (rect, cost))| ((text, rect), cost));
-            let Some(((text, rect), cost)) = cheapest(spots) else { continue };
+            let mut best: Option<(&String, Rect, usize)> = None;
+            for text in &texts {
+                let limit = best.map_or(usize::MAX, |(_, _, cost)| cost);
+                if limit == 0 {
+                    break;
+                }
+                let size = self.text_size(text) + vec2(10.0, 2.0);
+                if let Some((rect, cost)) =
+                    self.taken.beside_line(line, (size, clear), inside, limit)
+                {
+                    best = Some((text, rect, cost));
+                }
+            }
+            let Some((text, rect, cost)) = best else { continue };
             if cost > MOST_COVERED && !is_selected {
                 continue;
             }

@@ -24,11 +24,10 @@ pub struct Loose {
     pub parts: Vec<PartId>,
 }
 
-/// Boxes first, then single parts that stand in none; `seats` as from [`super::seats::seats`], which
-/// has those without a place first.
+/// Boxes first, then single parts that stand in none; `seats` as from [`super::seats::seats`].
 pub fn loose(project: &Project, seats: &[PartId]) -> Vec<Loose> {
     let is_without = |id: &&PartId| project.parts.get(**id).is_some_and(|part| !has_spot(part));
-    let without: Vec<PartId> = seats.iter().take_while(is_without).copied().collect();
+    let without: Vec<PartId> = seats.iter().filter(is_without).copied().collect();
     let mut boxed: BTreeSet<PartId> = BTreeSet::new();
     let mut list = Vec::new();
     for (_, frame) in project.frames.iter() {

@@ -1,12 +1,14 @@
 //! What is drawn of the layout, kept until the project changes: lines of runs, parts at places.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Weak};
 
+use crate::app::routes::Routes;
 use crate::app::stages::route::seats::seats;
 use crate::geometry::{Point, Rect, point};
 use crate::harness::splice_mm;
 use crate::model::{
-    Part, PartId, PartKind, Place, PlaceId, Project, Run, RunId, Table, Wire, WireId,
+    Colour, Part, PartId, PartKind, Place, PlaceId, Project, Run, RunId, Table, Wire, WireId,
 };
 
 /// How far apart two runs between the same places are drawn, as a share of their distance.
@@ -28,13 +30,19 @@ pub struct Scene {
     pub seats: Vec<PartId>,
     /// Splices along runs, and where they are drawn.
     pub splices: Vec<(PartId, Point)>,
+    /// Wires in each run that has any, as they were last routed, with the colours they have now.
+    pub strands: BTreeMap<RunId, Vec<(WireId, Colour)>>,
+    /// What `strands` was made from.
+    strands_of: Option<(Weak<Routes>, Table<WireId, Wire>)>,
     /// Grows with every change.
     pub age: u64,
 }
 
 impl Scene {
-    /// Brings lines and parts up to date.
-    pub fn refresh(&mut self, project: &Project) {
+    /// Brings lines, parts and wires up to date. While new routes are on their way the last ones
+    /// stand, as far as their wires still exist.
+    pub fn refresh(&mut self, project: &Project, routes: Option<&Arc<Routes>>) {
+        self.refresh_strands(project, routes);
         if let Some((places, runs, parts, wires)) = &self.made_from
             && places.is_same(&project.places)
             && runs.is_same(&project.runs)
@@ -71,6 +79,26 @@ impl Scene {
             project.parts.clone(),
             project.wires.clone(),
         ));
+    }
+}
+
+impl Scene {
+    fn refresh_strands(&mut self, project: &Project, routes: Option<&Arc<Routes>>) {
+        let Some(routes) = routes else {
+            self.strands.clear();
+            self.strands_of = None;
+            return;
+        };
+        if let Some((of, wires)) = &self.strands_of
+            && std::ptr::eq(of.as_ptr(), Arc::as_ptr(routes))
+            && wires.is_same(&project.wires)
+        {
+            return;
+        }
+        let strand = |id: &WireId| Some((*id, project.wires.get(*id)?.colour));
+        let strands = |wires: &Vec<WireId>| wires.iter().filter_map(strand).collect();
+        self.strands = routes.wires_in.iter().map(|(run, ids)| (*run, strands(ids))).collect();
+        self.strands_of = Some((Arc::downgrade(routes), project.wires.clone()));
     }
 }
 
@@ -251,17 +279,17 @@ mod tests {
     fn a_scene_is_made_anew_only_where_something_changed() {
         let mut project = samples::open("forwarder").unwrap();
         let mut scene = Scene::default();
-        scene.refresh(&project);
+        scene.refresh(&project, None);
         let age = scene.age;
-        scene.refresh(&project.clone());
+        scene.refresh(&project.clone(), None);
         assert_eq!(scene.age, age);
         let id = project.places.ids().next().unwrap();
         let moved = Place { pos: point(1.0, 2.0), ..project.places.get(id).unwrap().clone() };
         apply(&mut project, Edit::SetPlace(id, moved)).unwrap();
-        scene.refresh(&project);
+        scene.refresh(&project, None);
         assert!(scene.age > age);
         let mut fresh = Scene::default();
-        fresh.refresh(&project);
+        fresh.refresh(&project, None);
         assert_eq!((&scene.lines, &scene.splices), (&fresh.lines, &fresh.splices));
         assert_eq!((&scene.parts_at, &scene.seats), (&fresh.parts_at, &fresh.seats));
         assert_eq!(scene.lines.len(), project.runs.len());

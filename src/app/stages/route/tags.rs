@@ -48,30 +48,32 @@ impl Taken {
         self.rects.add(rect, rect);
     }
 
-    /// How many rectangles a spot touches; one in several squares may count more than once.
-    fn n_over(&self, spot: Rect) -> usize {
-        self.rects.near(spot).filter(|other| other.intersects(spot)).count()
-    }
-
     /// Whether anything stands here.
     pub fn spot_is_taken(&self, spot: Rect) -> bool {
-        self.n_over(spot) > 0
+        self.rects.near(spot).any(|other| other.intersects(spot))
     }
 
-    /// How many stretches of lines pass through a spot.
-    fn n_crossed(&self, spot: Rect) -> usize {
-        let mut crossed: Vec<u32> = self
-            .crossing
-            .near(spot)
-            .filter(|line| crosses(&self.lines[*line as usize], spot))
-            .collect();
-        crossed.sort_unstable();
-        crossed.dedup();
-        crossed.len()
-    }
-
-    fn cover(&self, spot: Rect) -> usize {
-        3 * self.n_over(spot) + 2 * self.n_crossed(spot)
+    /// What a spot covers: three for a rectangle (one in several squares may count more than once),
+    /// two for a stretch of a line. No further than `limit`: what costs more is not wanted.
+    fn cover(&self, spot: Rect, limit: usize) -> usize {
+        let mut cost = 0;
+        for _ in self.rects.near(spot).filter(|other| other.intersects(spot)) {
+            cost += 3;
+            if cost >= limit {
+                return cost;
+            }
+        }
+        let mut crossed: Vec<u32> = Vec::new();
+        for line in self.crossing.near(spot) {
+            if !crossed.contains(&line) && crosses(&self.lines[line as usize], spot) {
+                crossed.push(line);
+                cost += 2;
+                if cost >= limit {
+                    break;
+                }
+            }
+        }
+        cost
     }
 
     /// Where a tag of this size goes beside a dot, and how much it covers there: the spot that covers
@@ -90,19 +92,24 @@ impl Taken {
             spot.translate(vec2(right, down))
         });
         let dot = Rect::from_center_size(at, Vec2::splat(16.0));
-        let cost = |spot: &Rect| self.cover(*spot) + if spot.intersects(dot) { 4 } else { 0 };
-        let costs = placed.into_iter().map(|spot| (spot, cost(&spot)));
-        cheapest(costs).unwrap_or((Rect::from_center_size(at, size), 0))
+        let cost = |spot: &Rect, limit: usize| {
+            let on_dot = if spot.intersects(dot) { 4 } else { 0 };
+            on_dot + self.cover(*spot, limit.saturating_sub(on_dot))
+        };
+        cheapest(placed.into_iter(), usize::MAX, cost)
+            .unwrap_or((Rect::from_center_size(at, size), 0))
     }
 
     /// Where beside a line its length is written, and how much it covers there: as near the middle as
-    /// it finds room, on either side; `clear` is how far from the line it keeps.
+    /// it finds room, on either side; `clear` is how far from the line it keeps. `None` where every
+    /// spot covers `limit` or more.
     pub fn beside_line(
         &self,
         line: &[Pos2],
         (size, clear): (Vec2, f32),
         inside: Rect,
-    ) -> (Rect, usize) {
+        limit: usize,
+    ) -> Option<(Rect, usize)> {
         let total: f32 = line.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
         let shares = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74];
         let spots = shares.into_iter().flat_map(|share| {
@@ -116,21 +123,29 @@ impl Taken {
             let reach = normal.x.abs() * size.x / 2.0 + normal.y.abs() * size.y / 2.0 + clear;
             [reach, -reach].map(|away| Rect::from_center_size(at + normal * away, size))
         });
-        let cut = |spot: Rect| if inside.contains_rect(spot) { 0 } else { 6 };
-        let costs = spots.map(|spot| (spot, self.cover(spot) + cut(spot)));
-        cheapest(costs).unwrap_or((Rect::from_pos(Pos2::ZERO), usize::MAX))
+        cheapest(spots, limit, |spot, limit| {
+            let cut = if inside.contains_rect(*spot) { 0 } else { 6 };
+            cut + self.cover(*spot, limit.saturating_sub(cut))
+        })
     }
 }
 
-/// The first of the cheapest; the rest is not reckoned once one costs nothing.
-pub fn cheapest<T>(costs: impl Iterator<Item = (T, usize)>) -> Option<(T, usize)> {
-    let mut best: Option<(T, usize)> = None;
-    for (thing, cost) in costs {
-        if best.as_ref().is_none_or(|(_, least)| cost < *least) {
-            best = Some((thing, cost));
-        }
-        if cost == 0 {
+/// The first of the cheapest below a limit. `cost` is told the least so far: it need not reckon
+/// further than that.
+fn cheapest<T>(
+    things: impl Iterator<Item = T>,
+    limit: usize,
+    cost: impl Fn(&T, usize) -> usize,
+) -> Option<(T, usize)> {
+    let (mut best, mut limit) = (None, limit);
+    for thing in things {
+        if limit == 0 {
             break;
+        }
+        let cost = cost(&thing, limit);
+        if cost < limit {
+            limit = cost;
+            best = Some((thing, cost));
         }
     }
     best
@@ -219,13 +234,14 @@ mod tests {
         let line = [pos2(0.0, 0.0), pos2(200.0, 0.0)];
         taken.add_line(&line);
         let size = vec2(30.0, 10.0);
-        let (spot, cost) = taken.beside_line(&line, (size, 4.0), view);
+        let (spot, cost) = taken.beside_line(&line, (size, 4.0), view, 99).unwrap();
         assert_eq!((spot.center(), cost), (pos2(100.0, -9.0), 0), "above, off the line");
         taken.add(Rect::from_center_size(pos2(100.0, 0.0), vec2(20.0, 40.0)));
-        let (moved, cost) = taken.beside_line(&line, (size, 4.0), view);
+        let (moved, cost) = taken.beside_line(&line, (size, 4.0), view, 99).unwrap();
+        assert_eq!(taken.beside_line(&line, (size, 4.0), view, 0), None);
         assert!((moved.center().x - 100.0).abs() > 20.0 && cost == 0, "{moved:?}");
         let upright = [pos2(0.0, 0.0), pos2(0.0, 200.0)];
-        let (spot, _) = Taken::of(view).beside_line(&upright, (size, 4.0), view);
+        let (spot, _) = Taken::of(view).beside_line(&upright, (size, 4.0), view, 99).unwrap();
         assert_eq!(spot.center().x.abs(), 19.0, "{spot:?}");
     }
 }

@@ -10,7 +10,7 @@ use crate::app::stages::route::tags::Tag;
 use crate::app::{Action, Actions, AppState, dispatch, theme};
 use crate::edit::{Edit, Item};
 use crate::geometry::point;
-use crate::model::{Project, RunId, WireId};
+use crate::model::{Part, PartId, Project, RunId, WireId};
 use crate::samples;
 
 use super::route_ui;
@@ -180,4 +180,39 @@ fn a_pan_takes_along_what_was_painted_and_at_rest_it_is_painted_anew() {
     transform.centre = transform.centre + point(400.0 / f64::from(scale), 0.0);
     harness.step();
     assert_eq!(painted(&harness).2, Vec2::ZERO);
+}
+
+#[test]
+fn lists_follow_an_edit_while_the_layout_is_out_of_sight() {
+    let mut state = forwarder();
+    let seated: Vec<(PartId, Part)> = state
+        .project()
+        .parts
+        .iter()
+        .filter(|(_, part)| part.place.is_some())
+        .take(2)
+        .map(|(id, part)| (id, part.clone()))
+        .collect();
+    let loosened = |place: bool, (id, part): &(PartId, Part)| {
+        let place = part.place.filter(|_| place);
+        Action::Edit(Edit::SetPart(*id, Box::new(Part { place, ..part.clone() })), None)
+    };
+    for row in &seated {
+        dispatch(&mut state, loosened(false, row));
+    }
+    let mut harness = stage(state, [600.0, 900.0]);
+    page(&mut harness, "Lists");
+    let listed = |harness: &Harness<'_, AppState>, at: usize| {
+        let part = &seated[at].1;
+        let label = if part.label.is_empty() {
+            format!("{}, {}: without a place", part.name, part.kind.noun())
+        } else {
+            format!("{}, {}, {}: without a place", part.name, part.kind.noun(), part.label)
+        };
+        harness.query_by_label(&label).is_some()
+    };
+    assert!(listed(&harness, 0) && listed(&harness, 1));
+    dispatch(harness.state_mut(), loosened(true, &seated[0]));
+    harness.run();
+    assert!(!listed(&harness, 0) && listed(&harness, 1), "the other one is still to be placed");
 }

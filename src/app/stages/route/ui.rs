@@ -17,6 +17,7 @@ const TRAY_WIDTH: f32 = 292.0;
 
 /// Stage Route: the layout, with the lists beside it.
 pub fn route_ui(ui: &mut Ui, view: View<'_>, own: &mut RouteState, actions: &mut Actions) {
+    own.scene.refresh(view.project, view.derived.routes());
     let inside = ui.max_rect();
     let outer = (inside + theme::card(view.palette).inner_margin).shrink(1.0);
     let is_wide = inside.width() >= WIDE;

@@ -90,6 +90,11 @@ fn is_bad(step: &Step, run: &BenchRun) -> bool {
     matches!(stands, Standing::Read(outcome) if !outcome.is_good())
 }
 
+/// Whether a machine may be handed over with a round: nothing failed, left out, stale or open.
+fn is_whole(tally: &Tally) -> bool {
+    tally.good > 0 && tally.bad + tally.skipped + tally.stale + tally.open == 0
+}
+
 /// What is useful after this round.
 fn deeds(project: &Project, plan: &Plan, (id, run): (BenchRunId, &BenchRun)) -> Vec<Deed> {
     let mut deeds = Vec::new();
@@ -107,7 +112,8 @@ fn deeds(project: &Project, plan: &Plan, (id, run): (BenchRunId, &BenchRun)) -> 
     match (hand_overs.first(), run.is_hand_over) {
         (_, true) => {}
         (Some((_, then)), false) => deeds.push(Deed::Compare(*then)),
-        (None, false) => deeds.push(Deed::HandOver),
+        (None, false) if is_whole(&Tally::of(plan, run)) => deeds.push(Deed::HandOver),
+        (None, false) => {}
     }
     let known = [("date", &run.date), ("initials", &run.initials), ("meter", &run.meter)];
     let missing: Vec<&str> =
