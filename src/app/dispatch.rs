@@ -279,7 +279,7 @@ fn run_on_selection(state: &mut AppState, command: Command) {
         return;
     }
     if state.selection.is_empty() {
-        state.notice = Some(Notice { text: "Select something first.".into(), is_error: false });
+        state.notice = Some(Notice { text: "Select something first.".into(), is_error: true });
         return;
     }
     let items = state.selection.clone();

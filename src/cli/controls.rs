@@ -31,7 +31,31 @@ pub fn control_names(project: &Project, ids: &[ControlId]) -> Vec<(String, Contr
     names
 }
 
-/// Reads `Gate=HOLD,Lever=fore`; controls that are not named stand at rest.
+/// `Gate HOLD` as name and position; the longest name that begins it.
+fn written_out<'a>(text: &'a str, names: &[(String, ControlId)]) -> Option<(&'a str, &'a str)> {
+    let split = |name: &str| {
+        let (head, tail) = text.split_at_checked(name.len())?;
+        (head.eq_ignore_ascii_case(name) && tail.starts_with(' ')).then_some((head, tail.trim()))
+    };
+    names.iter().filter_map(|(name, _)| split(name)).max_by_key(|(name, _)| name.len())
+}
+
+/// How a state of this project is written, in words.
+fn example(project: &Project, names: &[(String, ControlId)]) -> String {
+    let of = |(name, id): &(String, ControlId)| {
+        let positions = &project.controls.get(*id)?.positions;
+        Some(format!("{name}={}", positions.get(1).or(positions.first())?.name))
+    };
+    match names.iter().find_map(of) {
+        Some(pair) => format!("a state such as {pair}, of {}", {
+            listed(names.iter().map(|(name, _)| name.as_str()))
+        }),
+        None => "a state, and this project has no controls".into(),
+    }
+}
+
+/// Reads `Gate=HOLD,Lever=fore`, also as states are written out, `Gate HOLD, Lever fore`; controls
+/// that are not named stand at rest, and so do all in `all at rest`.
 ///
 /// # Errors
 /// One sentence: which control or position is meant by no name.
@@ -39,10 +63,14 @@ pub fn parse_state(project: &Project, text: &str) -> Result<State, String> {
     let ids: Vec<ControlId> = project.controls.ids().collect();
     let names = control_names(project, &ids);
     let mut state = State::rest();
-    for pair in text.split(',').filter(|pair| !pair.trim().is_empty()) {
-        let (name, position) = pair.split_once('=').ok_or_else(|| {
-            format!("expected a state such as Gate=HOLD,Lever=fore, found \"{pair}\"")
-        })?;
+    if text.trim().eq_ignore_ascii_case("all at rest") {
+        return Ok(state);
+    }
+    for pair in text.split(',').map(str::trim).filter(|pair| !pair.is_empty()) {
+        let (name, position) = pair
+            .split_once('=')
+            .or_else(|| written_out(pair, &names))
+            .ok_or_else(|| format!("expected {}, found \"{pair}\"", example(project, &names)))?;
         let (_, id) = names
             .iter()
             .find(|(known, _)| known.eq_ignore_ascii_case(name.trim()))

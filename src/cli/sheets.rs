@@ -84,10 +84,34 @@ fn sheet(word: &str) -> Result<SheetKind, String> {
     })
 }
 
-/// A date as any country writes it: two numbers at least.
+/// Whether there is such a year, month and day (Gregorian calendar).
+fn is_in_calendar(date: [&str; 3]) -> bool {
+    let [Ok(year), Ok(month), Ok(day)] = date.map(str::parse::<u32>) else { return false };
+    let is_leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+        4 | 6 | 9 | 11 => 30,
+        2 if is_leap => 29,
+        2 => 28,
+        _ => 0,
+    };
+    (1..=days).contains(&day)
+}
+
+/// A date as any country writes it: two numbers at least, and where it is plain which is which, a day
+/// there is.
 fn date(text: &str) -> Result<String, String> {
-    let numbers = text.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty());
-    if text.trim().is_empty() || numbers.count() >= 2 {
+    let numbers: Vec<&str> =
+        text.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty()).collect();
+    let is_day = match numbers[..] {
+        [year, month, day] if year.len() == 4 => is_in_calendar([year, month, day]),
+        // Day first or month first: one of them must be a month.
+        [a, b, year] if year.len() == 4 => {
+            is_in_calendar([year, b, a]) || is_in_calendar([year, a, b])
+        }
+        _ => numbers.len() >= 2,
+    };
+    if text.trim().is_empty() || is_day {
         return Ok(text.to_owned());
     }
     Err(format!("expected a date such as 2026-05-01, found \"{text}\""))

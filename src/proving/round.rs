@@ -34,7 +34,7 @@ impl Standing {
             Self::Open => "to do",
             Self::Blocked => "not yet",
             Self::Read(outcome) => outcome.words(),
-            Self::Skipped => "skipped",
+            Self::Skipped => "left out",
             Self::Stale => "stale: read again",
         }
     }
@@ -96,15 +96,16 @@ impl Tally {
         tally
     }
 
-    /// `12 of 40 done: 10 good, 1 outside its limits, 1 skipped; 2 stale, 3 cannot be done yet`.
+    /// `11 of 40 done: 10 good, 1 outside limits; 1 left out, 2 stale, 3 cannot be done yet`.
     pub fn words(&self) -> String {
-        let done = self.good + self.bad + self.skipped;
+        let done = self.good + self.bad;
         let listed = |parts: &[(usize, &str)]| {
             let some = parts.iter().filter(|(n, _)| *n > 0);
             some.map(|(n, word)| format!("{n} {word}")).collect::<Vec<_>>().join(", ")
         };
-        let what = [(self.good, "good"), (self.bad, "outside limits"), (self.skipped, "skipped")];
+        let what = [(self.good, "good"), (self.bad, "outside limits")];
         let rest = [
+            (self.skipped, "left out"),
             (self.stale, "stale, to be read again"),
             (self.blocked, "cannot be done yet"),
             (self.orphans, "of steps that are gone"),
@@ -113,7 +114,7 @@ impl Tally {
         if done > 0 {
             words += &format!(": {}", listed(&what));
         }
-        if self.stale + self.blocked + self.orphans > 0 {
+        if self.skipped + self.stale + self.blocked + self.orphans > 0 {
             words += &format!("; {}", listed(&rest));
         }
         words
@@ -194,7 +195,7 @@ mod tests {
         let tally = Tally::of(&plan, &run);
         assert_eq!(
             tally.words(),
-            "3 of 5 done: 1 good, 1 outside limits, 1 skipped; \
+            "2 of 5 done: 1 good, 1 outside limits; 1 left out, \
              1 stale, to be read again, 1 cannot be done yet, 1 of steps that are gone"
         );
         run.readings.insert("a".into(), read(100.0, 7));

@@ -139,7 +139,18 @@ fn path_ui(
     let edit = TextEdit::singleline(&mut field.text)
         .id_salt("path field")
         .desired_width(f32::INFINITY)
-        .hint_text("such as /home/me/loader.ohmloom");
+        .hint_text(match field.purpose {
+            DialogPurpose::OpenLog => "such as /home/me/field-day.csv",
+            DialogPurpose::OpenWireTable | DialogPurpose::ExportWires(_) => {
+                "such as /home/me/wires.csv"
+            }
+            DialogPurpose::ExportCutList(_) => "such as /home/me/cut-list.csv",
+            DialogPurpose::TakePicture => "such as /home/me/loader.jpg",
+            DialogPurpose::SavePacket(..) => "such as /home/me/loader.pdf",
+            DialogPurpose::Open | DialogPurpose::CompareWith | DialogPurpose::SaveProject(_) => {
+                "such as /home/me/loader.ohmloom"
+            }
+        });
     let response = ui.add(edit);
     response
         .widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Path of the file"));

@@ -14,7 +14,7 @@ use crate::app::widgets::{Pen, quiet};
 use crate::edit::Edit;
 use crate::model::{BenchReading, BenchRun, BenchRunId};
 use crate::proving::plan::{Plan, Step, StepKind, accept_words, usual_words};
-use crate::proving::{Standing, shown_words, standing};
+use crate::proving::{Quantity, Standing, shown_words, standing};
 
 /// What is accepted, the field, and what came of the reading.
 pub(super) fn reading_ui(
@@ -191,8 +191,12 @@ fn take(
         }
         Entered::Nothing if step.blocked.is_some() || is_known => go_on(own, (plan, at), run),
         Entered::Nothing => {
-            let words = "type what the meter shows; F11 leaves the step out";
-            own.said = Some(Said::Hint(words.into()));
+            let shows = match step.quantity {
+                Quantity::Length => "tape",
+                Quantity::Ohm | Quantity::Volt | Quantity::Sign => "meter",
+            };
+            let words = format!("type what the {shows} shows; F11 leaves the step out");
+            own.said = Some(Said::Hint(words));
         }
         Entered::Refused(why) => {
             text.trim_end().clone_into(&mut own.text);
@@ -272,10 +276,14 @@ fn came_of_ui(
     ui.label(large(words, colour));
     if let Standing::Read(outcome) = stands {
         let is_weighed = matches!(step.kind, StepKind::Ohms | StepKind::Volts);
+        let is_taped = step.quantity == Quantity::Length;
         let words = match (outcome.is_good(), is_weighed) {
             (true, _) => "Enter: go on. Type another figure to read it again.",
             (false, true) => {
                 "F12: what may be wrong. Type another figure to read it again; Enter: go on."
+            }
+            (false, false) if is_taped => {
+                "Measure it again along the loom. If it stays so, give the run this length on Route: the cut list follows. Enter: go on."
             }
             (false, false) => {
                 "Look along this way: a wire broken, or in the wrong cavity. Type another figure to read it again; Enter: go on."
