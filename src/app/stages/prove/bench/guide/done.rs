@@ -252,6 +252,9 @@ fn rest_ui(ui: &mut Ui, view: View<'_>, (plan, run): (&Plan, &BenchRun)) -> Opti
 mod tests {
     use super::*;
     use crate::app::ThemeChoice;
+    use crate::model::{BenchReading, Shown};
+    use crate::proving::Quantity;
+    use crate::proving::plan::Limits;
 
     #[test]
     fn what_was_left_out_is_not_told_as_done() {
@@ -278,16 +281,38 @@ mod tests {
         let mut run = BenchRun { date: "2027-03-14".into(), ..BenchRun::default() };
         let id = BenchRunId(9001);
         let told = |project: &Project, run: &BenchRun| deeds(project, &plan, (id, run));
-        let missing = Deed::WriteDown(vec!["initials", "meter"]);
-        assert_eq!(told(&project, &run), [Deed::HandOver, missing, Deed::SignOff]);
+        let missing = || Deed::WriteDown(vec!["initials", "meter"]);
+        assert_eq!(told(&project, &run), [missing(), Deed::SignOff], "nothing was read yet");
+        let usual = |step: &Step| {
+            let shown = match (step.limits.as_ref()?, step.quantity) {
+                (Limits::Open { .. }, _) => Shown::OverRange,
+                (Limits::Figure { usual, .. }, Quantity::Ohm) => Shown::Ohm(*usual),
+                (Limits::Figure { usual, .. }, Quantity::Volt) => Shown::Volt(*usual),
+                (Limits::Figure { usual, .. }, Quantity::Length) => Shown::Millimetre(*usual),
+                (Limits::Figure { .. }, Quantity::Sign) => Shown::Yes,
+            };
+            let (note, drawing) = (String::new(), step.drawing);
+            Some((
+                step.key.clone(),
+                BenchReading { shown: Some(shown), last_digit: 0.0, note, drawing },
+            ))
+        };
+        run.readings = plan.steps.iter().filter_map(usual).collect();
+        assert!(is_whole(&Tally::of(&plan, &run)), "{:?}", Tally::of(&plan, &run));
+        assert_eq!(told(&project, &run), [Deed::HandOver, missing(), Deed::SignOff]);
+        let good = run.clone();
+        let left_out = run.readings.get_mut(&step.key).unwrap();
+        left_out.shown = None;
+        assert_eq!(told(&project, &run), [missing(), Deed::SignOff], "not with a step left out");
+        run = BenchRun { readings: Default::default(), ..good };
         (run.initials, run.meter) = ("KV".into(), "shop 2".into());
         run.is_hand_over = true;
         assert_eq!(told(&project, &run), [Deed::SignOff]);
         project.bench_runs.put(BenchRunId(9000), run.clone());
         run.is_hand_over = false;
-        let shown = Some(crate::model::Shown::Ohm(12.0));
+        let shown = Some(Shown::Ohm(12.0));
         let (note, drawing) = (String::new(), step.drawing);
-        let reading = crate::model::BenchReading { shown, last_digit: 0.0, note, drawing };
+        let reading = BenchReading { shown, last_digit: 0.0, note, drawing };
         run.readings.insert(step.key.clone(), reading);
         let all = told(&project, &run);
         let compare = Deed::Compare(BenchRunId(9000));
