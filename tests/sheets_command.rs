@@ -92,6 +92,8 @@ fn sheets_paper_and_tint_are_chosen_by_name() {
         (&["--label-size", "wide"][..], "two lengths in mm such as 50x12"),
         (&["--label-size", "50x12", "--label-grid", "9x20"][..], "the labels do not fit"),
         (&["--date", "tomorrow"][..], "expected a date such as 2026-05-01, found \"tomorrow\""),
+        (&["--date", "2026-02-29"][..], "expected a date such as 2026-05-01, found \"2026-02-29\""),
+        (&["--date", "31.13.2026"][..], "expected a date such as 2026-05-01, found \"31.13.2026\""),
         (
             &["--label-size", "50x12", "--only", "test,cut"][..],
             "expected the sheet labels after --only because of --label-size, found test, cut",

@@ -182,6 +182,15 @@ mod tests {
         let words = positions(&project, &ids, &state);
         assert_eq!(words[0], ("Gate".to_owned(), "HOLD".to_owned()));
         assert!(words[1].1.starts_with("fore"), "{words:?}");
+        // As lists and reports write them.
+        assert_eq!(parse_state(&project, "Gate HOLD, Lever fore").unwrap(), state);
+        assert_eq!(parse_state(&project, "all at rest").unwrap(), State::rest());
+        let boat = samples::open("rescue-boat").unwrap();
+        let helm = parse_state(&boat, "LEFT helm on").unwrap();
+        assert_eq!(helm, parse_state(&boat, "LEFT helm=on").unwrap());
+        assert_eq!(helm.0.len(), 1);
+        let error = parse_state(&boat, "LEFT").unwrap_err();
+        assert!(error.starts_with("expected a state such as HOME=on, of HOME, "), "{error}");
         for (text, part) in [("Gate", "such as"), ("Gat=HOLD", "Gate"), ("Gate=UP", "AUTO")] {
             let error = parse_state(&project, text).unwrap_err();
             assert!(error.contains(part), "{error}");
