@@ -238,8 +238,8 @@ impl Derived {
         self.meter_of = None;
         self.spent.extend(self.results.take());
         match answer {
-            Ok(results) => {
-                self.cautions.clone_from(&results.cautions);
+            Ok(mut results) => {
+                self.cautions = std::mem::take(&mut results.cautions);
                 self.results = Some(Arc::new(results));
             }
             Err(sentence) => {

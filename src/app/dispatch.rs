@@ -1,25 +1,23 @@
 //! The one place where what a hand did changes the window's state.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::app::action::{Action, LayoutItem, Stage, UnsavedAnswer};
 use crate::app::command::Command;
-use crate::app::cut_studies::CutPage;
 use crate::app::dialogs::DialogPurpose;
+use crate::app::file_work;
 use crate::app::layout_work::{self, Meaning};
 use crate::app::packet_work;
 use crate::app::panels::Page;
 use crate::app::prefs::ThemeChoice;
 use crate::app::prove_studies::ProvePage;
-use crate::app::state::{AppState, Notice, Pending};
+use crate::app::state::{AppState, Notice};
 use crate::app::wire_tables;
-use crate::cutting;
 use crate::drawing;
-use crate::edit::{Edge, Edit, Gesture, History, Item, Selection};
+use crate::edit::{Edge, Edit, Gesture, Item, Selection};
 use crate::files;
 use crate::geometry::point;
 use crate::model::{ControlId, Frame, Project, State, Subject};
-use crate::samples;
 
 /// Carries out one action.
 pub fn dispatch(state: &mut AppState, action: Action) {
@@ -60,9 +58,9 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::AskProve(ask) => state.studies.proving.ask(ask),
         Action::ShowProvePage(page) => state.studies.proving.page = page,
         Action::OpenLog(None) => state.ask_path(DialogPurpose::OpenLog),
-        Action::OpenLog(Some(path)) => open_log(state, path),
+        Action::OpenLog(Some(path)) => file_work::open_log(state, path),
         Action::CompareWith(None) => state.ask_path(DialogPurpose::CompareWith),
-        Action::CompareWith(Some(path)) => compare_with(state, &path),
+        Action::CompareWith(Some(path)) => file_work::compare_with(state, &path),
         Action::StopSeeking => state.studies.stop_seeking(),
         Action::GoToState(bench) => {
             state.latched = returning_controls_off_rest(state.project(), &bench);
@@ -72,15 +70,19 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::MeterMode(mode) => state.meter.mode = mode,
         Action::ShowSubject(subject) => show_subject(state, subject),
         Action::OpenFile(path) => {
-            guarded(state, Action::OpenFile(path.clone()), |state| open_file(state, path))
+            file_work::guarded(state, Action::OpenFile(path.clone()), |state| {
+                file_work::open_file(state, path)
+            })
         }
         Action::OpenSample(name) => {
-            guarded(state, Action::OpenSample(name.clone()), |state| open_sample(state, &name));
+            file_work::guarded(state, Action::OpenSample(name.clone()), |state| {
+                file_work::open_sample(state, &name)
+            });
         }
         Action::SaveTo(path) => {
             save_to(state, path);
         }
-        Action::ExportCutList(path) => export_cut_list(state, &path),
+        Action::ExportCutList(path) => file_work::export_cut_list(state, &path),
         Action::OpenWireTable(path) => wire_tables::open(state, &path),
         Action::ExportWires(path) => wire_tables::export(state, &path),
         Action::ChoosePrint(choices) => state.packet.choose(*choices),
@@ -92,10 +94,10 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::WritePacket(what, path) => packet_work::write(state, what, path),
         Action::SetPreferences(preferences) => state.preferences = preferences,
         Action::AnswerUnsaved(answer) => answer_unsaved(state, answer),
-        Action::AnswerRecovery(take) => answer_recovery(state, take),
+        Action::AnswerRecovery(take) => file_work::answer_recovery(state, take),
         Action::AnswerPath(path) => answer_path(state, path),
         Action::Say(text) => state.notice = Some(Notice { text, is_error: false }),
-        Action::Refuse(text) => say_error(state, text),
+        Action::Refuse(text) => file_work::say_error(state, text),
         Action::DismissNotice => state.notice = None,
     }
 }
@@ -107,16 +109,6 @@ fn latch_control(state: &mut AppState, control: ControlId, latched: bool) {
         state.latched.remove(&control);
         release_control(state, control);
     }
-}
-
-fn open_log(state: &mut AppState, path: PathBuf) {
-    state.stage = Stage::Prove;
-    state.studies.proving.page = ProvePage::Log;
-    state.studies.proving.log.open(path);
-}
-
-fn say_error(state: &mut AppState, text: String) {
-    state.notice = Some(Notice { text, is_error: true });
 }
 
 fn edit_project(state: &mut AppState, edit: Edit, gesture: Option<Gesture>) {
@@ -131,7 +123,7 @@ fn edit_project(state: &mut AppState, edit: Edit, gesture: Option<Gesture>) {
             }
             forget_what_is_gone(state);
         }
-        Err(error) => say_error(state, format!("Not changed: {error}.")),
+        Err(error) => file_work::say_error(state, format!("Not changed: {error}.")),
     }
 }
 
@@ -163,8 +155,8 @@ fn run_command(state: &mut AppState, command: Command) {
         Meaning::Edit(edit) => return edit_project(state, edit, None),
     }
     match command {
-        Command::New => guarded(state, Action::Run(Command::New), |state| {
-            replace_project(state, Project::empty("New project"), None);
+        Command::New => file_work::guarded(state, Action::Run(Command::New), |state| {
+            file_work::replace_project(state, Project::empty("New project"), None);
         }),
         Command::Open => state.ask_path(DialogPurpose::Open),
         Command::Save => {
@@ -233,7 +225,9 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::StageProve => state.stage = Stage::Prove,
         Command::Preferences => turn_page(state, Page::Preferences),
         Command::Help => turn_page(state, Page::Help),
-        Command::Quit => guarded(state, Action::Run(Command::Quit), |state| state.closing = true),
+        Command::Quit => {
+            file_work::guarded(state, Action::Run(Command::Quit), |state| state.closing = true)
+        }
     }
 }
 
@@ -414,15 +408,7 @@ fn show_layout(state: &mut AppState, item: LayoutItem) {
     state.stages.route.show_wanted = Some(item);
 }
 
-/// Runs something that replaces the project, or asks first when there is unsaved work.
-fn guarded(state: &mut AppState, action: Action, go: impl FnOnce(&mut AppState)) {
-    if state.is_unsaved() {
-        state.pending = Some(Pending { then: action });
-    } else {
-        go(state);
-    }
-}
-
+/// Goes on with what unsaved work stood in the way of, or not.
 fn answer_unsaved(state: &mut AppState, answer: UnsavedAnswer) {
     let Some(pending) = state.pending.take() else { return };
     match answer {
@@ -454,6 +440,7 @@ fn save(state: &mut AppState) -> bool {
     }
 }
 
+/// Saves under a path. Returns whether the work is safe now.
 fn save_to(state: &mut AppState, path: PathBuf) -> bool {
     match files::save(&path, state.project()) {
         Ok(()) => {
@@ -469,81 +456,9 @@ fn save_to(state: &mut AppState, path: PathBuf) -> bool {
         }
         Err(error) => {
             state.pending_after_save = None;
-            say_error(state, format!("Not saved: {error}."));
+            file_work::say_error(state, format!("Not saved: {error}."));
             false
         }
-    }
-}
-
-fn open_file(state: &mut AppState, path: PathBuf) {
-    match files::load(&path) {
-        Ok(project) => {
-            state.remember(&path);
-            replace_project(state, project, Some(path));
-        }
-        Err(error) => say_error(state, format!("Not opened: {error}.")),
-    }
-}
-
-fn open_sample(state: &mut AppState, name: &str) {
-    match samples::open(name) {
-        Some(project) => replace_project(state, project, None),
-        None => say_error(state, format!("There is no sample named {name}.")),
-    }
-}
-
-fn replace_project(state: &mut AppState, project: Project, file: Option<PathBuf>) {
-    state.history = History::renewed(project, state.history.revision());
-    state.saved = state.history.content();
-    state.file = file;
-    // Nothing of the project that is put away may be shown as this one's.
-    state.derived = Default::default();
-    state.bench = State::rest();
-    state.latched.clear();
-    state.selection.clear();
-    state.layout = None;
-    state.packet.forget();
-    // Texts being typed belong to rows of the project that is put away.
-    state.panels.inspector = Default::default();
-    state.stages = Default::default();
-    state.studies.proving.forget();
-    state.meter = Default::default();
-    state.pin = None;
-    state.scale = None;
-    state.notice = None;
-    state.canvas.fit_wanted = true;
-}
-
-/// Reads another version of the project to compare with; the project itself stays.
-fn compare_with(state: &mut AppState, path: &Path) {
-    match files::load(path) {
-        Ok(other) => {
-            state.studies.cutting.take_other(path, other);
-            state.studies.cutting.page = CutPage::Compare;
-        }
-        Err(error) => say_error(state, format!("Not compared: {error}.")),
-    }
-}
-
-fn export_cut_list(state: &mut AppState, path: &Path) {
-    let list = cutting::cut_list(state.project());
-    let text = cutting::csv_text(&list);
-    let missing = list.rows.iter().filter(|row| row.cut_mm.is_none()).count();
-    match files::save_bytes(path, text.as_bytes()) {
-        Ok(()) => {
-            let text = match missing {
-                0 => {
-                    format!("Cut list of {} wires written to {}.", list.rows.len(), path.display())
-                }
-                _ => format!(
-                    "Cut list written to {}; {missing} of {} wires have no length yet.",
-                    path.display(),
-                    list.rows.len()
-                ),
-            };
-            state.notice = Some(Notice { text, is_error: false });
-        }
-        Err(error) => say_error(state, format!("Not written: {error}.")),
     }
 }
 
@@ -559,13 +474,13 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
     let pending = state.pending_after_save.clone();
     match field.purpose {
         DialogPurpose::Open => dispatch(state, Action::OpenFile(path)),
-        DialogPurpose::CompareWith => compare_with(state, &path),
+        DialogPurpose::CompareWith => file_work::compare_with(state, &path),
         DialogPurpose::SaveProject(_) => {
             save_to(state, path);
         }
-        DialogPurpose::OpenLog => open_log(state, path),
+        DialogPurpose::OpenLog => file_work::open_log(state, path),
         DialogPurpose::TakePicture => state.pictures.take(path),
-        DialogPurpose::ExportCutList(_) => export_cut_list(state, &path),
+        DialogPurpose::ExportCutList(_) => file_work::export_cut_list(state, &path),
         DialogPurpose::OpenWireTable => wire_tables::open(state, &path),
         DialogPurpose::ExportWires(_) => wire_tables::export(state, &path),
         DialogPurpose::SavePacket(what, _) => packet_work::write(state, what, path),
@@ -575,17 +490,4 @@ fn answer_path(state: &mut AppState, path: Option<PathBuf>) {
     } else if state.path_field.as_ref() == Some(&field) {
         state.path_field = None;
     }
-}
-
-fn answer_recovery(state: &mut AppState, take: bool) {
-    if !take {
-        state.recovery = None;
-        return;
-    }
-    guarded(state, Action::AnswerRecovery(true), |state| {
-        let Some(recovery) = state.recovery.take() else { return };
-        replace_project(state, recovery.project, recovery.file);
-        // What was taken over is not in the file yet.
-        state.saved = crate::edit::Revision::default();
-    });
 }

@@ -12,6 +12,7 @@ mod cut_studies;
 mod derived;
 mod dialogs;
 mod dispatch;
+mod file_work;
 #[cfg(test)]
 mod fixture;
 mod harness_study;

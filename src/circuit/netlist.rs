@@ -39,6 +39,19 @@ pub enum Source {
     Bridge,
 }
 
+impl Source {
+    /// The resistor, fuse, contact or element an edge stands for; `None` for a coil, which is only
+    /// half of its relay, and for what is no part.
+    pub fn part(self) -> Option<PartId> {
+        match self {
+            Self::Part(part) => Some(part),
+            Self::Coil(_) | Self::Wire(_) | Self::Joint { .. } | Self::Loop(_) | Self::Bridge => {
+                None
+            }
+        }
+    }
+}
+
 /// The throw of a contact that closes an edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Switch {

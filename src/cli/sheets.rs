@@ -10,6 +10,7 @@ use crate::cli::output::{Answer, Health};
 use crate::cli::text_table::{Align, table, wrapped};
 use crate::files::{self, Made};
 use crate::model::Project;
+use crate::proving::day_number;
 use crate::sheets::{
     LabelSheet, Making, Orientation, Packet, Paper, Setup, SheetKind, Tint, csv_text, file_names,
     packet_told, page_names, pdf, svg,
@@ -84,18 +85,10 @@ fn sheet(word: &str) -> Result<SheetKind, String> {
     })
 }
 
-/// Whether there is such a year, month and day (Gregorian calendar).
+/// Whether there is such a year, month and day.
 fn is_in_calendar(date: [&str; 3]) -> bool {
-    let [Ok(year), Ok(month), Ok(day)] = date.map(str::parse::<u32>) else { return false };
-    let is_leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let days = match month {
-        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
-        4 | 6 | 9 | 11 => 30,
-        2 if is_leap => 29,
-        2 => 28,
-        _ => 0,
-    };
-    (1..=days).contains(&day)
+    let [Ok(year), Ok(month), Ok(day)] = date.map(str::parse) else { return false };
+    day_number(year, month, day).is_some()
 }
 
 /// A date as any country writes it: two numbers at least, and where it is plain which is which, a day

@@ -8,6 +8,7 @@
 
 use crate::circuit::Source;
 use crate::model::{BenchReading, BenchRun, BenchRunId, Project, SensePinId, Shown, Subject};
+use crate::proving::calendar::day_number;
 use crate::proving::diagnose::{Blame, Inquiry, source_words};
 use crate::proving::plan::{Plan, Step, StepKind};
 use crate::sense::ohm_error;
@@ -119,16 +120,16 @@ impl Wear {
     }
 }
 
+/// The earliest round of a hand-over by date, `but` left out.
+pub fn first_hand_over(project: &Project, but: Option<BenchRunId>) -> Option<BenchRunId> {
+    let rounds = project.bench_runs.iter();
+    let hand_overs = rounds.filter(|(id, run)| run.is_hand_over && Some(*id) != but);
+    hand_overs.min_by_key(|(id, run)| (run.date.as_str(), *id)).map(|(id, _)| id)
+}
+
 /// The rounds to compare where nobody says which: the earliest hand-over and the latest other one.
 pub fn likely_rounds(project: &Project) -> Option<(BenchRunId, BenchRunId)> {
-    let mut then: Vec<(&str, BenchRunId)> = project
-        .bench_runs
-        .iter()
-        .filter(|(_, run)| run.is_hand_over)
-        .map(|(id, run)| (run.date.as_str(), id))
-        .collect();
-    then.sort();
-    let (_, first) = *then.first()?;
+    let first = first_hand_over(project, None)?;
     let mut others: Vec<(&str, BenchRunId)> = project
         .bench_runs
         .iter()
@@ -284,17 +285,12 @@ fn subject(source: Source) -> Subject {
     }
 }
 
-/// Days of a date written `2027-03-14`, counted from a day long ago (Gregorian calendar).
+/// Days from 1970-01-01 to a date written `2027-03-14`.
 fn days(date: &str) -> Option<i64> {
     let mut fields = date.trim().split('-');
-    let mut number = || fields.next()?.parse::<i64>().ok();
+    let mut number = || fields.next()?.parse::<u32>().ok();
     let (year, month, day) = (number()?, number()?, number()?);
-    if !(1..=12).contains(&month) || !(1..=31).contains(&day) || !(1..=9999).contains(&year) {
-        return None;
-    }
-    // March is taken as the first month, so that the odd day comes last.
-    let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
-    Some(365 * year + year / 4 - year / 100 + year / 400 + (153 * month + 2) / 5 + day)
+    (1..=9999).contains(&year).then(|| day_number(year, month, day))?
 }
 
 #[cfg(test)]
@@ -304,12 +300,8 @@ mod tests {
     use crate::samples;
 
     #[test]
-    fn days_are_those_of_the_calendar() {
-        let between = |a, b| days(b).unwrap() - days(a).unwrap();
-        assert_eq!(between("2027-03-14", "2027-03-15"), 1);
-        assert_eq!(between("2024-02-28", "2024-03-01"), 2);
-        assert_eq!(between("2100-02-28", "2100-03-01"), 1);
-        assert_eq!(between("2000-01-01", "2400-01-01"), 146_097);
+    fn dates_are_read_year_first() {
+        assert_eq!(days(" 2027-03-14 "), day_number(2027, 3, 14));
         assert_eq!(days("14.3.2027"), None);
         assert_eq!(days("2027-13-01"), None);
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::circuit::{MAX_STATES, PinNetwork, Source};
+use crate::circuit::{MAX_STATES, PinNetwork};
 use crate::model::{Diagnostic, PartId, PartKind, SensePin, SensePinId, Severity, State, Subject};
 use crate::sense::convert::Measure;
 use crate::sense::powered::{DRAWS, Live};
@@ -169,14 +169,7 @@ impl Reader {
         let dangling: BTreeSet<PartId> = network
             .dangling
             .iter()
-            .filter_map(|edge| match self.netlist.graph[*edge].source {
-                Source::Part(part) => Some(part),
-                Source::Coil(_)
-                | Source::Joint { .. }
-                | Source::Wire(_)
-                | Source::Loop(_)
-                | Source::Bridge => None,
-            })
+            .filter_map(|edge| self.netlist.graph[*edge].source.part())
             .collect();
         for part in dangling {
             let Some(row) = self.project.parts.get(part) else { continue };

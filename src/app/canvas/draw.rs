@@ -44,8 +44,7 @@ impl Emphasis<'_> {
             Item::Wire(id) => Some(*id),
             Item::Part(_) | Item::Frame(_) => None,
         };
-        let chosen = self.view.selection.iter().chain(&self.hovered).filter_map(wire);
-        self.live_wires.iter().copied().chain(chosen).collect()
+        self.with_chosen(self.live_wires, wire)
     }
 
     /// Parts that do not look as usual, by identity.
@@ -54,8 +53,17 @@ impl Emphasis<'_> {
             Item::Part(id) => Some(*id),
             Item::Wire(_) | Item::Frame(_) => None,
         };
-        let chosen = self.view.selection.iter().chain(&self.hovered).filter_map(part);
-        self.live_parts.iter().copied().chain(chosen).collect()
+        self.with_chosen(self.live_parts, part)
+    }
+
+    /// What is live, selected or under the pointer.
+    fn with_chosen<T: Copy + Ord>(
+        &self,
+        live: &BTreeSet<T>,
+        of: impl Fn(&Item) -> Option<T>,
+    ) -> BTreeSet<T> {
+        let chosen = self.view.selection.iter().chain(&self.hovered).filter_map(of);
+        live.iter().copied().chain(chosen).collect()
     }
 }
 

@@ -1,6 +1,5 @@
 //! Which suspects no measurement at the pin tells apart, and which are as drawn.
 
-use crate::model::Project;
 use crate::proving::diagnose::belief::Belief;
 use crate::proving::diagnose::inquiry::{Inquiry, Measurement, Ranked, Reading};
 use crate::proving::diagnose::suspect::Blame;
@@ -9,24 +8,15 @@ use crate::proving::typed::Quantity;
 use crate::sense::ohm_error;
 
 impl Inquiry {
-    /// Whether a suspect's likeliest value is the drawn one within its tolerance: no fault then.
-    pub(super) fn is_as_drawn(&self, project: &Project, one: &Ranked) -> bool {
-        let Some((_, best, _)) = one.value else { return false };
-        let drawn = match &self.suspects[one.suspect].blame {
-            Blame::OtherValue { part, .. } => project
-                .parts
-                .get(*part)
-                .and_then(|part| part.kind.resistor())
-                .map(|resistor| (resistor.ohm, resistor.tolerance)),
-            Blame::OtherPull => self.pin.pull_ohm.map(|pull| (pull.nominal, pull.tolerance)),
-            Blame::Nothing { .. }
-            | Blame::Faults(_)
-            | Blame::MoreOhms { .. }
-            | Blame::Leak { .. }
-            | Blame::Lifted => None,
-        };
+    /// Whether a suspect is the pull, and its likeliest value the drawn one within its tolerance: no
+    /// fault then. Drawn values of resistors carry no weight in the first place.
+    pub(super) fn is_pull_as_drawn(&self, one: &Ranked) -> bool {
+        if self.suspects[one.suspect].blame != Blame::OtherPull {
+            return false;
+        }
+        let (Some((_, best, _)), Some(pull)) = (one.value, self.pin.pull_ohm) else { return false };
         // Two figures are told, so what rounds to the drawn value counts as the drawn value.
-        drawn.is_some_and(|(ohm, tolerance)| (best / ohm - 1.0).abs() <= tolerance.max(0.01) + 1e-9)
+        (best / pull.nominal - 1.0).abs() <= pull.tolerance.max(0.01) + 1e-9
     }
 
     /// Fills in which of the first few read the same.

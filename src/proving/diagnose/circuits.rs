@@ -37,7 +37,7 @@ pub struct Usual {
 /// Something that is off within its tolerance in every built machine, and by the same in all of the
 /// machine's readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Slack {
+pub enum Spread {
     /// One resistor.
     Resistor(PartId),
     /// All contacts and fuses together.
@@ -66,14 +66,14 @@ pub struct Circuit<'a> {
     /// Volts by which the return is lifted.
     pub lifted_volt: f64,
     /// What all readings share.
-    pub slacks: &'a [Slack],
+    pub spreads: &'a [Spread],
 }
 
 /// The networks of a circuit, everything low, usual and high, and with one thing moved.
 pub struct Nets {
     corners: [NominalNetwork; 3],
     ohm: Vec<Range>,
-    /// For each slack that is in the network, and what it then reads.
+    /// For each spread that is in the network, and what it then reads.
     moved: Vec<Option<(NominalNetwork, Vec<f64>)>>,
 }
 
@@ -102,8 +102,8 @@ impl Circuit<'_> {
                 high: high.max(*nominal),
             })
             .collect();
-        let moved = self.slacks.iter().map(|slack| {
-            let list = moved(self.netlist, self.slacks, *slack)?;
+        let moved = self.spreads.iter().map(|spread| {
+            let list = moved(self.netlist, self.spreads, *spread)?;
             let net = NominalNetwork::new(self.project, &list, self.pin, controls)?;
             let ohms = net.ohms();
             Some((net, ohms))
@@ -123,10 +123,10 @@ impl Circuit<'_> {
             Some(divider) => nets.ohm.iter().map(|ohm| Some(divider.volts(*ohm))).collect(),
         };
         let usual: Vec<f64> = nets.ohm.iter().map(|ohm| ohm.nominal).collect();
-        let moved = self.slacks.iter().zip(&nets.moved).map(|(slack, moved)| {
+        let moved = self.spreads.iter().zip(&nets.moved).map(|(spread, moved)| {
             let (net, ohm) =
                 moved.as_ref().map_or((&nets.corners[1], &usual), |(net, ohm)| (net, ohm));
-            let divider = divider.map(|divider| moved_divider(divider, *slack));
+            let divider = divider.map(|divider| moved_divider(divider, *spread));
             let volt = match divider {
                 None => vec![f64::NAN; ohm.len()],
                 Some(divider) if is_mixed => usual_mixed_volts(net, &divider),
@@ -142,8 +142,8 @@ impl Circuit<'_> {
 impl Circuit<'_> {
     /// Volts with each thing moved, where diodes, relays or loads decide: every state settled anew.
     pub fn moved_live(&self, states: &[State]) -> Vec<Usual> {
-        let of_slack = |slack: &Slack| {
-            let moved = moved(self.netlist, self.slacks, *slack);
+        let of_spread = |spread: &Spread| {
+            let moved = moved(self.netlist, self.spreads, *spread);
             let list = moved.as_ref().unwrap_or(self.netlist);
             let mut pin = self.pin.clone();
             let mut lifted_volt = self.lifted_volt;
@@ -152,13 +152,13 @@ impl Circuit<'_> {
                     value.nominal *= 1.0 + value.tolerance / HALF_WIDTH;
                 }
             };
-            match slack {
-                Slack::Pull => up(&mut pin.pull_ohm),
-                Slack::Reference => up(&mut pin.reference_volt),
-                Slack::Lift if pin.side == Side::Ground => {
+            match spread {
+                Spread::Pull => up(&mut pin.pull_ohm),
+                Spread::Reference => up(&mut pin.reference_volt),
+                Spread::Lift if pin.side == Side::Ground => {
                     lifted_volt += pin.ground_offset_volt.abs() / HALF_WIDTH;
                 }
-                Slack::Lift | Slack::Resistor(_) | Slack::Contacts | Slack::Joints => {}
+                Spread::Lift | Spread::Resistor(_) | Spread::Contacts | Spread::Joints => {}
             }
             if moved.is_none() && pin == *self.pin && lifted_volt == self.lifted_volt {
                 return Usual { ohm: Vec::new(), volt: Vec::new() };
@@ -168,44 +168,43 @@ impl Circuit<'_> {
             let volts = states.iter().map(|state| volt(state).unwrap_or(f64::NAN));
             Usual { ohm: Vec::new(), volt: volts.collect() }
         };
-        self.slacks.iter().map(of_slack).collect()
+        self.spreads.iter().map(of_spread).collect()
     }
 }
 
 /// What is off by itself in this circuit, at this pin.
-pub fn slacks(project: &Project, netlist: &Netlist, pin: &SensePin) -> Vec<Slack> {
-    let mut slacks = Vec::new();
+pub fn spreads(project: &Project, netlist: &Netlist, pin: &SensePin) -> Vec<Spread> {
+    let mut spreads = Vec::new();
     let network = PinNetwork::new(project, netlist, pin);
     let edges = network.iter().flat_map(|network| &network.edges);
     let parts: BTreeSet<PartId> = edges
-        .filter_map(|edge| match netlist.graph[*edge].source {
-            Source::Part(part) => Some(part),
-            Source::Coil(_)
-            | Source::Joint { .. }
-            | Source::Wire(_)
-            | Source::Loop(_)
-            | Source::Bridge => None,
-        })
+        .filter_map(|edge| netlist.graph[*edge].source.part())
         .filter(|part| project.parts.get(*part).is_some_and(|p| p.kind.resistor().is_some()))
         .collect();
-    slacks.extend(parts.into_iter().map(Slack::Resistor));
-    slacks.extend([Slack::Contacts, Slack::Joints, Slack::Pull, Slack::Reference, Slack::Lift]);
-    slacks
+    spreads.extend(parts.into_iter().map(Spread::Resistor));
+    spreads.extend([
+        Spread::Contacts,
+        Spread::Joints,
+        Spread::Pull,
+        Spread::Reference,
+        Spread::Lift,
+    ]);
+    spreads
 }
 
 /// The circuit with one thing a standard deviation up; `None` where it is not part of the circuit.
-fn moved(netlist: &Netlist, slacks: &[Slack], slack: Slack) -> Option<Netlist> {
-    let is_moved = |source: Source| match (slack, source) {
-        (Slack::Resistor(part), Source::Part(other)) => part == other,
-        (Slack::Contacts, Source::Part(part)) => !slacks.contains(&Slack::Resistor(part)),
-        (Slack::Joints, Source::Joint { .. } | Source::Wire(_) | Source::Loop(_)) => true,
+fn moved(netlist: &Netlist, spreads: &[Spread], spread: Spread) -> Option<Netlist> {
+    let is_moved = |source: Source| match (spread, source) {
+        (Spread::Resistor(part), Source::Part(other)) => part == other,
+        (Spread::Contacts, Source::Part(part)) => !spreads.contains(&Spread::Resistor(part)),
+        (Spread::Joints, Source::Joint { .. } | Source::Wire(_) | Source::Loop(_)) => true,
         (
-            Slack::Resistor(_)
-            | Slack::Contacts
-            | Slack::Joints
-            | Slack::Pull
-            | Slack::Reference
-            | Slack::Lift,
+            Spread::Resistor(_)
+            | Spread::Contacts
+            | Spread::Joints
+            | Spread::Pull
+            | Spread::Reference
+            | Spread::Lift,
             _,
         ) => false,
     };
@@ -222,12 +221,12 @@ fn moved(netlist: &Netlist, slacks: &[Slack], slack: Slack) -> Option<Netlist> {
     is_there.then_some(list)
 }
 
-fn moved_divider(mut divider: Divider, slack: Slack) -> Divider {
-    let range = match slack {
-        Slack::Pull => &mut divider.pull,
-        Slack::Reference => &mut divider.reference,
-        Slack::Lift => &mut divider.offset_volt,
-        Slack::Resistor(_) | Slack::Contacts | Slack::Joints => return divider,
+fn moved_divider(mut divider: Divider, spread: Spread) -> Divider {
+    let range = match spread {
+        Spread::Pull => &mut divider.pull,
+        Spread::Reference => &mut divider.reference,
+        Spread::Lift => &mut divider.offset_volt,
+        Spread::Resistor(_) | Spread::Contacts | Spread::Joints => return divider,
     };
     range.nominal += (range.high - range.low) / (2.0 * HALF_WIDTH);
     divider

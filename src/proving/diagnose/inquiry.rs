@@ -269,7 +269,7 @@ impl Inquiry {
             // A sound circuit does not read this; it is no answer, however the curve's tail falls.
             ranked.retain(|one| one.suspect != 0);
         }
-        ranked.retain(|one| !self.is_as_drawn(project, one));
+        ranked.retain(|one| !self.is_pull_as_drawn(one));
         self.find_alike(&mut ranked, &belief, &taken);
         let verdict = verdict_of(&ranked);
         let n_shown = ranked.iter().take_while(|one| one.share >= 1e-3).count().max(2);

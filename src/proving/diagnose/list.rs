@@ -7,7 +7,7 @@ use petgraph::graph::NodeIndex;
 use crate::circuit::{Change, Netlist, PinNetwork, Source};
 use crate::model::{ControlId, PartKind, Project, SensePin, Side, Subject};
 use crate::proving::diagnose::circuits::{
-    Circuit, Slack, Spans, bridged, changed, slacks, with_more, with_ohm,
+    Circuit, Spans, Spread, bridged, changed, spreads, with_more, with_ohm,
 };
 use crate::proving::diagnose::suspect::{Blame, Shape, Suspect};
 use crate::proving::divider::Divider;
@@ -32,7 +32,7 @@ pub struct Bench<'a> {
     controls: BTreeSet<ControlId>,
     survey: &'a Survey,
     sound: Spans,
-    slacks: Vec<Slack>,
+    spreads: Vec<Spread>,
     /// Whether diodes, relays or loads decide: then only volts are measured.
     pub is_live: bool,
 }
@@ -42,13 +42,13 @@ impl<'a> Bench<'a> {
     pub fn new(project: &'a Project, pin: &'a SensePin, survey: &'a Survey) -> Option<Self> {
         let netlist = Netlist::new(project, &wire_data(project));
         let controls = PinNetwork::new(project, &netlist, pin)?.controls().collect();
-        let slacks = slacks(project, &netlist, pin);
+        let spreads = spreads(project, &netlist, pin);
         let circuit =
-            Circuit { project, netlist: &netlist, pin, lifted_volt: 0.0, slacks: &slacks };
+            Circuit { project, netlist: &netlist, pin, lifted_volt: 0.0, spreads: &spreads };
         let sound = circuit.spans(&controls);
         let is_live = sound.is_none();
         let sound = sound.unwrap_or_else(|| live_spans(&circuit, survey, &survey.sound));
-        Some(Self { project, pin, netlist, controls, survey, sound, slacks, is_live })
+        Some(Self { project, pin, netlist, controls, survey, sound, spreads, is_live })
     }
 
     /// Everything that may be wrong; `None` where it was told to stop.
@@ -116,8 +116,8 @@ impl<'a> Bench<'a> {
 
     fn fault_spans(&self, row: &FaultRow) -> Spans {
         let spans = |project, netlist, pin, lifted_volt| {
-            let slacks = &self.slacks;
-            let circuit = Circuit { project, netlist, pin, lifted_volt, slacks };
+            let spreads = &self.spreads;
+            let circuit = Circuit { project, netlist, pin, lifted_volt, spreads };
             let live = || live_spans(&circuit, self.survey, &row.symptoms);
             circuit.spans(&self.controls).unwrap_or_else(live)
         };
@@ -136,8 +136,8 @@ impl<'a> Bench<'a> {
     }
 
     fn circuit<'b>(&'b self, netlist: &'b Netlist, pin: &'b SensePin) -> Circuit<'b> {
-        let slacks = &self.slacks;
-        Circuit { project: self.project, netlist, pin, lifted_volt: 0.0, slacks }
+        let spreads = &self.spreads;
+        Circuit { project: self.project, netlist, pin, lifted_volt: 0.0, spreads }
     }
 
     fn read(&self, list: &Netlist) -> Option<Spans> {

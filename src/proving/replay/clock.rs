@@ -2,6 +2,7 @@
 //!
 //! Dates with slashes and the year behind may have the day or the month first, so they are refused.
 
+use crate::proving::calendar::day_number;
 use crate::proving::replay::number::leading_number;
 
 /// Seconds of a day.
@@ -100,25 +101,7 @@ fn date(bytes: &[u8]) -> Option<(i64, usize)> {
         (1 | 2, 4) if mark == b'.' => (last, first),
         _ => return None,
     };
-    let is_leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let days = match month {
-        2 => 28 + u32::from(is_leap),
-        4 | 6 | 9 | 11 => 30,
-        _ => 31,
-    };
-    let is_day = (1..=12).contains(&month) && (1..=days).contains(&day);
-    is_day.then(|| {
-        (days_from_civil(i64::from(year), month.into(), day.into()), next + 1 + taken_last)
-    })
-}
-
-/// Days from 1970-01-01 in the Gregorian calendar, years counted from March.
-fn days_from_civil(year: i64, month: i64, day: i64) -> i64 {
-    let year = if month <= 2 { year - 1 } else { year };
-    let era = year.div_euclid(400);
-    let of_era = year.rem_euclid(400);
-    let of_year = (153 * (month + if month > 2 { -3 } else { 9 }) + 2) / 5 + day - 1;
-    era * 146_097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719_468
+    Some((day_number(year, month, day)?, next + 1 + taken_last))
 }
 
 /// A whole number of `least` to `most` digits and how long it is.

@@ -189,14 +189,7 @@ impl Case<'_> {
                 .filter(|edge| netlist.graph[**edge].switch.is_some())
                 .map(|edge| netlist.graph[*edge].source)
                 .filter(|source| own.contains(source))
-                .filter_map(|source| match source {
-                    Source::Part(part) => Some(part),
-                    Source::Coil(_)
-                    | Source::Wire(_)
-                    | Source::Joint { .. }
-                    | Source::Loop(_)
-                    | Source::Bridge => None,
-                })
+                .filter_map(Source::part)
                 .collect();
             let Some(contact) = shared.first() else { continue };
             let held: BTreeSet<_> = netlist

@@ -15,14 +15,7 @@ pub fn list(base: &Base<'_>) -> Vec<Fault> {
     let resistors: Vec<(PartId, f64)> = base
         .sources()
         .into_iter()
-        .filter_map(|source| match source {
-            Source::Part(part) => Some(part),
-            Source::Coil(_)
-            | Source::Joint { .. }
-            | Source::Wire(_)
-            | Source::Loop(_)
-            | Source::Bridge => None,
-        })
+        .filter_map(Source::part)
         .filter_map(|part| Some((part, base.project.parts.get(part)?.kind.resistor()?.ohm)))
         .collect();
     let mut faults = Vec::new();

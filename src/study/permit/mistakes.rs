@@ -73,14 +73,7 @@ pub fn list(base: &Base<'_>, sound: &[bool]) -> Vec<Mistake> {
 
 /// Contacts of the loop with their forms.
 pub fn contacts(base: &Base<'_>) -> Vec<(PartId, ContactForm)> {
-    let parts = base.sources().into_iter().filter_map(|source| match source {
-        Source::Part(part) => Some(part),
-        Source::Coil(_)
-        | Source::Joint { .. }
-        | Source::Wire(_)
-        | Source::Loop(_)
-        | Source::Bridge => None,
-    });
+    let parts = base.sources().into_iter().filter_map(Source::part);
     parts
         .filter_map(|part| Some((part, base.project.parts.get(part)?.kind.contact()?.form)))
         .collect()

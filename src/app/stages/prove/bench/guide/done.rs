@@ -15,6 +15,7 @@ use crate::app::widgets::{Pen, heading, quiet};
 use crate::edit::Edit;
 use crate::model::{BenchRun, BenchRunId, Project};
 use crate::proving::plan::{Plan, Step, StepKind};
+use crate::proving::wear::first_hand_over;
 use crate::proving::{Standing, Tally, standing};
 use crate::sheets::SheetKind;
 
@@ -102,16 +103,9 @@ fn deeds(project: &Project, plan: &Plan, (id, run): (BenchRunId, &BenchRun)) -> 
     let at_pin = |step: &&Step| matches!(step.kind, StepKind::Ohms | StepKind::Volts);
     let cause = plan.steps.iter().position(|step| at_pin(&step) && is_bad(step, run));
     deeds.extend(cause.map(Deed::Cause));
-    let mut hand_overs: Vec<(&str, BenchRunId)> = project
-        .bench_runs
-        .iter()
-        .filter(|(other, row)| row.is_hand_over && *other != id)
-        .map(|(other, row)| (row.date.as_str(), other))
-        .collect();
-    hand_overs.sort();
-    match (hand_overs.first(), run.is_hand_over) {
+    match (first_hand_over(project, Some(id)), run.is_hand_over) {
         (_, true) => {}
-        (Some((_, then)), false) => deeds.push(Deed::Compare(*then)),
+        (Some(then), false) => deeds.push(Deed::Compare(then)),
         (None, false) if is_whole(&Tally::of(plan, run)) => deeds.push(Deed::HandOver),
         (None, false) => {}
     }
