@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::app::action::{Action, LayoutItem, Stage, UnsavedAnswer};
 use crate::app::command::Command;
 use crate::app::dialogs::DialogPurpose;
-use crate::app::file_work;
+use crate::app::file_work::{self, guarded};
 use crate::app::layout_work::{self, Meaning};
 use crate::app::packet_work;
 use crate::app::panels::Page;
@@ -69,13 +69,11 @@ pub fn dispatch(state: &mut AppState, action: Action) {
         Action::PutLead(lead, terminal) => state.meter.put(lead, terminal),
         Action::MeterMode(mode) => state.meter.mode = mode,
         Action::ShowSubject(subject) => show_subject(state, subject),
-        Action::OpenFile(path) => {
-            file_work::guarded(state, Action::OpenFile(path.clone()), |state| {
-                file_work::open_file(state, path)
-            })
-        }
+        Action::OpenFile(path) => guarded(state, Action::OpenFile(path.clone()), |state| {
+            file_work::open_file(state, path)
+        }),
         Action::OpenSample(name) => {
-            file_work::guarded(state, Action::OpenSample(name.clone()), |state| {
+            guarded(state, Action::OpenSample(name.clone()), |state| {
                 file_work::open_sample(state, &name)
             });
         }
@@ -155,7 +153,7 @@ fn run_command(state: &mut AppState, command: Command) {
         Meaning::Edit(edit) => return edit_project(state, edit, None),
     }
     match command {
-        Command::New => file_work::guarded(state, Action::Run(Command::New), |state| {
+        Command::New => guarded(state, Action::Run(Command::New), |state| {
             file_work::replace_project(state, Project::empty("New project"), None);
         }),
         Command::Open => state.ask_path(DialogPurpose::Open),
@@ -225,9 +223,7 @@ fn run_command(state: &mut AppState, command: Command) {
         Command::StageProve => state.stage = Stage::Prove,
         Command::Preferences => turn_page(state, Page::Preferences),
         Command::Help => turn_page(state, Page::Help),
-        Command::Quit => {
-            file_work::guarded(state, Action::Run(Command::Quit), |state| state.closing = true)
-        }
+        Command::Quit => guarded(state, Action::Run(Command::Quit), |state| state.closing = true),
     }
 }
 
